@@ -1,4 +1,3 @@
-using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Time;
 
@@ -35,8 +34,8 @@ public sealed record MissionProfile
     public string? BenchTemperature { get; init; }
     /// <summary>Telemetry parameter of the detector's temperature, °C; null = none.</summary>
     public string? DetectorTemperature { get; init; }
-    /// <summary>The first coefficient set; null = housekeeping only.</summary>
-    public CoefficientSet? Coefficients { get; init; }
+    /// <summary>File of the first coefficient set (ground calibration); null = housekeeping only.</summary>
+    public string? CoefficientsFile { get; init; }
     /// <summary>Expected seconds between scene exposures; 0 = not given.</summary>
     public double SceneSeconds { get; init; }
     /// <summary>Expected seconds between lamp exposures; 0 = not given.</summary>
@@ -65,7 +64,7 @@ public sealed record PacketSettings
     public required string DefinitionFile { get; init; }
     /// <summary>True: CRC-16 in the last two bytes of every packet.</summary>
     public bool Crc16 { get; init; }
-    /// <summary>Time code; null = the definition's AbsoluteTime parameter is used.</summary>
+    /// <summary>Time code.</summary>
     public required PacketTimeSettings Time { get; init; }
 }
 
