@@ -1,0 +1,112 @@
+using Phasekeeper.Core.Time;
+
+namespace Phasekeeper.Core.Thermal;
+
+/// <summary>T_lag at a moment.</summary>
+/// <param name="LaggedC">T_lag, °C, for a start value equal to the first sample after the gap.</param>
+/// <param name="Run">Number of the unbroken run of samples, counted from 0.</param>
+/// <param name="StartWeight">∂T_lag/∂(start value of the run) = e^(−(t − t_start)/τ): how much of an error of the assumed start is left.</param>
+public readonly record struct LaggedValue(double LaggedC, int Run, double StartWeight)
+{
+    /// <summary>True within 5τ of the start of the run (e⁻⁵ = 0.0067): the unknown start still matters to a wind.</summary>
+    public bool NearGap => StartWeight > LaggedTemperature.NearGapWeight;
+}
+
+/// <summary>
+/// The interferometer's temperature through a first-order lag τ: τ·dT_lag/dt = T − T_lag (domain.md section 3 step 6). Between samples T is
+/// linear, for which the update is exact on any spacing:
+/// <c>y1 = x1 − gτ + (y0 − x0 + gτ)·e^(−Δt/τ)</c>, g = (x1 − x0)/Δt.
+/// A spacing longer than <see cref="GapS"/> is a gap: nothing is known within it, and a new run starts after it. Each run, the first too,
+/// starts at y = x (steady state), and <see cref="LaggedValue.StartWeight"/> carries what an error of that start still does: after the
+/// look-back of 20τ it is 2·10⁻⁹ of the error, within 5τ a user treats the start as an unknown to be fitted or adds its uncertainty.
+/// </summary>
+public sealed class LaggedTemperature
+{
+    /// <summary>Look-back that makes the start irrelevant, in units of τ: e⁻²⁰ = 2·10⁻⁹ (domain.md section 3 step 6).</summary>
+    public const double LookBackLags = 20;
+
+    /// <summary>e⁻⁵: weight of the start above which a moment counts as near a gap (domain.md: within 5τ).</summary>
+    public const double NearGapWeight = 0.006737946999085467;
+
+    /// <summary>Shortest spacing that can count as a gap, s (chosen: twice the slowest usual housekeeping period of a minute).</summary>
+    public const double ShortestGapS = 120;
+
+    private readonly TemperatureSeries _samples;
+    private readonly double[] _lagged;
+    private readonly int[] _run;
+    private readonly List<int> _runStarts = [];
+
+    /// <summary>Runs the filter over all samples.</summary>
+    /// <param name="samples">Interferometer temperature, from <see cref="LookBackLags"/>·τ before the first moment that is asked for.</param>
+    /// <param name="lagS">τ, s, positive.</param>
+    /// <param name="gapS">Longest spacing that is still interpolated, s; 0 = <see cref="DefaultGapS"/>.</param>
+    public LaggedTemperature(TemperatureSeries samples, double lagS, double gapS = 0)
+    {
+        if (!(lagS > 0) || !double.IsFinite(lagS))
+            throw new ArgumentOutOfRangeException(nameof(lagS), lagS, $"The thermal lag is {lagS} s; expected a positive number of seconds.");
+        _samples = samples;
+        LagS = lagS;
+        GapS = gapS > 0 ? gapS : DefaultGapS(lagS);
+        _lagged = new double[samples.Count];
+        _run = new int[samples.Count];
+        var times = samples.Times;
+        var x = samples.ValuesC;
+        for (var i = 0; i < samples.Count; i++)
+        {
+            var dt = i == 0 ? double.PositiveInfinity : times[i] - times[i - 1];
+            if (dt > GapS)
+            {
+                _runStarts.Add(i);
+                _lagged[i] = x[i];
+            }
+            else
+            {
+                _lagged[i] = Step(_lagged[i - 1], x[i - 1], x[i], dt, lagS);
+            }
+            _run[i] = _runStarts.Count - 1;
+        }
+    }
+
+    /// <summary>τ, s.</summary>
+    public double LagS { get; }
+
+    /// <summary>Longest spacing of samples that is interpolated, s.</summary>
+    public double GapS { get; }
+
+    /// <summary>Number of unbroken runs.</summary>
+    public int Runs => _runStarts.Count;
+
+    /// <summary>The default gap: τ, but at least <see cref="ShortestGapS"/>. Over τ a straight line still follows an orbit's temperature to about 1 % of its swing.</summary>
+    public static double DefaultGapS(double lagS) => Math.Max(lagS, ShortestGapS);
+
+    /// <summary>One exact update from (x0, y0) over dt seconds to x1; symbols as in the class summary.</summary>
+    public static double Step(double y0, double x0, double x1, double dt, double lagS)
+    {
+        var gLag = (x1 - x0) / dt * lagS;
+        return x1 - gLag + (y0 - x0 + gLag) * Math.Exp(-dt / lagS);
+    }
+
+    /// <summary>T_lag at a moment; false before the first sample, after the last, and inside a gap: never extrapolated.</summary>
+    public bool TryGet(Instant time, out LaggedValue value)
+    {
+        value = default;
+        var next = _samples.FirstAtOrAfter(time);
+        if (next == _samples.Count) return false;
+        var times = _samples.Times;
+        double lagged;
+        if (times[next] == time)
+        {
+            lagged = _lagged[next];
+        }
+        else
+        {
+            if (next == 0 || _run[next] != _run[next - 1]) return false;
+            var (dt, span) = (time - times[next - 1], times[next] - times[next - 1]);
+            var (x0, x1) = (_samples.ValuesC[next - 1], _samples.ValuesC[next]);
+            lagged = Step(_lagged[next - 1], x0, x0 + (x1 - x0) * (dt / span), dt, LagS);
+        }
+        var run = _run[next];
+        value = new(lagged, run, Math.Exp(-(time - times[_runStarts[run]]) / LagS));
+        return true;
+    }
+}
