@@ -1,0 +1,29 @@
+using System.Net;
+
+namespace Phasekeeper.Web.Api.Access;
+
+/// <summary>Tells whether a request comes from this machine, and not through a proxy or from a foreign web page.</summary>
+public static class LoopbackRequest
+{
+    // A proxy on this machine connects from loopback for everyone: its marks rule local access out.
+    private static readonly string[] ProxyHeaders = ["Forwarded", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-IP", "Via"];
+
+    /// <summary>Null when the request may count as local without a token; otherwise the reason it may not.</summary>
+    public static string? WhyNotLocal(HttpRequest request)
+    {
+        if (!IsLoopbackConnection(request)) return ApiTexts.NoTokenFromElsewhere;
+        if (!IsLoopbackHost(request.Host.Host)) return ApiTexts.HostIsNotLoopback(request.Host.Host);
+        // Browsers set this themselves and pages cannot change it; a link followed from elsewhere may open a page, never change a thing.
+        var site = request.Headers["Sec-Fetch-Site"].ToString();
+        var foreign = site is "cross-site" or "same-site";
+        return foreign && !(HttpMethods.IsGet(request.Method) && request.Headers["Sec-Fetch-Mode"] == "navigate") ? ApiTexts.ForeignPage : null;
+    }
+
+    /// <summary>True when the connection is from loopback and no proxy has marked it.</summary>
+    public static bool IsLoopbackConnection(HttpRequest request) =>
+        request.HttpContext.Connection.RemoteIpAddress is { } address && IPAddress.IsLoopback(address)
+        && !ProxyHeaders.Any(request.Headers.ContainsKey);
+
+    private static bool IsLoopbackHost(string host) =>
+        host.Equals("localhost", StringComparison.OrdinalIgnoreCase) || (IPAddress.TryParse(host, out var address) && IPAddress.IsLoopback(address));
+}

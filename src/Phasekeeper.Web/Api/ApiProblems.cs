@@ -1,0 +1,48 @@
+using Microsoft.AspNetCore.Http.HttpResults;
+
+namespace Phasekeeper.Web.Api;
+
+/// <summary>A mistake in a request, answered with problem details (RFC 9457) instead of a result.</summary>
+public sealed class ApiProblemException(int status, string detail) : Exception(detail)
+{
+    /// <summary>HTTP status.</summary>
+    public int Status { get; } = status;
+}
+
+/// <summary>Makes the problem details of each kind of refusal.</summary>
+public static class ApiProblems
+{
+    /// <summary>400: the request itself is wrong.</summary>
+    public static ApiProblemException BadRequest(string detail) => new(StatusCodes.Status400BadRequest, detail);
+
+    /// <summary>404: what it names is not there.</summary>
+    public static ApiProblemException NotFound(string kind, string name) => new(StatusCodes.Status404NotFound, ApiTexts.NotFound(kind, name));
+
+    /// <summary>409: it cannot be done in the present state.</summary>
+    public static ApiProblemException Conflict(string detail) => new(StatusCodes.Status409Conflict, detail);
+
+    /// <summary>401 with the reason.</summary>
+    public static ProblemHttpResult Unauthorized(string detail) => TypedResults.Problem(detail, statusCode: StatusCodes.Status401Unauthorized);
+
+    /// <summary>Turns an <see cref="ApiProblemException"/> of an API handler into its answer.</summary>
+    public static async ValueTask<object?> AnswerProblems(EndpointFilterInvocationContext context, EndpointFilterDelegate next)
+    {
+        try
+        {
+            return await next(context);
+        }
+        catch (ApiProblemException problem)
+        {
+            return TypedResults.Problem(problem.Message, statusCode: problem.Status);
+        }
+    }
+
+    /// <summary>An unknown address or method under /api is answered with problem details, elsewhere with the page for it.</summary>
+    public static IApplicationBuilder UseApiStatusPages(this WebApplication app) => app.UseStatusCodePages(async status =>
+    {
+        var http = status.HttpContext;
+        if (!http.Request.Path.StartsWithSegments("/api", StringComparison.OrdinalIgnoreCase)) return;
+        var detail = http.Response.StatusCode == StatusCodes.Status404NotFound ? ApiTexts.NoSuchEndpoint(http.Request.Path) : null;
+        await TypedResults.Problem(detail, statusCode: http.Response.StatusCode).ExecuteAsync(http);
+    });
+}

@@ -1,0 +1,52 @@
+using System.Globalization;
+
+namespace Phasekeeper.Web.Api;
+
+/// <summary>Every message that the API answers a mistake with, so that they can be read together: found, expected, what to do.</summary>
+public static class ApiTexts
+{
+    /// <summary>Authorization header of another kind.</summary>
+    public const string NotABearerToken = "The Authorization header is of another kind; expected 'Authorization: Bearer <token>'.";
+
+    /// <summary>Token that is not the configured one.</summary>
+    public const string WrongToken = "The bearer token is not known here. Use the value of Phasekeeper:Bootstrap:Token (environment Phasekeeper__Bootstrap__Token), or leave the header out when working on the machine itself.";
+
+    /// <summary>Token from another machine.</summary>
+    public const string TokenOnlyFromLoopback = "The bootstrap token counts only on the machine itself (loopback, no proxy in between). Run the script there.";
+
+    /// <summary>No token, not loopback.</summary>
+    public const string NoTokenFromElsewhere = "No bearer token was sent, and the request does not come from the machine itself (loopback, no proxy in between). Ask from there.";
+
+    /// <summary>Sent by a web page of another site.</summary>
+    public const string ForeignPage = "The request was sent by a web page of another site. Open Phasekeeper itself, or send a bearer token from a script.";
+
+    /// <summary>A local connection under a name that is not loopback (a rebound name).</summary>
+    public static string HostIsNotLoopback(string host) =>
+        $"The request is addressed to the host '{host}'. Without a token expected localhost, 127.0.0.1 or [::1]: use one of these, or send a bearer token.";
+
+    /// <summary>A time that cannot be read.</summary>
+    public static string BadTime(string parameter, string found) =>
+        $"Query parameter '{parameter}': found '{found}'; expected ISO 8601 UTC such as 2031-03-01T12:00:00Z (a date alone means 00:00). Write '+' as %2B in an offset.";
+
+    /// <summary>A range that ends before it starts.</summary>
+    public static string RangeReversed(string from, string to) =>
+        $"The range from={from} to={to} ends before it starts; expected 'from' (inclusive) at or before 'to' (exclusive).";
+
+    /// <summary>A limit that is not a number in range.</summary>
+    public static string BadLimit(string found, int largest) =>
+        string.Create(CultureInfo.InvariantCulture, $"Query parameter 'limit': found '{found}'; expected a whole number from 1 to {largest}.");
+
+    /// <summary>A continuation that this list did not give.</summary>
+    public static string BadContinuation(string found) =>
+        $"Query parameter 'next': found '{found}'; expected the 'next' of an earlier answer of the same list, unchanged. Leave it out to start again.";
+
+    /// <summary>A word that is not among the known ones.</summary>
+    public static string UnknownWord(string parameter, string found, IEnumerable<string> known) =>
+        $"Query parameter '{parameter}': found '{found}'; expected one of {string.Join(", ", known)}.";
+
+    /// <summary>A thing asked for by a name that is not there.</summary>
+    public static string NotFound(string kind, string name) => $"There is no {kind} '{name}'.";
+
+    /// <summary>An address that is no endpoint.</summary>
+    public static string NoSuchEndpoint(string path) => $"There is nothing at '{path}'. /openapi/v1.json lists all calls.";
+}

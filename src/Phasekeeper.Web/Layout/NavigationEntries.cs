@@ -1,0 +1,23 @@
+namespace Phasekeeper.Web.Layout;
+
+/// <summary>One entry of the main navigation.</summary>
+/// <param name="Title">Word shown.</param>
+/// <param name="Href">Address.</param>
+/// <param name="IconPath">SVG path in a 24 × 24 box, drawn as a line.</param>
+public sealed record NavigationEntry(string Title, string Href, string IconPath);
+
+/// <summary>The main navigation, in the order of a morning's work.</summary>
+public static class NavigationEntries
+{
+    /// <summary>All entries.</summary>
+    public static readonly IReadOnlyList<NavigationEntry> All =
+    [
+        new("Today", "/", "M12 3v2M12 19v2M3 12h2M19 12h2M5.6 5.6l1.4 1.4M17 17l1.4 1.4M5.6 18.4 7 17M17 7l1.4-1.4M12 8a4 4 0 1 0 0 8 4 4 0 0 0 0-8z"),
+        new("Orbit", "/orbit", "M12 8.5a3.5 3.5 0 1 0 0 7 3.5 3.5 0 0 0 0-7zM20.5 5.5c1.6 2.2-.9 7-5.6 10.7-4.7 3.7-9.8 4.9-11.4 2.7-1.2-1.7 0-4.9 2.7-8M20 4.5h.02"),
+        new("Drift", "/drift", "M3 4v16h18M6 15c2.5 0 3-5 5.5-5s3 3 5 1.5S20 6 21 5.5"),
+        new("Channels", "/channels", "M3 7h3l2-3 3 6 2-3h8M3 17h4l2-3 3 6 2-3h7"),
+        new("Flags", "/flags", "M6 21V4M6 4.5c4-2.5 7 2 12 0v8.5c-5 2-8-2.5-12 0"),
+        new("Data", "/data", "M4 6c0-1.7 3.6-3 8-3s8 1.3 8 3-3.6 3-8 3-8-1.3-8-3zM4 6v12c0 1.7 3.6 3 8 3s8-1.3 8-3V6M4 12c0 1.7 3.6 3 8 3s8-1.3 8-3"),
+        new("Help", "/help", "M12 21a9 9 0 1 0 0-18 9 9 0 0 0 0 18zM9.5 9.5a2.5 2.5 0 1 1 3.7 2.2c-.8.5-1.2 1-1.2 1.8M12 16.8v.1"),
+    ];
+}
