@@ -1,0 +1,48 @@
+using Phasekeeper.Core.Flags.Design;
+
+namespace Phasekeeper.Core.Flags;
+
+/// <summary>
+/// The rules of a mission that declares none. Limits are chosen so that a healthy instrument raises at most two flags a month in all and
+/// no critical one (450 orbits a month, all series together): <see cref="FalseAlarms"/> shows the sum, a simulation holds it.
+/// </summary>
+public static class DefaultRules
+{
+    /// <summary>Trackers that both charts watch: those with an expected value in the coefficient set.</summary>
+    public static IReadOnlyList<string> ChartedTrackers { get; } =
+        ["thermal-slope", "thermal-lag", "lamp-offset", "view-difference", "image-shift", "fringe-frequency", "scene-visibility", "lamp-visibility", "lamp-brightness", "dark-rate"];
+
+    /// <summary>The set.</summary>
+    /// <param name="temperatureChannels">Channels of the mission's role temperatures, whose rate of change is watched; empty = no such rule.</param>
+    public static RuleSet For(IReadOnlyList<string> temperatureChannels) => new("defaults",
+    [
+        Declare("thermal-residual"),
+        Declare("phase-residual"),
+        Declare("visibility-loss"),
+        Declare("lamp-loss"),
+        Declare("lamp-missing"),
+        Declare("image-shift-step"),
+        Declare("dark-growth"),
+        Declare("hot-sample-growth"),
+        Declare("spike-storm"),
+        Declare("ewma") with { Id = "drift-ewma", Trackers = ChartedTrackers },
+        Declare("cusum") with { Id = "drift-cusum", Trackers = ChartedTrackers },
+        Declare("channel-limit"),
+        .. temperatureChannels.Count == 0 ? (RuleDeclaration[])[] : [Declare("channel-rate") with { Id = "temperature-rate", Channels = temperatureChannels }],
+        Declare("profile-change"),
+        Declare("incomplete-orbit"),
+        Declare("data-gap"),
+        Declare("late-data"),
+        Declare("clock-jump"),
+        Declare("undecodable-data"),
+        Declare("data-conflict"),
+        Declare("coverage-missing"),
+        Declare("stale-coefficients"),
+    ]);
+
+    /// <summary>Expected false flags of every enabled rule of a set, in its order.</summary>
+    public static IReadOnlyList<FalseAlarmEstimate> FalseAlarms(RuleSet set, DesignContext context) =>
+        [.. set.Enabled.Select(rule => RuleCatalog.Of(rule.Kind).ExpectedFalseFlags(rule, context))];
+
+    private static RuleDeclaration Declare(string kind) => RuleCatalog.Of(kind).Declare(kind);
+}
