@@ -1,0 +1,69 @@
+using Phasekeeper.Core.Time;
+
+namespace Phasekeeper.Storage;
+
+/// <summary>A flag as it stands (contract.md section 4, <c>/api/v1/flags</c>).</summary>
+public sealed record FlagRow
+{
+    /// <summary>Id; 0 before it is stored.</summary>
+    public long Id { get; init; }
+    /// <summary>Rule that raised it.</summary>
+    public required string Rule { get; init; }
+    /// <summary>Version of the rule.</summary>
+    public required string RuleVersion { get; init; }
+    /// <summary>The thing: channel, tracker, stream.</summary>
+    public required string Subject { get; init; }
+    /// <summary>View; null where it does not apply.</summary>
+    public string? View { get; init; }
+    /// <summary>Line; null where it does not apply.</summary>
+    public string? Line { get; init; }
+    /// <summary>notice | warning | critical.</summary>
+    public required string Severity { get; init; }
+    /// <summary>State in the flag's life, e.g. raised, acknowledged, settled, withdrawn.</summary>
+    public required string State { get; init; }
+    /// <summary>Start of the stretch.</summary>
+    public required Instant From { get; init; }
+    /// <summary>End of the stretch so far.</summary>
+    public required Instant To { get; init; }
+    /// <summary>First orbit that it touches.</summary>
+    public int? FirstOrbit { get; init; }
+    /// <summary>Last orbit that it touches.</summary>
+    public int? LastOrbit { get; init; }
+    /// <summary>The value that went furthest.</summary>
+    public double? Value { get; init; }
+    /// <summary>The limit that it left.</summary>
+    public double? Limit { get; init; }
+    /// <summary>Unit of value and limit.</summary>
+    public required string Unit { get; init; }
+    /// <summary>One sentence.</summary>
+    public required string Message { get; init; }
+    /// <summary>Evidence as a JSON object.</summary>
+    public string Evidence { get; init; } = "{}";
+    /// <summary>Planned activity that explains it; null = none.</summary>
+    public string? ExplainedBy { get; init; }
+    /// <summary>Coefficient set in force.</summary>
+    public long? CoefficientSet { get; init; }
+    /// <summary>Wall clock when it was raised.</summary>
+    public required Instant Raised { get; init; }
+    /// <summary>Wall clock of the last change.</summary>
+    public required Instant Changed { get; init; }
+}
+
+/// <summary>One step in a flag's life.</summary>
+public sealed record FlagStepRow
+{
+    /// <summary>Id.</summary>
+    public long Id { get; init; }
+    /// <summary>The flag.</summary>
+    public required long Flag { get; init; }
+    /// <summary>Wall clock.</summary>
+    public required Instant Time { get; init; }
+    /// <summary>Step, e.g. raise, extend, acknowledge, withdraw.</summary>
+    public required string Step { get; init; }
+    /// <summary>State after the step.</summary>
+    public required string State { get; init; }
+    /// <summary>Who: a person, a script's token, or the rule engine.</summary>
+    public required string Actor { get; init; }
+    /// <summary>Why.</summary>
+    public string Note { get; init; } = "";
+}

@@ -1,0 +1,58 @@
+using System.Data;
+using Dapper;
+using Phasekeeper.Core.Time;
+
+namespace Phasekeeper.Storage;
+
+/// <summary>Orbits: one row each, replaced when the orbit is computed again.</summary>
+public sealed class OrbitStore(Database database)
+{
+    /// <summary>Adds or replaces an orbit.</summary>
+    public static void Replace(IDbTransaction transaction, OrbitRow row) => transaction.Connection!.Execute(
+        """
+        INSERT INTO orbit (orbit, start, "end", betaDeg, eclipseFraction, eclipseStart, eclipseEnd, expectedExposures, receivedExposures,
+            expectedRows, receivedRows, verdict, verdictReasons, provisional, ephemerisFile, coefficientSet, detail)
+        VALUES (@Orbit, @Start, @End, @BetaDeg, @EclipseFraction, @EclipseStart, @EclipseEnd, @ExpectedExposures, @ReceivedExposures,
+            @ExpectedRows, @ReceivedRows, @Verdict, @VerdictReasons, @Provisional, @EphemerisFile, @CoefficientSet, @Detail)
+        ON CONFLICT (orbit) DO UPDATE SET start = excluded.start, "end" = excluded."end", betaDeg = excluded.betaDeg,
+            eclipseFraction = excluded.eclipseFraction, eclipseStart = excluded.eclipseStart, eclipseEnd = excluded.eclipseEnd,
+            expectedExposures = excluded.expectedExposures, receivedExposures = excluded.receivedExposures,
+            expectedRows = excluded.expectedRows, receivedRows = excluded.receivedRows, verdict = excluded.verdict,
+            verdictReasons = excluded.verdictReasons, provisional = excluded.provisional, ephemerisFile = excluded.ephemerisFile,
+            coefficientSet = excluded.coefficientSet, detail = excluded.detail
+        """, row, transaction);
+
+    /// <summary>Sets the verdict alone (flags changed, the orbit's numbers did not).</summary>
+    public static void SetVerdict(IDbTransaction transaction, int orbit, string verdict, string reasons) => transaction.Connection!.Execute(
+        "UPDATE orbit SET verdict = @verdict, verdictReasons = @reasons WHERE orbit = @orbit", new { orbit, verdict, reasons }, transaction);
+
+    /// <summary>Removes an orbit (its data went to others when a better ephemeris came).</summary>
+    public static void Delete(IDbTransaction transaction, int orbit) =>
+        transaction.Connection!.Execute("DELETE FROM orbit WHERE orbit = @orbit", new { orbit }, transaction);
+
+    /// <summary>One orbit; null when it is not known.</summary>
+    public OrbitRow? Get(int orbit) => database.Read(c => c.QuerySingleOrDefault<OrbitRow>(
+        "SELECT * FROM orbit WHERE orbit = @orbit", new { orbit }));
+
+    /// <summary>The orbit that holds a moment; null when none does.</summary>
+    public OrbitRow? At(Instant time) => database.Read(c => c.QuerySingleOrDefault<OrbitRow>(
+        """SELECT * FROM (SELECT * FROM orbit WHERE start <= @time ORDER BY start DESC LIMIT 1) WHERE "end" > @time""", new { time }));
+
+    /// <summary>The newest orbits, newest first.</summary>
+    public IReadOnlyList<OrbitRow> Newest(int limit) => database.Read(c => c.Query<OrbitRow>(
+        "SELECT * FROM orbit ORDER BY orbit DESC LIMIT @limit", new { limit }).AsList());
+
+    /// <summary>Orbits that start in [from, to), in order.</summary>
+    public Page<OrbitRow> List(Instant from, Instant to, int limit, string? next = null)
+    {
+        var after = Continuation.Read(next, 1)?[0] ?? long.MinValue;
+        return Continuation.Page(database.Read(c => c.Query<OrbitRow>(
+            """
+            SELECT * FROM orbit WHERE start >= @from AND start < @to AND orbit > @after ORDER BY orbit LIMIT @limit + 1
+            """, new { from, to, after, limit }).AsList()), limit, r => [r.Orbit]);
+    }
+
+    /// <summary>Orbits that touch [from, to): also one that started before, in order.</summary>
+    public IReadOnlyList<OrbitRow> Touching(Instant from, Instant to) => database.Read(c => c.Query<OrbitRow>(
+        """SELECT * FROM orbit WHERE start < @to AND "end" > @from ORDER BY orbit""", new { from, to }).AsList());
+}

@@ -1,0 +1,44 @@
+namespace Phasekeeper.Storage;
+
+/// <summary>A failure of the store: what was found, where, what was expected, and what to do.</summary>
+public sealed class StorageException : Exception
+{
+    /// <summary>See <see cref="StorageErrors"/> for the texts.</summary>
+    public StorageException(string message) : base(message) { }
+
+    /// <summary>See <see cref="StorageErrors"/> for the texts.</summary>
+    public StorageException(string message, Exception inner) : base(message, inner) { }
+
+    /// <summary>See <see cref="StorageErrors"/> for the texts.</summary>
+    public StorageException() { }
+}
+
+/// <summary>All failures that the store raises, so that their texts can be read together.</summary>
+internal static class StorageErrors
+{
+    public static StorageException NewerSchema(string file, long found, long known) => new(
+        $"{file} has schema version {found}; this program knows versions up to {known}. Start the newer program that wrote it, or use another data folder.");
+
+    public static StorageException MigrationFailed(string file, string script, Exception inner) => new(
+        $"{file}: the schema script {script} failed ({inner.Message}). The database is as it was before it; report the message.", inner);
+
+    public static StorageException SegmentMissing(string path) => new(
+        $"The archive file {path} is in the index but not on disk. Restore the archive folder from the same backup as the database.");
+
+    public static StorageException SegmentDamaged(string path, string what) => new(
+        $"The archive file {path} is damaged: {what}. Restore it from a backup.");
+
+    public static StorageException BlobDamaged(string what, string found) => new(
+        $"A stored {what} cannot be read: {found}. Restore the database from a backup, or delete the products so that they are computed again.");
+
+    public static ArgumentException BadContinuation(string found) => new(
+        $"Found the continuation '{found}'; expected the text that an earlier answer gave as next. Start again without it.");
+
+    public static KeyNotFoundException NotFound(string what, object id) => new($"There is no {what} with the id {id}.");
+
+    public static InvalidOperationException WrongState(string what, long id, string found, string expected) => new(
+        $"The {what} {id} is {found}; expected {expected}.");
+
+    public static ArgumentException LengthMismatch(string what, int found, int expected) => new(
+        $"{what} has {found} entries; expected {expected}.");
+}

@@ -1,0 +1,39 @@
+using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Trackers;
+
+namespace Phasekeeper.Storage;
+
+/// <summary>One value of a tracker with what the statistics say of it (contract.md section 4, <c>/api/v1/trackers/{id}</c>).</summary>
+public sealed record TrackerRow
+{
+    /// <summary>Which series.</summary>
+    public required SeriesKey Key { get; init; }
+    /// <summary>Orbit number.</summary>
+    public required int Orbit { get; init; }
+    /// <summary>Middle of the orbit's data.</summary>
+    public required Instant Time { get; init; }
+    /// <summary>Value; NaN when there is none.</summary>
+    public required double Value { get; init; }
+    /// <summary>1σ; NaN when it has none.</summary>
+    public required double Sigma { get; init; }
+    /// <summary>Number of points behind the value.</summary>
+    public required int N { get; init; }
+    /// <summary>True while orbits on which the value depends have not arrived.</summary>
+    public required bool Provisional { get; init; }
+    /// <summary>What the approved set and the recent orbits let expect; NaN when unknown.</summary>
+    public required double Expected { get; init; }
+    /// <summary>EWMA; NaN when unknown.</summary>
+    public required double Ewma { get; init; }
+    /// <summary>Upper CUSUM; NaN when unknown.</summary>
+    public required double CusumHigh { get; init; }
+    /// <summary>Lower CUSUM; NaN when unknown.</summary>
+    public required double CusumLow { get; init; }
+    /// <summary>normal | warning | critical | provisional.</summary>
+    public required string State { get; init; }
+
+    /// <summary>The value as Core knows it.</summary>
+    public TrackerValue ToValue() => new(Key, Orbit, Time, Value, Sigma, N, Provisional);
+}
+
+/// <summary>What the statistics say of one value.</summary>
+public readonly record struct TrackerStatistic(int Orbit, double Expected, double Ewma, double CusumHigh, double CusumLow, string State);

@@ -1,0 +1,156 @@
+using System.Data;
+using Dapper;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Trackers;
+
+namespace Phasekeeper.Storage;
+
+/// <summary>
+/// Per-orbit tracker values as plain rows, one a series and orbit. The orbit stage replaces an orbit's values; the statistics stage
+/// then fills in what they mean, series by series.
+/// </summary>
+public sealed class TrackerStore(Database database)
+{
+    private const string Select =
+        """
+        SELECT s.tracker, s.view, s.line, s.channel, v.series, v.orbit, v.time, v.value, v.sigma, v.n, v.provisional,
+            v.expected, v.ewma, v.cusumHigh, v.cusumLow, v.state
+        FROM trackerValue v JOIN trackerSeries s ON s.id = v.series
+        """;
+
+    /// <summary>Replaces all values of an orbit; statistics of values that are new or changed are empty until <see cref="SetStatistics"/>.</summary>
+    public static void ReplaceOrbit(IDbTransaction transaction, int orbit, IEnumerable<TrackerValue> values)
+    {
+        ArgumentNullException.ThrowIfNull(transaction);
+        ArgumentNullException.ThrowIfNull(values);
+        var connection = transaction.Connection!;
+        var rows = values.Select(v =>
+        {
+            if (v.Orbit != orbit) throw new ArgumentException($"A value of orbit {v.Orbit} was given to replace orbit {orbit}.", nameof(values));
+            return new
+            {
+                series = SeriesId(transaction, v.Key), orbit, time = v.Time, value = v.Value.OrNull(), sigma = v.Sigma.OrNull(), n = v.N,
+                provisional = v.Provisional,
+            };
+        }).ToList();
+        var old = connection.Query<long>("SELECT series FROM trackerValue WHERE orbit = @orbit", new { orbit }, transaction).ToHashSet();
+        old.ExceptWith(rows.Select(r => r.series));
+        connection.Execute("DELETE FROM trackerValue WHERE series = @series AND orbit = @orbit", old.Select(series => new { series, orbit }), transaction);
+        connection.Execute(
+            """
+            INSERT INTO trackerValue (series, orbit, time, value, sigma, n, provisional, state)
+            VALUES (@series, @orbit, @time, @value, @sigma, @n, @provisional, 'provisional')
+            ON CONFLICT (series, orbit) DO UPDATE SET
+                expected = NULL, ewma = NULL, cusumHigh = NULL, cusumLow = NULL, state = 'provisional',
+                time = excluded.time, value = excluded.value, sigma = excluded.sigma, n = excluded.n, provisional = excluded.provisional
+            WHERE time IS NOT excluded.time OR value IS NOT excluded.value OR sigma IS NOT excluded.sigma OR n IS NOT excluded.n
+                OR provisional IS NOT excluded.provisional
+            """, rows, transaction);
+    }
+
+    /// <summary>Sets what the statistics say of values of a series; orbits without a value are passed over.</summary>
+    public static void SetStatistics(IDbTransaction transaction, SeriesKey key, IEnumerable<TrackerStatistic> statistics)
+    {
+        ArgumentNullException.ThrowIfNull(transaction);
+        var series = SeriesId(transaction, key);
+        transaction.Connection!.Execute(
+            """
+            UPDATE trackerValue SET expected = @expected, ewma = @ewma, cusumHigh = @cusumHigh, cusumLow = @cusumLow, state = @state
+            WHERE series = @series AND orbit = @orbit
+            """,
+            statistics.Select(s => new
+            {
+                series, orbit = s.Orbit, expected = s.Expected.OrNull(), ewma = s.Ewma.OrNull(), cusumHigh = s.CusumHigh.OrNull(),
+                cusumLow = s.CusumLow.OrNull(), state = s.State,
+            }), transaction);
+    }
+
+    /// <summary>All series that have values, by tracker, view, line, channel.</summary>
+    public IReadOnlyList<SeriesKey> Series() => database.Read(c => c.Query<SeriesRow>(
+        """
+        SELECT tracker, view, line, channel FROM trackerSeries s WHERE EXISTS (SELECT 1 FROM trackerValue v WHERE v.series = s.id)
+        ORDER BY tracker, view, line, channel
+        """).Select(r => r.Key).ToList());
+
+    /// <summary>Values of one series on orbits first…last (inclusive), in order.</summary>
+    public IReadOnlyList<TrackerRow> Values(SeriesKey key, int firstOrbit = int.MinValue, int lastOrbit = int.MaxValue) =>
+        database.Read(c => Values(c, null, key, firstOrbit, lastOrbit));
+
+    /// <summary>As <see cref="Values(SeriesKey, int, int)"/>, within a transaction: sees what it has written.</summary>
+    public static IReadOnlyList<TrackerRow> Values(IDbTransaction transaction, SeriesKey key, int firstOrbit = int.MinValue, int lastOrbit = int.MaxValue) =>
+        Values(transaction.Connection!, transaction, key, firstOrbit, lastOrbit);
+
+    /// <summary>All values of an orbit.</summary>
+    public IReadOnlyList<TrackerRow> OfOrbit(int orbit) => OfOrbits(orbit, orbit);
+
+    /// <summary>All values of orbits first…last (inclusive), by orbit and series.</summary>
+    public IReadOnlyList<TrackerRow> OfOrbits(int firstOrbit, int lastOrbit) => database.Read(c => c.Query<ValueRow>(
+        Select + """
+
+        WHERE v.orbit BETWEEN @firstOrbit AND @lastOrbit ORDER BY v.orbit, s.tracker, s.view, s.line, s.channel
+        """, new { firstOrbit, lastOrbit }).Select(r => r.ToRow()).ToList());
+
+    /// <summary>Values of a tracker (all its series, or those of a view, line or channel) with from ≤ time &lt; to, by orbit and series.</summary>
+    public Page<TrackerRow> List(string tracker, Instant from, Instant to, int limit, string? next = null, string? view = null, string? line = null, string? channel = null)
+    {
+        var position = Continuation.Read(next, 2) ?? [long.MinValue, long.MinValue];
+        var page = Continuation.Page(database.Read(c => c.Query<ValueRow>(
+            Select + """
+
+            WHERE s.tracker = @tracker AND (@view IS NULL OR s.view = @view) AND (@line IS NULL OR s.line = @line)
+                AND (@channel IS NULL OR s.channel = @channel) AND v.time >= @from AND v.time < @to
+                AND (v.orbit, v.series) > (@orbit, @series)
+            ORDER BY v.orbit, v.series LIMIT @limit + 1
+            """, new { tracker, view, line, channel, from, to, orbit = position[0], series = position[1], limit }).AsList()),
+            limit, r => [r.Orbit, r.Series]);
+        return new Page<TrackerRow>(page.Items.Select(r => r.ToRow()).ToList(), page.Next);
+    }
+
+    private static List<TrackerRow> Values(IDbConnection connection, IDbTransaction? transaction, SeriesKey key, int firstOrbit, int lastOrbit) =>
+        connection.Query<ValueRow>(
+            Select + """
+
+            WHERE s.tracker = @tracker AND s.view = @view AND s.line = @line AND s.channel = @channel
+                AND v.orbit BETWEEN @firstOrbit AND @lastOrbit ORDER BY v.orbit
+            """,
+            new { tracker = key.Tracker, view = key.View ?? "", line = key.Line ?? "", channel = key.Channel ?? "", firstOrbit, lastOrbit },
+            transaction).Select(r => r.ToRow()).ToList();
+
+    private static long SeriesId(IDbTransaction transaction, SeriesKey key) => transaction.Connection!.ExecuteScalar<long>(
+        """
+        INSERT INTO trackerSeries (tracker, view, line, channel) VALUES (@tracker, @view, @line, @channel)
+        ON CONFLICT (tracker, view, line, channel) DO UPDATE SET tracker = tracker RETURNING id
+        """, new { tracker = key.Tracker, view = key.View ?? "", line = key.Line ?? "", channel = key.Channel ?? "" }, transaction);
+
+    // Absent parts of a key are '' in the table, because NULLs never collide in a UNIQUE constraint.
+    private record SeriesRow
+    {
+        public string Tracker { get; init; } = "";
+        public string View { get; init; } = "";
+        public string Line { get; init; } = "";
+        public string Channel { get; init; } = "";
+        public SeriesKey Key => new(Tracker, View.Length > 0 ? View : null, Line.Length > 0 ? Line : null, Channel.Length > 0 ? Channel : null);
+    }
+
+    private sealed record ValueRow : SeriesRow
+    {
+        public long Series { get; init; }
+        public int Orbit { get; init; }
+        public Instant Time { get; init; }
+        public double? Value { get; init; }
+        public double? Sigma { get; init; }
+        public int N { get; init; }
+        public bool Provisional { get; init; }
+        public double? Expected { get; init; }
+        public double? Ewma { get; init; }
+        public double? CusumHigh { get; init; }
+        public double? CusumLow { get; init; }
+        public string State { get; init; } = "";
+
+        public TrackerRow ToRow() => new()
+        {
+            Key = Key, Orbit = Orbit, Time = Time, Value = Value.OrNaN(), Sigma = Sigma.OrNaN(), N = N, Provisional = Provisional,
+            Expected = Expected.OrNaN(), Ewma = Ewma.OrNaN(), CusumHigh = CusumHigh.OrNaN(), CusumLow = CusumLow.OrNaN(), State = State,
+        };
+    }
+}
