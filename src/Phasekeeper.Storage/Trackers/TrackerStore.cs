@@ -29,7 +29,12 @@ public sealed class TrackerStore(Database database)
             if (v.Orbit != orbit) throw new ArgumentException($"A value of orbit {v.Orbit} was given to replace orbit {orbit}.", nameof(values));
             return new
             {
-                series = SeriesId(transaction, v.Key), orbit, time = v.Time, value = v.Value.OrNull(), sigma = v.Sigma.OrNull(), n = v.N,
+                series = SeriesId(transaction, v.Key),
+                orbit,
+                time = v.Time,
+                value = v.Value.OrNull(),
+                sigma = v.Sigma.OrNull(),
+                n = v.N,
                 provisional = v.Provisional,
             };
         }).ToList();
@@ -60,8 +65,13 @@ public sealed class TrackerStore(Database database)
             """,
             statistics.Select(s => new
             {
-                series, orbit = s.Orbit, expected = s.Expected.OrNull(), ewma = s.Ewma.OrNull(), cusumHigh = s.CusumHigh.OrNull(),
-                cusumLow = s.CusumLow.OrNull(), state = s.State,
+                series,
+                orbit = s.Orbit,
+                expected = s.Expected.OrNull(),
+                ewma = s.Ewma.OrNull(),
+                cusumHigh = s.CusumHigh.OrNull(),
+                cusumLow = s.CusumLow.OrNull(),
+                state = s.State,
             }), transaction);
     }
 
@@ -149,8 +159,18 @@ public sealed class TrackerStore(Database database)
 
         public TrackerRow ToRow() => new()
         {
-            Key = Key, Orbit = Orbit, Time = Time, Value = Value.OrNaN(), Sigma = Sigma.OrNaN(), N = N, Provisional = Provisional,
-            Expected = Expected.OrNaN(), Ewma = Ewma.OrNaN(), CusumHigh = CusumHigh.OrNaN(), CusumLow = CusumLow.OrNaN(), State = State,
+            Key = Key,
+            Orbit = Orbit,
+            Time = Time,
+            Value = Value.OrNaN(),
+            Sigma = Sigma.OrNaN(),
+            N = N,
+            Provisional = Provisional,
+            Expected = Expected.OrNaN(),
+            Ewma = Ewma.OrNaN(),
+            CusumHigh = CusumHigh.OrNaN(),
+            CusumLow = CusumLow.OrNaN(),
+            State = State,
         };
     }
 }
