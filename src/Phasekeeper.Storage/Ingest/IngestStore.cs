@@ -34,7 +34,7 @@ public sealed record IngestRow
 }
 
 /// <summary>Totals over everything that was ever received.</summary>
-/// <param name="Stored">Packets in use: archived ones without the losers of conflicts, and parts of packets that wait.</param>
+/// <param name="Stored">Packets in use: archived ones without the losers of conflicts; of a segmented packet each part counts.</param>
 /// <param name="Duplicates">Repeats that were recognised and dropped.</param>
 /// <param name="Quarantined">Pieces in quarantine that wait for a person.</param>
 /// <param name="Bytes">Bytes received.</param>
@@ -67,6 +67,26 @@ public sealed class IngestStore(Database database)
     public static void Finish(IDbTransaction transaction, long id, Instant now, string? error = null) => transaction.Connection!.Execute(
         "UPDATE ingest SET finished = @now, error = @error WHERE id = @id", new { id, now, error }, transaction);
 
+    /// <summary>Says how far an inbox file is committed.</summary>
+    internal static void SetProgress(IDbTransaction transaction, long id, InboxProgress progress) => transaction.Connection!.Execute(
+        """
+        INSERT INTO ingestProgress (path, ingest, offset, sha256, done) VALUES (@Path, @id, @Offset, @Sha256, @Done)
+        ON CONFLICT (path) DO UPDATE SET ingest = excluded.ingest, offset = excluded.offset, sha256 = excluded.sha256, done = excluded.done
+        """, new { id, progress.Path, progress.Offset, progress.Sha256, progress.Done }, transaction);
+
+    /// <summary>How far an inbox file is committed, with its log entry; null when nothing of it is.</summary>
+    public (long IngestId, InboxProgress Progress)? Progress(string path) =>
+        database.Read(c => c.QuerySingleOrDefault<ProgressRow>(
+            "SELECT path, ingest, offset, sha256, done FROM ingestProgress WHERE path = @path", new { path })) is { } row
+            ? (row.Ingest, new InboxProgress(row.Path, row.Offset, row.Sha256, row.Done)) : null;
+
+    /// <summary>Paths with progress on record.</summary>
+    public IReadOnlyList<string> PathsInProgress() => database.Read(c => c.Query<string>("SELECT path FROM ingestProgress ORDER BY path").AsList());
+
+    /// <summary>Forgets the progress of a file that is gone from the inbox: a later file of that name is a new one.</summary>
+    public static void ForgetProgress(IDbTransaction transaction, string path) =>
+        transaction.Connection!.Execute("DELETE FROM ingestProgress WHERE path = @path", new { path }, transaction);
+
     /// <summary>One entry; null when there is none.</summary>
     public IngestRow? Get(long id) => database.Read(c => c.QuerySingleOrDefault<IngestRow>("SELECT * FROM ingest WHERE id = @id", new { id }));
 
@@ -81,14 +101,23 @@ public sealed class IngestStore(Database database)
     /// <summary>Totals, from what is stored (a kill cannot make them wrong).</summary>
     public IngestTotals Totals() => database.Read(c => c.QuerySingle<TotalsRow>(
         """
-        SELECT (SELECT coalesce(sum(count), 0) FROM archiveBlock)
+        SELECT (SELECT coalesce(sum(count - joined), 0) FROM archiveBlock)
                  - (SELECT count(*) FROM quarantine WHERE kind = 'conflict')
-                 + (SELECT count(*) FROM packetPart WHERE bytes IS NOT NULL) AS stored,
+                 + (SELECT count(*) FROM packetPart) AS stored,
                (SELECT coalesce(sum(duplicates), 0) FROM ingest) AS duplicates,
                (SELECT count(*) FROM quarantine WHERE state = 'waiting') AS quarantined,
                (SELECT coalesce(sum(bytes), 0) FROM ingest) AS bytes,
                (SELECT max(lastTime) FROM archiveBlock) AS lastPacketTime
         """)).ToTotals();
+
+    private sealed record ProgressRow
+    {
+        public string Path { get; init; } = "";
+        public long Ingest { get; init; }
+        public long Offset { get; init; }
+        public byte[] Sha256 { get; init; } = [];
+        public bool Done { get; init; }
+    }
 
     private sealed record TotalsRow
     {

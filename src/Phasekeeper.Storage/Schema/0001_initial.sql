@@ -33,6 +33,7 @@ CREATE TABLE archiveBlock (
     length    INTEGER NOT NULL,
     rawLength INTEGER NOT NULL,
     count     INTEGER NOT NULL,
+    joined    INTEGER NOT NULL,
     firstTime INTEGER NOT NULL,
     lastTime  INTEGER NOT NULL,
     places    BLOB    NOT NULL
