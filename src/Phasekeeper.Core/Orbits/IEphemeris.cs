@@ -23,6 +23,9 @@ public interface IEphemeris
     /// <summary>Last moment covered.</summary>
     Instant End { get; }
 
+    /// <summary>The stretches covered, in order and without overlap, ends included.</summary>
+    IReadOnlyList<TimeStretch> Coverage => [new(Start, End)];
+
     /// <summary>State at a moment; false where the file does not cover it (also in gaps between segments).</summary>
     bool TryGetState(Instant time, out OrbitState state);
 }

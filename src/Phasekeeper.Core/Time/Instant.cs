@@ -40,10 +40,14 @@ public readonly record struct Instant(long TaiNanoseconds) : IComparable<Instant
     /// <summary>Moment of Unix seconds (UTC, days of 86400 s; a leap second has no Unix time of its own).</summary>
     public static Instant FromUnixSeconds(double unixSeconds)
     {
+        if (!(Math.Abs(unixSeconds) < 9.2e9))
+            throw new ArgumentOutOfRangeException(nameof(unixSeconds), unixSeconds, $"Found {unixSeconds} Unix seconds; expected −9.2e9 to 9.2e9 (1678 to 2262).");
         var whole = Math.Floor(unixSeconds);
+        var nanos = (long)Math.Round((unixSeconds - whole) * NanosecondsPerSecond);
+        // A fraction that rounds up to a whole second belongs to the next one, which may be the next day's first.
+        if (nanos == NanosecondsPerSecond) (whole, nanos) = (whole + 1, 0);
         var day = (long)Math.Floor(whole / SecondsPerDay);
-        return FromUnixDay(day, (long)(whole - day * SecondsPerDay) * NanosecondsPerSecond
-            + (long)Math.Round((unixSeconds - whole) * NanosecondsPerSecond));
+        return FromUnixDay(day, (long)(whole - day * SecondsPerDay) * NanosecondsPerSecond + nanos);
     }
 
     /// <summary>Unix seconds of this moment; the 61st second of a leap-second minute repeats the next one's value.</summary>
@@ -56,14 +60,13 @@ public readonly record struct Instant(long TaiNanoseconds) : IComparable<Instant
     /// <summary>UTC day (days since 1970-01-01) and nanoseconds of that day.</summary>
     public (long UnixDay, long NanosecondOfDay) ToUnixDay()
     {
+        // Whole seconds and the rest apart, so that nothing overflows at the ends of the range.
+        var seconds = FloorDiv(TaiNanoseconds, NanosecondsPerSecond);
+        var rest = TaiNanoseconds - seconds * NanosecondsPerSecond;
         // The offset is at most 37 s, so the day is found at once or one earlier.
-        var day = FloorDiv(TaiNanoseconds / NanosecondsPerSecond, SecondsPerDay);
-        while (true)
-        {
-            var start = (day * SecondsPerDay + LeapSeconds.OffsetOnUnixDay(day)) * NanosecondsPerSecond;
-            if (TaiNanoseconds >= start) return (day, TaiNanoseconds - start);
-            day--;
-        }
+        var day = FloorDiv(seconds, SecondsPerDay);
+        if (seconds < day * SecondsPerDay + LeapSeconds.OffsetOnUnixDay(day)) day--;
+        return (day, (seconds - day * SecondsPerDay - LeapSeconds.OffsetOnUnixDay(day)) * NanosecondsPerSecond + rest);
     }
 
     /// <summary>The UTC calendar day.</summary>
@@ -134,18 +137,59 @@ public readonly record struct Instant(long TaiNanoseconds) : IComparable<Instant
         else if (t.Length > 6 && (t[^6] == '+' || t[^6] == '-') && t[^3] == ':' && t.Contains(':', StringComparison.Ordinal) && t.IndexOf(':') < t.Length - 3)
         {
             if (!int.TryParse(t.AsSpan(t.Length - 5, 2), NumberStyles.None, CultureInfo.InvariantCulture, out var oh)
-                || !int.TryParse(t.AsSpan(t.Length - 2, 2), NumberStyles.None, CultureInfo.InvariantCulture, out var om)) return false;
+                || !int.TryParse(t.AsSpan(t.Length - 2, 2), NumberStyles.None, CultureInfo.InvariantCulture, out var om)
+                || oh > 23 || om > 59) return false;
             offsetSeconds = (oh * 3600 + om * 60) * (t[^6] == '-' ? -1 : 1);
             t = t[..^6];
         }
-        var split = t.IndexOfAny(['T', 't', ' ']);
-        var datePart = split < 0 ? t : t[..split];
-        var timePart = split < 0 ? "" : t[(split + 1)..];
-        if (!TryParseDate(datePart, out var date)) return false;
-        if (!TryParseTimeOfDay(timePart, out var nanos)) return false;
-        var unixDay = (long)date.DayNumber - UnixEpochDay;
+        if (!TryParseCalendar(t, out var unixDay, out var nanos)) return false;
+        if (offsetSeconds != 0)
+        {
+            // A zone moves the clock's reading, not the count of seconds: a leap second in between must not be counted.
+            // (A leap second itself is only read in UTC.)
+            if (nanos >= SecondsPerDay * NanosecondsPerSecond) return false;
+            nanos -= offsetSeconds * NanosecondsPerSecond;
+            var shift = FloorDiv(nanos, SecondsPerDay * NanosecondsPerSecond);
+            unixDay += shift;
+            nanos -= shift * SecondsPerDay * NanosecondsPerSecond;
+        }
         if (nanos >= LeapSeconds.SecondsInUnixDay(unixDay) * NanosecondsPerSecond) return false;
-        instant = new Instant(FromUnixDay(unixDay, nanos).TaiNanoseconds - offsetSeconds * NanosecondsPerSecond);
+        instant = FromUnixDay(unixDay, nanos);
+        return true;
+    }
+
+    /// <summary>
+    /// Reads a calendar date and time (as <see cref="TryParseUtc"/>, without a zone) whose scale the file states elsewhere:
+    /// on TAI, GPS and TT every day has 86400 s.
+    /// </summary>
+    public static bool TryParse(string? text, CalendarScale scale, out Instant instant)
+    {
+        if (scale == CalendarScale.Utc) return TryParseUtc(text, out instant);
+        instant = default;
+        if (string.IsNullOrWhiteSpace(text)) return false;
+        var t = text.Trim();
+        if (t.EndsWith('Z')) t = t[..^1];
+        if (!TryParseCalendar(t, out var day, out var nanos) || nanos >= SecondsPerDay * NanosecondsPerSecond) return false;
+        var minusTaiNs = scale switch
+        {
+            CalendarScale.Tai => 0,
+            // GPS time is 19 s behind TAI since 1980-01-06 (IS-GPS-200); TT is 32.184 s ahead (IAU 1991, resolution A4).
+            CalendarScale.Gps => -19 * NanosecondsPerSecond,
+            CalendarScale.Tt => 32_184_000_000,
+            _ => throw new ArgumentOutOfRangeException(nameof(scale), scale, "Unknown time scale."),
+        };
+        instant = new Instant(day * SecondsPerDay * NanosecondsPerSecond + nanos - minusTaiNs);
+        return true;
+    }
+
+    private static bool TryParseCalendar(string text, out long unixDay, out long nanosecondOfDay)
+    {
+        unixDay = nanosecondOfDay = 0;
+        var split = text.IndexOfAny(['T', 't', ' ']);
+        if (!TryParseDate(split < 0 ? text : text[..split], out var date)) return false;
+        if (split >= 0 && split == text.Length - 1) return false;
+        if (!TryParseTimeOfDay(split < 0 ? "" : text[(split + 1)..], out nanosecondOfDay)) return false;
+        unixDay = (long)date.DayNumber - UnixEpochDay;
         return true;
     }
 
