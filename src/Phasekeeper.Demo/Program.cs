@@ -1,1 +1,3 @@
-return 0;
+using Phasekeeper.Demo.Cli;
+
+return DemoCommand.Run(args, Console.Out, Console.Error);
