@@ -27,7 +27,10 @@ public sealed record DemoScenario
     public IReadOnlyList<ScenarioActivity> Activities { get; init; } = [];
 
     /// <summary>The scenario that ships with the program.</summary>
-    public static DemoScenario Default { get; } = LoadDefault();
+    public static DemoScenario Default => Shipped.Value;
+
+    // Lazy, so that a fault in the file is told as it is, not wrapped by a type initialiser.
+    private static readonly Lazy<DemoScenario> Shipped = new(LoadDefault);
 
     /// <summary>Moment of a number of hours after the scenario's start.</summary>
     public Instant At(double hours) => Start.AddSeconds(hours * 3600);
