@@ -15,6 +15,8 @@ public enum RowStatus : byte
     NoFringe = 3,
     /// <summary>The fit did not settle.</summary>
     NotConverged = 4,
+    /// <summary>The motion of satellite and Earth is not known for this scene row (no orbit), so no phase can be referred to it.</summary>
+    NoMotion = 5,
 }
 
 /// <summary>
@@ -69,6 +71,10 @@ public sealed record FringeResult
     public double FrequencyOffsetPpm { get; init; } = double.NaN;
     /// <summary>1σ of <see cref="FrequencyOffsetPpm"/>.</summary>
     public double FrequencyOffsetSigmaPpm { get; init; } = double.NaN;
+    /// <summary>Mean dark rate over all good samples of a dark exposure, electrons/s per sample; NaN for other kinds.</summary>
+    public double DarkRateElectronsPerS { get; init; } = double.NaN;
+    /// <summary>1σ of <see cref="DarkRateElectronsPerS"/>.</summary>
+    public double DarkRateSigmaElectronsPerS { get; init; } = double.NaN;
     /// <summary>Samples of a dark exposure over the hot threshold, as row·N + sample; empty for other kinds.</summary>
     public int[] HotSamples { get; init; } = [];
 }

@@ -1,0 +1,201 @@
+using System.Collections.Concurrent;
+using Phasekeeper.Core.Coefficients;
+using Phasekeeper.Core.Instrument;
+
+namespace Phasekeeper.Core.Fringes;
+
+/// <summary>
+/// Phases, signals and image shift of the exposures of one view and line under one coefficient set (domain.md section 3 steps 1–5).
+/// Prepared once; <see cref="Retrieve"/> may be called from several threads at once. Same frame, same bits.
+/// </summary>
+/// <remarks>
+/// <para>Model of a row: domain.md section 2. Scene phase: what is left after Ψ, Z_r and the motion −κ_i·w0 are taken out sample by sample,
+/// referred to D0; optical drift, image shift and the wind −κ(D0)·wind are still in. Lamp phase: lampPhaseRad + φ_opt/ρ − 2πF_L·s/N.</para>
+/// <para>The wind's own slope κ_i − κ(D0) is fitted in every scene row under a prior of <see cref="WindPriorMs"/>, so that it does not
+/// leak into the phase (see <see cref="PhaseFit"/>). On lamp exposures the slope is one number for all rows: the fringe frequency.</para>
+/// <para>Fiducials: rows are first fitted without the samples near notches, then s is measured from all rows jointly, then all samples
+/// are used with q_i(s). The uncertainty of s is in the phase uncertainty (under 0.2 % of it). Where s cannot be measured the
+/// prediction is used for the notches.</para>
+/// <para>Accuracy, measured by FringeAccuracyTests over 12 cells from 300 to 20,000 e⁻ and visibility 0.3 to 0.9: mean-square error within
+/// 1.04 of the Cramér–Rao bound, bias below 0.05σ, reported σ right to 3 %.</para>
+/// </remarks>
+public sealed class FringeRetrieval
+{
+    /// <summary>Prior (1σ) of the speed that is left in a scene row after the motion is removed, m/s. Chosen: winds reach 220 m/s at times.</summary>
+    public const double WindPriorMs = 300;
+    /// <summary>An image shift with a larger 1σ than this counts as not measured, samples (chosen).</summary>
+    public const double LargestShiftSigmaSamples = 0.5;
+
+    private const int ShiftRounds = 4;
+    // Refit when s moved by more than this share of its σ; a smaller move is carried linearly.
+    private const double RefitAboveSigma = 0.3;
+
+    private readonly InstrumentModel instrument;
+    private readonly CoefficientSet coefficients;
+    private readonly LineModel line;
+    private readonly string view;
+    private readonly FringePatterns patterns;
+    private readonly FiducialNotches notches;
+    private readonly PhaseFitOptions options;
+    private readonly ConcurrentBag<FrameWork> idle = [];
+    private readonly double kappaFirst, kappaStep, slopePrior;
+
+    /// <summary>Prepares the patterns of <paramref name="view"/> and <paramref name="line"/>.</summary>
+    /// <exception cref="ArgumentException">The instrument has no such line, or the set no optics for them, or a flat or zero wind of another size.</exception>
+    public FringeRetrieval(InstrumentModel instrument, CoefficientSet coefficients, string view, string line, PhaseFitOptions? options = null)
+    {
+        this.instrument = instrument;
+        this.coefficients = coefficients;
+        this.view = view;
+        this.options = options ?? new PhaseFitOptions();
+        this.line = instrument.Lines.FirstOrDefault(l => l.Id == line)
+            ?? throw FringeErrors.UnknownLine(line, instrument.Lines.Select(l => l.Id));
+        var optics = coefficients.OpticsOf(view, line) ?? throw FringeErrors.NoOptics(coefficients.Name, view, line);
+        FringeErrors.CheckSizes(coefficients.Name, optics, instrument);
+        patterns = new FringePatterns(instrument, coefficients, optics, this.line);
+        notches = new FiducialNotches(instrument.Fiducials, instrument.Samples);
+        kappaFirst = this.line.KappaRadPerMs(0, instrument.CentreSample);
+        kappaStep = 2 * Math.PI * this.line.WavenumberPerM * this.line.OpdStepUm * 1e-6 / LineModel.SpeedOfLightMs;
+        // Rows of constant path difference have no slope; a prior of zero width would divide by zero.
+        slopePrior = Math.Max(WindPriorMs * Math.Abs(kappaStep), 1e-9);
+    }
+
+    /// <summary>Retrieves one exposure.</summary>
+    /// <param name="frame">Counts of the exposure; of this retrieval's view and line.</param>
+    /// <param name="detectorC">Detector temperature, °C, for the dark; NaN: the dark law's reference is used.</param>
+    /// <param name="motionMsPerRow">w0 = (ω⊕ × r_t)·û − v_sc·û of each row, m/s (recession positive); scenes only. NaN: the row has no phase.</param>
+    /// <param name="imageShiftPrediction">s from the bench law, samples: where the search for the fiducials starts, and used where they cannot be measured.</param>
+    public FringeResult Retrieve(FringeFrame frame, double detectorC, ReadOnlySpan<double> motionMsPerRow, double imageShiftPrediction)
+    {
+        FringeErrors.CheckFrame(frame, view, line.Id, instrument, motionMsPerRow.Length);
+        var darkRate = coefficients.Dark.RateAt(double.IsFinite(detectorC) ? detectorC : coefficients.Dark.ReferenceC);
+        var result = FringeResults.Empty(frame, instrument.Rows, detectorC);
+        if (!idle.TryTake(out var work)) work = new FrameWork(instrument.Rows, instrument.Samples);
+        try
+        {
+            if (frame.Kind == ExposureKind.Dark)
+                return DarkExposure.Measure(frame, instrument, coefficients.Dark, patterns, work, result);
+            var shift = double.IsFinite(imageShiftPrediction) ? imageShiftPrediction : 0;
+            var rows = Load(frame, darkRate * frame.IntegrationS, motionMsPerRow, shift, work, result);
+            return Fit(rows, shift, result);
+        }
+        finally
+        {
+            idle.Add(work);
+        }
+    }
+
+    /// <summary>Counts to electrons, masks, and patterns with the motion turned in.</summary>
+    private FrameRows Load(FringeFrame frame, double darkElectrons, ReadOnlySpan<double> motion, double shift, FrameWork work, FringeResult result)
+    {
+        var gain = instrument.ElectronsPerCount;
+        var bias = coefficients.Dark.BiasCounts;
+        var saturation = instrument.SaturationCounts;
+        int n = instrument.Samples, stride = patterns.Stride;
+        for (var r = 0; r < instrument.Rows; r++)
+        {
+            work.Fits[r] = new RowFit { Status = RowStatus.Missing };
+            if (frame.Rows[r] is not { } counts) continue;
+            var at = r * stride;
+            work.Fits[r].Status = RowStatus.Ok;
+            var electrons = work.Electrons.AsSpan(at, stride);
+            var allowed = work.Allowed.AsSpan(at, stride);
+            patterns.Good.AsSpan(at, stride).CopyTo(allowed);
+            var saturated = 0;
+            for (var i = 0; i < n; i++)
+            {
+                electrons[i] = (counts[i] - bias) * gain - darkElectrons;
+                if (counts[i] >= saturation)
+                {
+                    allowed[i] = 0;
+                    saturated++;
+                }
+            }
+            electrons[n..].Clear();
+            result.SaturatedSamples[r] = saturated;
+            Span<double> cos = work.Cos.AsSpan(at, stride), sin = work.Sin.AsSpan(at, stride);
+            switch (frame.Kind)
+            {
+                case ExposureKind.Scene when !double.IsFinite(motion[r]):
+                    work.Fits[r].Status = RowStatus.NoMotion;
+                    break;
+                case ExposureKind.Scene:
+                    result.VelocityRemovedMs[r] = motion[r];
+                    FitKernel.Rotate(patterns.SceneCos.AsSpan(at, stride), patterns.SceneSin.AsSpan(at, stride), cos, sin, -kappaFirst * motion[r], -kappaStep * motion[r]);
+                    break;
+                case ExposureKind.Lamp:
+                    patterns.LampCos.AsSpan(at, stride).CopyTo(cos);
+                    patterns.LampSin.AsSpan(at, stride).CopyTo(sin);
+                    break;
+                default:
+                    cos.Clear();
+                    sin.Clear();
+                    break;
+            }
+        }
+        notches.Transmission(shift, work.Notch);
+        return new FrameRows
+        {
+            Patterns = patterns,
+            Notches = notches,
+            Work = work,
+            VarianceFloor = Math.Max(darkElectrons, 0) + instrument.ReadNoiseElectrons * instrument.ReadNoiseElectrons + gain * gain / 12,
+            SaturationElectrons = (saturation - bias) * gain - darkElectrons,
+            Fringes = frame.Kind != ExposureKind.Flat,
+            NearCount = 0,
+        };
+    }
+
+    /// <summary>Fits all rows with the image shift that they have in common, and fills the result.</summary>
+    private FringeResult Fit(FrameRows rows, double prediction, FringeResult result)
+    {
+        Span<ShiftCoupling> couplings = rows.Work.Couplings;
+        couplings.Clear();
+        double shift = prediction, information = 0;
+        var measured = false;
+        if (notches.Any)
+        {
+            rows = rows with { NearCount = notches.SamplesNear(shift, 4, 2, rows.Work.Near) };
+            FitRows(rows, withoutNotches: true);
+            if (ImageShiftFit.TryStart(rows, prediction, out var start)) (measured, shift) = (true, start);
+            notches.Transmission(shift, rows.Work.Notch);
+        }
+        FitRows(rows, withoutNotches: false);
+        for (var round = 0; measured; round++)
+        {
+            rows = rows with { NearCount = notches.SamplesNear(shift, 5, 0, rows.Work.Near) };
+            foreach (var i in rows.Near[..rows.NearCount]) rows.Work.Slope[i] = notches.Derivative(i, shift);
+            ImageShiftFit.JointStep(rows, couplings, out var move, out information);
+            measured = information > 1 / (LargestShiftSigmaSamples * LargestShiftSigmaSamples);
+            shift = measured ? shift + move : prediction;
+            if (measured && (move * move * information < RefitAboveSigma * RefitAboveSigma || round == ShiftRounds))
+            {
+                for (var r = 0; r < rows.Rows; r++) couplings[r].Carry(ref rows.Fits[r], move);
+                break;
+            }
+            notches.Transmission(shift, rows.Work.Notch);
+            FitRows(rows, withoutNotches: false);
+        }
+        if (!measured) couplings.Clear();
+        var shiftVariance = measured ? 1 / information : 0;
+        return FringeResults.Fill(rows, couplings, shift, shiftVariance, measured, slopePrior, line.LampCycles, options, result);
+    }
+
+    private void FitRows(FrameRows rows, bool withoutNotches)
+    {
+        for (var r = 0; r < rows.Rows; r++)
+        {
+            ref var fit = ref rows.Fits[r];
+            if (fit.Status is RowStatus.Missing or RowStatus.NoMotion) continue;
+            var row = rows.Row(r);
+            if (withoutNotches)
+            {
+                row.Allowed.CopyTo(rows.Work.RowAllowed);
+                foreach (var i in rows.Near[..rows.NearCount]) rows.Work.RowAllowed[i] = 0;
+                row.Allowed = rows.Work.RowAllowed;
+            }
+            var start = fit.Status == RowStatus.Ok ? fit.Parameters : default;
+            fit = PhaseFit.Run(ref row, start, fit.TurnedSlope, slopePrior, rows.Fringes, options);
+        }
+    }
+}
