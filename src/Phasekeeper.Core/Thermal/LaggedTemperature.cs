@@ -1,3 +1,4 @@
+using Phasekeeper.Core.Statistics;
 using Phasekeeper.Core.Time;
 
 namespace Phasekeeper.Core.Thermal;
@@ -46,7 +47,7 @@ public sealed class LaggedTemperature
             throw new ArgumentOutOfRangeException(nameof(lagS), lagS, $"The thermal lag is {lagS} s; expected a positive number of seconds.");
         _samples = samples;
         LagS = lagS;
-        GapS = gapS > 0 ? gapS : DefaultGapS(lagS);
+        GapS = gapS > 0 ? gapS : DefaultGapS(lagS, samples);
         _lagged = new double[samples.Count];
         _run = new int[samples.Count];
         var times = samples.Times;
@@ -76,8 +77,19 @@ public sealed class LaggedTemperature
     /// <summary>Number of unbroken runs.</summary>
     public int Runs => _runStarts.Count;
 
-    /// <summary>The default gap: τ, but at least <see cref="ShortestGapS"/>. Over τ a straight line still follows an orbit's temperature to about 1 % of its swing.</summary>
-    public static double DefaultGapS(double lagS) => Math.Max(lagS, ShortestGapS);
+    /// <summary>
+    /// The default gap: the longest of τ, <see cref="ShortestGapS"/> and three median spacings of the samples (slow housekeeping is not all gaps). Over τ a
+    /// straight line still follows an orbit's temperature to about 1 % of its swing.
+    /// </summary>
+    public static double DefaultGapS(double lagS, TemperatureSeries samples)
+    {
+        var gapS = Math.Max(lagS, ShortestGapS);
+        if (samples.Count < 3) return gapS;
+        var times = samples.Times;
+        var spacing = new double[samples.Count - 1];
+        for (var i = 1; i < samples.Count; i++) spacing[i - 1] = times[i] - times[i - 1];
+        return Math.Max(gapS, 3 * RobustStatistics.Median(spacing));
+    }
 
     /// <summary>One exact update from (x0, y0) over dt seconds to x1; symbols as in the class summary.</summary>
     public static double Step(double y0, double x0, double x1, double dt, double lagS)
