@@ -1,0 +1,205 @@
+using System.Data;
+using Dapper;
+using Phasekeeper.Core.Fringes;
+using Phasekeeper.Core.Time;
+
+namespace Phasekeeper.Storage;
+
+/// <summary>
+/// Fringe results: one row an exposure, kind, view and line. Raw counts are not kept here: they are in the archive
+/// (<see cref="PacketArchive.ReadPackets"/>), from which an exposure's image can be decoded again.
+/// </summary>
+public sealed class FringeStore(Database database)
+{
+    private const string Columns =
+        """
+        id, hour, time, exposure, kind, view, line, orbit, integrationS, imageShiftSamples, imageShiftSigmaSamples, detectorC,
+        frequencyOffsetPpm, frequencyOffsetSigmaPpm, rows, vectors, inputHash, coefficientSet, ephemerisFile, softwareVersion
+        """;
+
+    /// <summary>Replaces all results of an hour bucket.</summary>
+    public static void ReplaceHour(IDbTransaction transaction, long hour, IEnumerable<StoredFringe> results)
+    {
+        ArgumentNullException.ThrowIfNull(transaction);
+        ArgumentNullException.ThrowIfNull(results);
+        var connection = transaction.Connection!;
+        connection.Execute("DELETE FROM fringe WHERE hour = @hour", new { hour }, transaction);
+        connection.Execute(
+            """
+            INSERT INTO fringe (hour, time, exposure, kind, view, line, orbit, integrationS, imageShiftSamples, imageShiftSigmaSamples, detectorC,
+                frequencyOffsetPpm, frequencyOffsetSigmaPpm, rows, vectors, inputHash, coefficientSet, ephemerisFile, softwareVersion)
+            VALUES (@hour, @Time, @Exposure, @kind, @View, @Line, @Orbit, @IntegrationS, @shift, @shiftSigma, @detectorC,
+                @frequency, @frequencySigma, @rows, @vectors, @InputHash, @CoefficientSet, @EphemerisFile, @SoftwareVersion)
+            """,
+            results.Select(s => new
+            {
+                hour,
+                s.Result.Time,
+                s.Result.Exposure,
+                kind = (int)s.Result.Kind,
+                s.Result.View,
+                s.Result.Line,
+                s.Orbit,
+                s.Result.IntegrationS,
+                shift = s.Result.ImageShiftSamples.OrNull(),
+                shiftSigma = s.Result.ImageShiftSigmaSamples.OrNull(),
+                detectorC = s.Result.DetectorC.OrNull(),
+                frequency = s.Result.FrequencyOffsetPpm.OrNull(),
+                frequencySigma = s.Result.FrequencyOffsetSigmaPpm.OrNull(),
+                rows = s.Result.Status.Length,
+                vectors = FringeVectors.Encode(s.Result),
+                s.InputHash,
+                s.CoefficientSet,
+                s.EphemerisFile,
+                s.SoftwareVersion,
+            }), transaction);
+    }
+
+    /// <summary>Gives the results with start ≤ time &lt; end their orbit number (an ephemeris came, or changed).</summary>
+    public static void SetOrbit(IDbTransaction transaction, int orbit, Instant start, Instant end) => transaction.Connection!.Execute(
+        "UPDATE fringe SET orbit = @orbit WHERE time >= @start AND time < @end AND orbit IS NOT @orbit", new { orbit, start, end }, transaction);
+
+    /// <summary>Results with from ≤ time &lt; to in order of time, kind, exposure, view, line; of one kind, view, line, or all.</summary>
+    public IReadOnlyList<StoredFringe> Read(Instant from, Instant to, ExposureKind? kind = null, string? view = null, string? line = null) =>
+        database.Read(c => Query(c, from, to, kind, view, line, null, -1));
+
+    /// <summary>Results page by page; a page holds at most <paramref name="limit"/> exposures.</summary>
+    public Page<StoredFringe> List(Instant from, Instant to, int limit, string? next = null, ExposureKind? kind = null, string? view = null, string? line = null) =>
+        Continuation.Page(database.Read(c => Query(c, from, to, kind, view, line, Continuation.Read(next, 2), limit + 1)), limit, Position);
+
+    /// <summary>As <see cref="List"/>, one item a detector row, rows without a packet left out.</summary>
+    public Page<StoredFringeRow> ListRows(Instant from, Instant to, int limit, string? next = null, ExposureKind? kind = null, string? view = null, string? line = null)
+    {
+        const int exposuresAtOnce = 500;
+        // Position: time and id of the exposure of the last row given, and that row; an exposure that is done has its number of rows.
+        var position = Continuation.Read(next, 3);
+        var rows = new List<StoredFringeRow>();
+        var firstRow = 0;
+        long[]? after = null;
+        if (position is not null)
+        {
+            // The exposure itself is read again for its remaining rows.
+            after = [position[0], position[1] - 1];
+            firstRow = (int)position[2] + 1;
+        }
+        while (true)
+        {
+            var exposures = database.Read(c => Query(c, from, to, kind, view, line, after, exposuresAtOnce));
+            foreach (var exposure in exposures)
+            {
+                var start = position is not null && exposure.Id == position[1] ? firstRow : 0;
+                for (var r = start; r < exposure.Result.Status.Length; r++)
+                {
+                    if (exposure.Result.Status[r] == RowStatus.Missing) continue;
+                    if (rows.Count == limit)
+                        return new Page<StoredFringeRow>(rows, limit == 0 ? next : Continuation.Of(rows[^1].Time.TaiNanoseconds, rows[^1].Fringe.Id, rows[^1].Row));
+                    rows.Add(new StoredFringeRow(exposure, r));
+                }
+            }
+            if (exposures.Count < exposuresAtOnce) return new Page<StoredFringeRow>(rows, null);
+            after = Position(exposures[^1]);
+        }
+    }
+
+    /// <summary>All views and lines of the exposure with this number nearest to a moment (numbers may start again); empty when there is none.</summary>
+    public IReadOnlyList<StoredFringe> Exposure(long exposure, Instant near) => database.Read(c => c.Query<FringeColumns>(
+        $"""
+        SELECT {Columns} FROM fringe WHERE exposure = @exposure AND time = (
+            SELECT time FROM fringe WHERE exposure = @exposure ORDER BY abs(time - @near), time LIMIT 1)
+        ORDER BY view, line
+        """, new { exposure, near }).Select(r => r.ToStored()).ToList());
+
+    /// <summary>Results of an orbit, in order of time.</summary>
+    public IReadOnlyList<StoredFringe> OfOrbit(int orbit) => database.Read(c => c.Query<FringeColumns>(
+        $"SELECT {Columns} FROM fringe WHERE orbit = @orbit ORDER BY time, kind, exposure, view, line", new { orbit }).Select(r => r.ToStored()).ToList());
+
+    /// <summary>Number of results and time of the last one.</summary>
+    public (long Count, Instant? LastTime) Size()
+    {
+        var (count, last) = database.Read(c => c.QuerySingle<(long, long?)>("SELECT count(*), max(time) FROM fringe"));
+        return (count, last is { } t ? new Instant(t) : null);
+    }
+
+    private static List<StoredFringe> Query(IDbConnection connection, Instant from, Instant to, ExposureKind? kind, string? view, string? line, long[]? after, int limit) =>
+        connection.Query<FringeColumns>(
+            $"""
+            SELECT {Columns} FROM fringe
+            WHERE time >= @from AND time < @to AND (@kind IS NULL OR kind = @kind) AND (@view IS NULL OR view = @view)
+                AND (@line IS NULL OR line = @line) AND (time, id) > (@afterTime, @afterId)
+            ORDER BY time, id LIMIT @limit
+            """,
+            new
+            {
+                from,
+                to,
+                kind = (int?)kind,
+                view,
+                line,
+                limit,
+                afterTime = after?[0] ?? long.MinValue,
+                afterId = after?[1] ?? long.MinValue,
+            }).Select(r => r.ToStored()).ToList();
+
+    private static long[] Position(StoredFringe stored) => [stored.Result.Time.TaiNanoseconds, stored.Id];
+
+    private sealed record FringeColumns
+    {
+        public long Id { get; init; }
+        public long Hour { get; init; }
+        public Instant Time { get; init; }
+        public long Exposure { get; init; }
+        public int Kind { get; init; }
+        public string View { get; init; } = "";
+        public string Line { get; init; } = "";
+        public int? Orbit { get; init; }
+        public double IntegrationS { get; init; }
+        public double? ImageShiftSamples { get; init; }
+        public double? ImageShiftSigmaSamples { get; init; }
+        public double? DetectorC { get; init; }
+        public double? FrequencyOffsetPpm { get; init; }
+        public double? FrequencyOffsetSigmaPpm { get; init; }
+        public int Rows { get; init; }
+        public byte[] Vectors { get; init; } = [];
+        public byte[] InputHash { get; init; } = [];
+        public long? CoefficientSet { get; init; }
+        public long? EphemerisFile { get; init; }
+        public string SoftwareVersion { get; init; } = "";
+
+        public StoredFringe ToStored() => new()
+        {
+            Id = Id,
+            Hour = Hour,
+            Orbit = Orbit,
+            InputHash = InputHash,
+            CoefficientSet = CoefficientSet,
+            EphemerisFile = EphemerisFile,
+            SoftwareVersion = SoftwareVersion,
+            Result = FringeVectors.Decode(Vectors, Rows, new FringeResult
+            {
+                Exposure = Exposure,
+                Kind = (ExposureKind)Kind,
+                View = View,
+                Line = Line,
+                Time = Time,
+                IntegrationS = IntegrationS,
+                ImageShiftSamples = ImageShiftSamples.OrNaN(),
+                ImageShiftSigmaSamples = ImageShiftSigmaSamples.OrNaN(),
+                DetectorC = DetectorC.OrNaN(),
+                FrequencyOffsetPpm = FrequencyOffsetPpm.OrNaN(),
+                FrequencyOffsetSigmaPpm = FrequencyOffsetSigmaPpm.OrNaN(),
+                Status = [],
+                PhaseRad = [],
+                PhaseSigmaRad = [],
+                Visibility = [],
+                VisibilitySigma = [],
+                SignalElectrons = [],
+                SignalSigmaElectrons = [],
+                ChiSquare = [],
+                MaskedSamples = [],
+                SpikeSamples = [],
+                SaturatedSamples = [],
+                VelocityRemovedMs = [],
+            }),
+        };
+    }
+}

@@ -1,0 +1,69 @@
+namespace Phasekeeper.Storage;
+
+/// <summary>All stores of one data folder, opened together.</summary>
+public sealed class Stores : IDisposable
+{
+    /// <summary>Stores on an open database, which they then own.</summary>
+    public Stores(Database database)
+    {
+        Database = database;
+        Archive = new PacketArchive(database);
+        Quarantine = new QuarantineStore(database);
+        Ingest = new IngestStore(database);
+        Work = new WorkQueue(database);
+        Telemetry = new TelemetryStore(database);
+        Fringes = new FringeStore(database);
+        Orbits = new OrbitStore(database);
+        Trackers = new TrackerStore(database);
+        Flags = new FlagStore(database);
+        Coefficients = new CoefficientStore(database);
+        Auxiliary = new AuxiliaryStore(database);
+        Activities = new ActivityStore(database);
+        Streams = new StreamStore(database);
+        Events = new EventStore(database);
+        Settings = new SettingStore(database);
+    }
+
+    /// <summary>Opens or creates a data folder.</summary>
+    public static Stores Open(string dataFolder) => new(Database.Open(dataFolder));
+
+    /// <summary>The database.</summary>
+    public Database Database { get; }
+    /// <summary>Packets.</summary>
+    public PacketArchive Archive { get; }
+    /// <summary>What could not be used.</summary>
+    public QuarantineStore Quarantine { get; }
+    /// <summary>What came in.</summary>
+    public IngestStore Ingest { get; }
+    /// <summary>What must be computed again.</summary>
+    public WorkQueue Work { get; }
+    /// <summary>Telemetry.</summary>
+    public TelemetryStore Telemetry { get; }
+    /// <summary>Fringe results.</summary>
+    public FringeStore Fringes { get; }
+    /// <summary>Orbits.</summary>
+    public OrbitStore Orbits { get; }
+    /// <summary>Tracker values.</summary>
+    public TrackerStore Trackers { get; }
+    /// <summary>Flags.</summary>
+    public FlagStore Flags { get; }
+    /// <summary>Coefficient sets.</summary>
+    public CoefficientStore Coefficients { get; }
+    /// <summary>Orbit, attitude and activity files.</summary>
+    public AuxiliaryStore Auxiliary { get; }
+    /// <summary>Planned activities.</summary>
+    public ActivityStore Activities { get; }
+    /// <summary>Coverage, gaps, clock jumps, conflicts.</summary>
+    public StreamStore Streams { get; }
+    /// <summary>What changed.</summary>
+    public EventStore Events { get; }
+    /// <summary>Key-value settings.</summary>
+    public SettingStore Settings { get; }
+
+    /// <inheritdoc/>
+    public void Dispose()
+    {
+        Archive.Dispose();
+        Database.Dispose();
+    }
+}

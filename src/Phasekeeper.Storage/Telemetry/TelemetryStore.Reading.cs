@@ -1,0 +1,180 @@
+using Dapper;
+using Phasekeeper.Core.Time;
+
+namespace Phasekeeper.Storage;
+
+public sealed partial class TelemetryStore
+{
+    // Chosen: a column made of at least this many parts shows the extremes as well as one made of all samples does.
+    private const double PartsPerColumn = 2;
+
+    /// <summary>All channels by name.</summary>
+    public IReadOnlyList<ChannelRow> Channels() => database.Read(c => c.Query<ChannelRow>(
+        """
+        SELECT name, unit, description, role, firstTime, lastTime, coalesce(count, 0) AS count
+        FROM channel LEFT JOIN (
+            SELECT channel, min(firstTime) AS firstTime, max(lastTime) AS lastTime, sum(count) AS count FROM telemetryChunk GROUP BY channel)
+            ON channel = id
+        ORDER BY name
+        """).AsList());
+
+    /// <summary>One channel; null when there is none of that name.</summary>
+    public ChannelRow? Channel(string name) => database.Read(c => c.QuerySingleOrDefault<ChannelRow>(
+        """
+        SELECT name, unit, description, role, min(firstTime) AS firstTime, max(lastTime) AS lastTime, coalesce(sum(count), 0) AS count
+        FROM channel LEFT JOIN telemetryChunk ON channel = id WHERE name = @name GROUP BY id
+        """, new { name }));
+
+    /// <summary>Samples with from ≤ time &lt; to, in order; none for an unknown channel.</summary>
+    public ChannelSamples Read(string channel, Instant from, Instant to) =>
+        ChannelSamples.Join(Chunks(channel, from, to).Select(r => Within(r.Samples(), from, to)).ToList());
+
+    /// <summary>The last sample before a moment (not earlier than <paramref name="notBefore"/>); null when there is none.</summary>
+    public ChannelSample? LastBefore(string channel, Instant time, Instant notBefore)
+    {
+        var hour = database.Read(c => c.QuerySingleOrDefault<long?>(
+            """
+            SELECT max(hour) FROM telemetryChunk
+            WHERE channel = (SELECT id FROM channel WHERE name = @channel) AND hour <= @hour AND firstTime < @time
+            """, new { channel, hour = Hour.Of(time), time }));
+        if (hour is null) return null;
+        var samples = Read(channel, Later(notBefore, Hour.Start(hour.Value)), time);
+        return samples.Count == 0 ? null : SampleAt(samples, samples.Count - 1);
+    }
+
+    /// <summary>Samples with from ≤ time &lt; to, page by page.</summary>
+    public Page<ChannelSample> List(string channel, Instant from, Instant to, int limit, string? next = null)
+    {
+        // Position: hour and number within the hour of the last sample given. Late packets of that hour may shift it by as many samples.
+        var position = Continuation.Read(next, 2);
+        var items = new List<ChannelSample>();
+        foreach (var row in Chunks(channel, from, to, firstHour: position?[0]))
+        {
+            var samples = row.Samples();
+            var first = LowerBound(samples.TaiNanoseconds, from.TaiNanoseconds);
+            if (position is not null && row.Hour == position[0]) first = Math.Max(first, (int)position[1] + 1);
+            var last = LowerBound(samples.TaiNanoseconds, to.TaiNanoseconds);
+            for (var i = first; i < last; i++)
+            {
+                if (items.Count == limit) return new Page<ChannelSample>(items, Continuation.Of(At(row, i)));
+                items.Add(SampleAt(samples, i));
+            }
+        }
+        return new Page<ChannelSample>(items, null);
+
+        // The continuation names the sample before the one that did not fit; before the first of an hour that is number −1.
+        static long[] At(ChunkRow row, int i) => [row.Hour, i - 1];
+    }
+
+    /// <summary>Roll-ups of UTC minutes that start in [from, to), in order.</summary>
+    public IReadOnlyList<RollUp> Minutes(string channel, Instant from, Instant to)
+    {
+        var minutes = new SortedDictionary<long, MinutePart>();
+        foreach (var blob in database.Read(c => c.Query<byte[]>(
+            """
+            SELECT minutes FROM telemetryMinute
+            WHERE channel = (SELECT id FROM channel WHERE name = @channel) AND hour BETWEEN @first AND @last ORDER BY hour
+            """, new { channel, first = Hour.Of(from), last = Hour.Of(to.AddSeconds(61)) })))
+            foreach (var part in MinuteCodec.Decode(blob))
+                minutes[part.UtcMinute] = minutes.TryGetValue(part.UtcMinute, out var other) ? other + part : part;
+        return minutes.Values
+            .Select(m => new RollUp(MinutePart.StartOf(m.UtcMinute), m.Min, m.Sum / m.Count, m.Max, m.Count))
+            .Where(r => r.Start >= from && r.Start < to).ToList();
+    }
+
+    /// <summary>Roll-ups of orbits that start in [from, to), in order.</summary>
+    public IReadOnlyList<(int Orbit, RollUp RollUp)> Orbits(string channel, Instant from, Instant to) => database.Read(c => c.Query<OrbitRollUpRow>(
+        """
+        SELECT orbit, start, min, mean, max, count FROM telemetryOrbit
+        WHERE channel = (SELECT id FROM channel WHERE name = @channel) AND start >= @from AND start < @to ORDER BY orbit
+        """, new { channel, from, to }).Select(r => (r.Orbit, new RollUp(r.Start, r.Min.OrNaN(), r.Mean.OrNaN(), r.Max.OrNaN(), r.Count))).ToList());
+
+    /// <summary>
+    /// A stretch for a plot of about <paramref name="maxPoints"/> points: all samples where they fit, else extremes and mean of equal
+    /// columns, made of samples, minutes or hours, whichever is the coarsest that still fills a column with two parts.
+    /// </summary>
+    public DecimatedSeries Decimated(string channel, Instant from, Instant to, int maxPoints)
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(maxPoints, 2);
+        // A column draws two points, its extremes.
+        var columns = Math.Max(1, maxPoints / 2);
+        var widthS = (to - from) / columns;
+        if (widthS >= PartsPerColumn * 3600) return new DecimatedSeries("hours", Columns(HourParts(channel, from, to), from, to, columns));
+        var count = Count(channel, from, to);
+        if (count > maxPoints && widthS >= PartsPerColumn * 60)
+            return new DecimatedSeries("minutes", Columns(Minutes(channel, from, to).Select(m => (m.Start, m.Min, m.Mean * m.Count, m.Max, m.Count)), from, to, columns));
+        var samples = Read(channel, from, to);
+        var points = Enumerable.Range(0, samples.Count).Where(i => double.IsFinite(samples.Values[i]))
+            .Select(i => (samples.TimeAt(i), samples.Values[i], samples.Values[i], samples.Values[i], 1L));
+        return samples.Count <= maxPoints
+            ? new DecimatedSeries("raw", points.Select(p => new RollUp(p.Item1, p.Item2, p.Item3, p.Item4, 1)).ToList())
+            : new DecimatedSeries("samples", Columns(points, from, to, columns));
+    }
+
+    private long Count(string channel, Instant from, Instant to) => database.Read(c => c.ExecuteScalar<long>(
+        """
+        SELECT coalesce(sum(count), 0) FROM telemetryChunk
+        WHERE channel = (SELECT id FROM channel WHERE name = @channel) AND hour BETWEEN @first AND @last AND lastTime >= @from AND firstTime < @to
+        """, new { channel, from, to, first = Hour.Of(from), last = Hour.Of(to) }));
+
+    private List<(Instant, double, double, double, long)> HourParts(string channel, Instant from, Instant to) =>
+        database.Read(c => c.Query<ChunkRow>(
+            """
+            SELECT hour, firstTime, lastTime, finite, min, sum, max FROM telemetryChunk
+            WHERE channel = (SELECT id FROM channel WHERE name = @channel) AND hour BETWEEN @first AND @last
+                AND lastTime >= @from AND firstTime < @to AND finite > 0
+            ORDER BY hour
+            """, new { channel, from, to, first = Hour.Of(from), last = Hour.Of(to) })
+            .Select(r => (Later(r.FirstTime, from), r.Min.OrNaN(), r.Sum.OrNaN(), r.Max.OrNaN(), r.Finite)).ToList());
+
+    private static List<RollUp> Columns(IEnumerable<(Instant Time, double Min, double Sum, double Max, long Count)> parts, Instant from, Instant to, int columns)
+    {
+        var result = new List<RollUp>();
+        var width = (to.TaiNanoseconds - (double)from.TaiNanoseconds) / columns;
+        var current = -1L;
+        double sum = 0;
+        foreach (var part in parts)
+        {
+            var column = Math.Min(columns - 1, (long)((part.Time.TaiNanoseconds - from.TaiNanoseconds) / width));
+            if (column != current)
+            {
+                current = column;
+                sum = 0;
+                result.Add(new RollUp(new Instant(from.TaiNanoseconds + (long)(column * width)), part.Min, 0, part.Max, 0));
+            }
+            sum += part.Sum;
+            var soFar = result[^1];
+            result[^1] = soFar with
+            {
+                Min = Math.Min(soFar.Min, part.Min),
+                Max = Math.Max(soFar.Max, part.Max),
+                Count = soFar.Count + part.Count,
+                Mean = sum / (soFar.Count + part.Count),
+            };
+        }
+        return result;
+    }
+
+    private List<ChunkRow> Chunks(string channel, Instant from, Instant to, long? firstHour = null) => database.Read(c => c.Query<ChunkRow>(
+        """
+        SELECT c.hour, c.count, c."values", t.times
+        FROM telemetryChunk c JOIN telemetryTime t ON t.hour = c.hour AND t.hash = c.timeHash
+        WHERE c.channel = (SELECT id FROM channel WHERE name = @channel) AND c.hour BETWEEN @first AND @last
+            AND c.lastTime >= @from AND c.firstTime < @to
+        ORDER BY c.hour
+        """, new { channel, from, to, first = Math.Max(Hour.Of(from), firstHour ?? long.MinValue), last = Hour.Of(to) }).AsList());
+
+    private static Instant Later(Instant a, Instant b) => a > b ? a : b;
+
+    private static ChannelSample SampleAt(ChannelSamples samples, int i) => new(samples.TimeAt(i), samples.Values[i], samples.LabelAt(i));
+
+    private sealed record OrbitRollUpRow
+    {
+        public int Orbit { get; init; }
+        public Instant Start { get; init; }
+        public double? Min { get; init; }
+        public double? Mean { get; init; }
+        public double? Max { get; init; }
+        public long Count { get; init; }
+    }
+}
