@@ -1,0 +1,83 @@
+using System.Net;
+using System.Net.Http.Headers;
+using System.Net.Http.Json;
+using Microsoft.AspNetCore.Mvc;
+using Phasekeeper.Web.Tests.Support;
+
+namespace Phasekeeper.Web.Tests.Api.Access;
+
+public sealed class AccessTests : IDisposable
+{
+    // No such call exists: with access the answer is 404, without it 401.
+    private const string SomeCall = "/api/v1/no-such-call";
+
+    private readonly WebHost host = new();
+
+    public void Dispose() => host.Dispose();
+
+    [Fact]
+    public async Task A_wrong_token_is_refused_with_problem_details_that_say_what_to_do()
+    {
+        var answer = await Ask(token: "guess");
+        Assert.Equal(HttpStatusCode.Unauthorized, answer.StatusCode);
+        Assert.Equal("application/problem+json", answer.Content.Headers.ContentType!.MediaType);
+        var problem = await answer.Content.ReadFromJsonAsync<ProblemDetails>();
+        Assert.Contains("Phasekeeper:Bootstrap:Token", problem!.Detail, StringComparison.Ordinal);
+        Assert.Equal("Bearer", answer.Headers.WwwAuthenticate.Single().Scheme);
+    }
+
+    [Fact]
+    public async Task The_right_token_is_let_in_from_loopback() =>
+        Assert.Equal(HttpStatusCode.NotFound, (await Ask(token: WebHost.Token)).StatusCode);
+
+    [Fact]
+    public async Task The_right_token_is_refused_from_another_machine()
+    {
+        host.Caller = IPAddress.Parse("192.0.2.7"); // RFC 5737: an address for documentation
+        Assert.Equal(HttpStatusCode.Unauthorized, (await Ask(token: WebHost.Token)).StatusCode);
+    }
+
+    [Fact]
+    public async Task Without_a_token_this_machine_is_let_in_and_another_is_not()
+    {
+        Assert.Equal(HttpStatusCode.NotFound, (await Ask()).StatusCode);
+        host.Caller = IPAddress.Parse("192.0.2.7");
+        Assert.Equal(HttpStatusCode.Unauthorized, (await Ask()).StatusCode);
+        Assert.Equal(HttpStatusCode.Unauthorized, (await host.CreateClient().GetAsync(new Uri("/", UriKind.Relative))).StatusCode);
+    }
+
+    [Theory]
+    [InlineData("X-Forwarded-For", "198.51.100.1")]
+    [InlineData("Forwarded", "for=198.51.100.1")]
+    public async Task A_proxy_on_this_machine_does_not_make_its_callers_local(string header, string value)
+    {
+        Assert.Equal(HttpStatusCode.Unauthorized, (await Ask(header: header, value: value)).StatusCode);
+        Assert.Equal(HttpStatusCode.Unauthorized, (await Ask(token: WebHost.Token, header: header, value: value)).StatusCode);
+    }
+
+    [Fact]
+    public async Task A_page_of_another_site_in_the_same_browser_is_refused() =>
+        Assert.Equal(HttpStatusCode.Unauthorized, (await Ask(header: "Sec-Fetch-Site", value: "cross-site")).StatusCode);
+
+    [Fact]
+    public async Task A_foreign_name_that_leads_to_this_machine_is_refused() =>
+        Assert.Equal(HttpStatusCode.Unauthorized, (await Ask(header: "Host", value: "rebound.example")).StatusCode);
+
+    [Theory]
+    [InlineData("/healthz")]
+    [InlineData("/readyz")]
+    [InlineData("/metrics")]
+    public async Task Probes_need_no_access(string path)
+    {
+        host.Caller = IPAddress.Parse("192.0.2.7");
+        Assert.Equal(HttpStatusCode.OK, (await host.CreateClient().GetAsync(new Uri(path, UriKind.Relative))).StatusCode);
+    }
+
+    private async Task<HttpResponseMessage> Ask(string? token = null, string? header = null, string? value = null)
+    {
+        using var request = new HttpRequestMessage(HttpMethod.Get, SomeCall);
+        if (token is not null) request.Headers.Authorization = new AuthenticationHeaderValue("Bearer", token);
+        if (header is not null) request.Headers.TryAddWithoutValidation(header, value);
+        return await host.CreateClient().SendAsync(request);
+    }
+}
