@@ -8,9 +8,9 @@ namespace Phasekeeper.Core.Flags;
 /// </summary>
 public static class DefaultRules
 {
-    /// <summary>Trackers that both charts watch: those with an expected value in the coefficient set.</summary>
+    /// <summary>Trackers that both charts watch: those that move with the instrument, not with the air.</summary>
     public static IReadOnlyList<string> ChartedTrackers { get; } =
-        ["thermal-slope", "thermal-lag", "lamp-offset", "view-difference", "image-shift", "fringe-frequency", "scene-visibility", "lamp-visibility", "lamp-brightness", "dark-rate"];
+        ["thermal-slope", "thermal-lag", "lamp-offset", "view-difference", "image-shift-mean", "image-shift-slope", "fringe-frequency", "scene-visibility", "lamp-visibility", "lamp-brightness", "dark-rate"];
 
     /// <summary>The set.</summary>
     /// <param name="temperatureChannels">Channels of the mission's role temperatures, whose rate of change is watched; empty = no such rule.</param>

@@ -130,7 +130,7 @@ public sealed partial class RuleSetReader
     {
         if (!rule.TryGetProperty("version", out var value)) return 1;
         if (value.ValueKind == JsonValueKind.Number && value.TryGetInt32(out var version) && version >= 1) return version;
-        Add(path + ".version", $"found {Kind(value)} {value.GetRawText()}; expected a whole number from 1");
+        Add(path + ".version", $"found {Kind(value)}; expected a whole number from 1");
         return 1;
     }
 

@@ -1,3 +1,5 @@
+using Phasekeeper.Core.Trackers;
+
 namespace Phasekeeper.Core.Flags.Design;
 
 /// <summary>How much there is to watch: turns a rate per series into flags a month.</summary>
@@ -15,6 +17,15 @@ public sealed record DesignContext
     public int Lines { get; init; } = 2;
     /// <summary>Series per tracker; a tracker not listed has views × lines.</summary>
     public IReadOnlyDictionary<string, int> SeriesPerTracker { get; init; } = new Dictionary<string, int>();
+
+    /// <summary>The context of a mission: series per tracker follow from views and lines.</summary>
+    public static DesignContext Of(IEnumerable<TrackerInfo> trackers, int views, int lines, int channels) => new()
+    {
+        Views = views,
+        Lines = lines,
+        Channels = channels,
+        SeriesPerTracker = trackers.ToDictionary(t => t.Id, t => (t.PerView ? views : 1) * (t.PerLine ? lines : 1), StringComparer.Ordinal),
+    };
 
     /// <summary>Number of series that a tracker rule watches.</summary>
     public int SeriesOf(RuleDeclaration rule)

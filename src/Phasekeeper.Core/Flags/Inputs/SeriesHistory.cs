@@ -22,9 +22,11 @@ public readonly record struct SeriesPoint
     public double ReferenceSigma { get; init; }
     /// <summary>EWMA of the values, tracker's unit; NaN when there is none.</summary>
     public double Ewma { get; init; }
-    /// <summary>Upper CUSUM in units of <see cref="ReferenceSigma"/>, ≥ 0; NaN when there is none.</summary>
+    /// <summary>Steady 1σ of the EWMA, autocorrelation included, tracker's unit; NaN = the rule works it out from <see cref="ReferenceSigma"/>.</summary>
+    public double EwmaSigma { get; init; }
+    /// <summary>Upper CUSUM in units of σ_run = σ·√((1+r)/(1−r)), r the series' lag-1 correlation; ≥ 0; NaN when there is none.</summary>
     public double CusumHigh { get; init; }
-    /// <summary>Lower CUSUM in units of <see cref="ReferenceSigma"/>, ≥ 0; NaN when there is none.</summary>
+    /// <summary>Lower CUSUM, as <see cref="CusumHigh"/>.</summary>
     public double CusumLow { get; init; }
     /// <summary>True while orbits on which the value depends have not arrived.</summary>
     public bool Provisional { get; init; }
@@ -39,6 +41,7 @@ public readonly record struct SeriesPoint
         Expected = expected,
         ReferenceSigma = double.NaN,
         Ewma = double.NaN,
+        EwmaSigma = double.NaN,
         CusumHigh = double.NaN,
         CusumLow = double.NaN,
     };

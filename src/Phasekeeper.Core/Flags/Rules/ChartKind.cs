@@ -26,7 +26,6 @@ public abstract class ChartKind : RuleKind
     protected static IReadOnlyList<RuleParameter> Shared(double limit, string meaning) =>
     [
         new("limit", "σ", meaning, limit, 0.5, 100),
-        new("correlation", "1", "Correlation of one orbit's value with the next on a healthy instrument; widens the limits.", 0.3, 0, 0.95),
         new("leastChange", "tracker", "A change smaller than this is not worth a flag however significant.", 0, 0, 1e12),
         RuleParameter.Whole("severity", "1", "Severity of its flags: 0 notice, 1 warning.", 0, 0, 1),
     ];

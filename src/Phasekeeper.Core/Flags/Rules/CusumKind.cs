@@ -4,7 +4,7 @@ using Phasekeeper.Core.Flags.Inputs;
 namespace Phasekeeper.Core.Flags.Rules;
 
 /// <summary>
-/// Two-sided CUSUM: speaks when the sum of departures beyond k σ exceeds h σ. NIST/SEMATECH e-Handbook, section 6.3.2.3, for the chart;
+/// Two-sided CUSUM in units of σ_run = σ·√((1+r)/(1−r)): speaks when the sum of departures beyond k σ_run exceeds h σ_run. NIST/SEMATECH e-Handbook, section 6.3.2.3, for the chart;
 /// the handbook's h of 4 to 5 is for one chart now and then, here h follows from the family-wise rate (<see cref="FalseAlarmDesign.CusumAlarms"/>).
 /// </summary>
 public sealed class CusumKind : ChartKind
@@ -20,8 +20,8 @@ public sealed class CusumKind : ChartKind
     /// <inheritdoc/>
     protected override IReadOnlyList<RuleParameter> OwnParameters =>
     [
-        .. Shared(24, "Decision interval h in σ of the healthy values."),
-        new("reference", "σ", "Reference value k, as the CUSUM was made with.", 0.5, 0.05, 3),
+        .. Shared(6.5, "Decision interval h in σ_run of the healthy values."),
+        new("reference", "σ", "Reference value k in σ_run, as the CUSUM was made with.", 1, 0.05, 3),
     ];
 
     /// <inheritdoc/>
@@ -40,8 +40,8 @@ public sealed class CusumKind : ChartKind
     public override FalseAlarmEstimate ExpectedFalseFlags(RuleDeclaration rule, DesignContext context)
     {
         var series = context.SeriesOf(rule);
-        var rate = FalseAlarmDesign.CusumAlarms(rule["limit"], rule["reference"], rule["correlation"]) * context.OrbitsPerMonth;
+        var rate = FalseAlarmDesign.CusumAlarms(rule["limit"], rule["reference"], 0) * context.OrbitsPerMonth;
         return new(rule.Id, series, rate, rate * series, 0,
-            $"average run length of a two-sided CUSUM (k {FlagText.Number(rule["reference"])} σ, h {FlagText.Number(rule["limit"])} σ) of values with correlation {FlagText.Number(rule["correlation"])}");
+            $"average run length of a two-sided CUSUM (k {FlagText.Number(rule["reference"])} σ, h {FlagText.Number(rule["limit"])} σ, both in σ_run, which takes the correlation in)");
     }
 }

@@ -20,7 +20,8 @@ public sealed class EwmaKind : ChartKind
     /// <inheritdoc/>
     protected override IReadOnlyList<RuleParameter> OwnParameters =>
     [
-        .. Shared(5, "Half width of the chart in σ of the EWMA itself."),
+        .. Shared(4.6, "Half width of the chart in σ of the EWMA itself."),
+        new("correlation", "1", "Correlation of one orbit's value with the next on a healthy instrument; used where the chart brings no σ of its own.", 0.3, 0, 0.95),
         new("lambda", "1", "Weight of the newest value, as the EWMA was made with.", 0.2, 0.01, 1),
     ];
 
@@ -30,7 +31,7 @@ public sealed class EwmaKind : ChartKind
     /// <inheritdoc/>
     protected override (double Size, int Direction) Statistic(RuleDeclaration rule, SeriesPoint point)
     {
-        var sigma = point.ReferenceSigma * FalseAlarmDesign.EwmaSigma(rule["lambda"], rule["correlation"]);
+        var sigma = double.IsFinite(point.EwmaSigma) ? point.EwmaSigma : point.ReferenceSigma * FalseAlarmDesign.EwmaSigma(rule["lambda"], rule["correlation"]);
         var z = sigma > 0 ? (point.Ewma - point.Expected) / sigma : double.NaN;
         return (Math.Abs(z), z < 0 ? -1 : 1);
     }

@@ -16,7 +16,7 @@ public sealed class ThermalResidualKind : SeriesLimitKind
     /// <inheritdoc/>
     public override string Unit => "m/s";
     /// <inheritdoc/>
-    public override IReadOnlyList<string> DefaultTrackers => ["thermal-residual-ms"];
+    public override IReadOnlyList<string> DefaultTrackers => ["thermal-residual-wind"];
     /// <inheritdoc/>
     protected override Defaults Standard => new(double.NaN, 10, 40, 1, 0.7, DesignMean: 2);
 

@@ -1,0 +1,168 @@
+using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Flags.Design;
+using Phasekeeper.Core.Flags.Inputs;
+using Phasekeeper.Tests;
+
+namespace Phasekeeper.Core.Tests.Flags.Design;
+
+public class FalseAlarmDesignTests
+{
+    // A rate from a simulation with some thousand events is good to 2–3 %; ten percent also covers the Gaussian approximations.
+    private const double TenPercent = 0.1;
+
+    [Theory]
+    // Abramowitz and Stegun, Handbook of Mathematical Functions, tables 26.1 and 26.2.
+    [InlineData(0, 0.5)]
+    [InlineData(1, 0.15865525393)]
+    [InlineData(2, 0.02275013195)]
+    [InlineData(3, 0.00134989803)]
+    [InlineData(5, 2.866515719e-7)]
+    public void The_gaussian_tail_matches_the_tables(double x, double expected) => Assert.Equal(1, FalseAlarmDesign.UpperTail(x) / expected, 6);
+
+    [Theory]
+    // Abramowitz and Stegun, table 26.10: ν = 8, P(T > 2.306) = 0.025, P(T > 3.355) = 0.005.
+    [InlineData(2.306, 0.025)]
+    [InlineData(3.355, 0.005)]
+    public void Students_tail_matches_the_tables(double t, double expected) => Assert.Equal(expected, StudentTail.Upper(t, 8), 5);
+
+    [Fact]
+    public void Two_in_a_row_of_correlated_values_match_the_quadrant_formula()
+    {
+        // P(x > 0, y > 0) = 1/4 + asin(ρ)/2π (W. F. Sheppard 1899).
+        Assert.Equal(0.25 + Math.Asin(0.6) / (2 * Math.PI), FalseAlarmDesign.AllAbove(0, 0.6, 2), 8);
+        Assert.Equal(Math.Pow(FalseAlarmDesign.UpperTail(1), 3), FalseAlarmDesign.AllAbove(1, 0, 3), 12);
+    }
+
+    [Theory]
+    [InlineData(2.0, 0.0, 1)]
+    [InlineData(2.0, 0.5, 1)]
+    [InlineData(1.5, 0.5, 2)]
+    [InlineData(1.5, 0.8, 3)]
+    public void Run_starts_match_simulated_noise(double k, double rho, int persistence)
+    {
+        var noise = Noise(11, rho, 400_000);
+        var points = noise.Select((x, i) => new Phasekeeper.Core.Flags.Rules.RunPoint(i, x > k, false)).ToList();
+        var found = Phasekeeper.Core.Flags.Rules.RunDetector.Find(points, persistence, 1).Count / (double)noise.Length;
+        Assert.InRange(found / FalseAlarmDesign.RunStarts(k, rho, persistence, false), 1 - TenPercent, 1 + TenPercent);
+    }
+
+    [Theory]
+    [InlineData(2.5, 0.2, 0.0)]
+    [InlineData(2.5, 0.2, 0.5)]
+    public void Ewma_alarms_match_simulated_noise(double limit, double lambda, double rho)
+    {
+        var noise = Noise(5, rho, 600_000);
+        var sigma = FalseAlarmDesign.EwmaSigma(lambda, rho);
+        double z = 0;
+        var found = 0;
+        var over = false;
+        foreach (var x in noise)
+        {
+            z = lambda * x + (1 - lambda) * z;
+            var now = Math.Abs(z) > limit * sigma;
+            if (now && !over) found++;
+            over = now;
+        }
+        Assert.InRange(found / (double)noise.Length / FalseAlarmDesign.EwmaAlarms(limit, lambda, rho), 1 - TenPercent, 1 + TenPercent);
+    }
+
+    [Fact]
+    public void Cusum_alarms_match_the_published_run_lengths()
+    {
+        // tests/reference/spc_run_lengths.csv: two-sided CUSUM in control (k 0.5): 168 for h 4, 465 for h 5. Siegmund's formula is good to 3 %.
+        foreach (var row in ReferenceFiles.ReadCsv("spc_run_lengths.csv").Where(r => r["chart"] == "cusum two-sided" && r["shift_in_sigma"] == "0"))
+        {
+            var h = double.Parse(row["h_or_L"], System.Globalization.CultureInfo.InvariantCulture);
+            var length = double.Parse(row["average_run_length"], System.Globalization.CultureInfo.InvariantCulture);
+            Assert.InRange(1 / FalseAlarmDesign.CusumAlarms(h, 0.5, 0) / length, 0.97, 1.03);
+        }
+    }
+
+    [Fact]
+    public void The_binomial_tail_matches_its_definition()
+    {
+        Assert.Equal(1 - Math.Pow(0.9, 8), FalseAlarmDesign.AtLeast(1, 8, 0.1), 12);
+        Assert.Equal(0.1 * 0.1, FalseAlarmDesign.AtLeast(2, 2, 0.1), 12);
+    }
+
+    [Fact]
+    public void The_default_rules_expect_at_most_two_false_flags_a_month_and_no_critical_one()
+    {
+        var estimates = DefaultRules.FalseAlarms(DefaultRules.For(["IFO_T1", "OB_T1", "DET_T1"]), new DesignContext());
+        Assert.InRange(estimates.Sum(e => e.PerMonth), 0.001, 2);
+        Assert.InRange(estimates.Sum(e => e.CriticalPerMonth), 0, 0.001);
+        Assert.All(estimates, e => Assert.True(e.Series > 0));
+    }
+
+    /// <summary>Ten months of healthy, correlated noise on every tracker that the default rules watch, through the rules themselves.</summary>
+    [Fact]
+    public void Simulated_quiet_months_raise_no_more_flags_than_designed()
+    {
+        const int Months = 10, Orbits = 450 * Months;
+        var rules = DefaultRules.For([]);
+        var estimates = DefaultRules.FalseAlarms(rules, new DesignContext()).ToDictionary(e => e.Rule);
+        var inputs = FlagScene.Inputs(0, Orbits - 1);
+        var expected = 0.0;
+        var found = new List<Condition>();
+        var seed = 100;
+        foreach (var rule in rules.Enabled.Where(r => r.Trackers.Count > 0))
+        {
+            expected += estimates[rule.Id].PerMonth * Months;
+            var chart = rule.Kind is "ewma" or "cusum";
+            var rho = chart ? 0.3 : rule["designCorrelation"];
+            foreach (var tracker in rule.Trackers)
+                foreach (var (view, line) in new[] { ("F", "green"), ("F", "red"), ("A", "green"), ("A", "red") })
+                {
+                    var noise = Noise(seed++, rho, Orbits);
+                    var points = chart ? Charts(noise, rho) : Measures(rule, noise);
+                    var series = new SeriesHistory(new(tracker, view, line), "1", points);
+                    found.AddRange(RuleReplay.Run(rule, inputs with { Series = [series] }));
+                }
+        }
+        // Poisson: twice the expected number plus three is exceeded by chance less than once in a thousand seeds.
+        Assert.InRange(found.Count, 0, 2 * expected + 3);
+        Assert.DoesNotContain(found, c => c.Severity == FlagSeverity.Critical);
+    }
+
+    // Values whose measure has the design's mean and scatter.
+    private static List<SeriesPoint> Measures(RuleDeclaration rule, double[] noise) => [.. noise.Select((x, o) =>
+    {
+        var measure = rule["designMean"] + rule["designSigma"] * x;
+        var (value, reference) = rule.Kind switch
+        {
+            "visibility-loss" or "lamp-loss" => (1 - measure / 100, 1.0),
+            "dark-growth" => (2 * (1 + measure / 100), 2.0),
+            _ => (measure, 0.0),
+        };
+        return SeriesPoint.Of(o, FlagScene.Middle(o), value, double.NaN, reference);
+    })];
+
+    private static List<SeriesPoint> Charts(double[] noise, double rho)
+    {
+        const double Lambda = 0.2, Reference = 1;
+        var run = Math.Sqrt((1 + rho) / (1 - rho));
+        double z = 0, high = 0, low = 0;
+        var points = new List<SeriesPoint>();
+        for (var o = 0; o < noise.Length; o++)
+        {
+            z = Lambda * noise[o] + (1 - Lambda) * z;
+            high = Math.Max(0, high + noise[o] / run - Reference);
+            low = Math.Max(0, low - noise[o] / run - Reference);
+            points.Add(SeriesPoint.Of(o, FlagScene.Middle(o), noise[o], double.NaN, 0) with
+            {
+                ReferenceSigma = 1, Ewma = z, EwmaSigma = FalseAlarmDesign.EwmaSigma(Lambda, rho), CusumHigh = high, CusumLow = low,
+            });
+        }
+        return points;
+    }
+
+    private static double[] Noise(int seed, double rho, int count)
+    {
+        var random = new Random(seed);
+        double Gauss() => Math.Sqrt(-2 * Math.Log(1 - random.NextDouble())) * Math.Cos(2 * Math.PI * random.NextDouble());
+        var values = new double[count];
+        var x = Gauss();
+        for (var i = 0; i < count; i++) values[i] = x = i == 0 ? x : rho * x + Math.Sqrt(1 - rho * rho) * Gauss();
+        return values;
+    }
+}
