@@ -41,6 +41,9 @@ public static class Crc16
         return (ushort)s;
     }
 
+    /// <summary>Carries a state over one byte.</summary>
+    internal static ushort Step(ushort state, byte value) => (ushort)((state << 8 & 0xFFFF) ^ Tables[state >> 8 ^ value]);
+
     private static ushort[] BuildTables()
     {
         var tables = new ushort[8 * 256];

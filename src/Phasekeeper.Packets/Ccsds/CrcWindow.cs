@@ -22,7 +22,7 @@ internal sealed class CrcWindow
         ushort state = 0;
         for (var i = start; i < end; i++)
         {
-            state = Crc16.Update(state, bytes.Slice(i, 1));
+            state = Crc16.Step(state, bytes[i]);
             _prefix[i - start + 1] = state;
         }
     }
@@ -53,8 +53,7 @@ internal sealed class CrcWindow
     {
         var shifts = new ushort[PrimaryHeader.LongestPacket + 1];
         shifts[0] = 1;
-        ReadOnlySpan<byte> zero = [0];
-        for (var n = 1; n < shifts.Length; n++) shifts[n] = Crc16.Update(shifts[n - 1], zero);
+        for (var n = 1; n < shifts.Length; n++) shifts[n] = Crc16.Step(shifts[n - 1], 0);
         return shifts;
     }
 }

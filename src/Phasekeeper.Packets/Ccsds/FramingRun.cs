@@ -30,9 +30,9 @@ internal ref struct FramingRun(ReadOnlySpan<byte> bytes, FramingRules rules)
         if (known && !rules.IsPlausible(header)) return false;
         var end = at + header.PacketLength;
         var follows = end == _bytes.Length || IsCredibleHeader(end);
-        if (follows && rules.IsExact(header)) return true;
+        if (follows && known) return true;
         if (!known && !follows) return false;
-        // A damaged header must not swallow good packets.
+        // Half a reason to believe the header: it must not swallow packets that prove themselves.
         var next = FindNext(at + 1);
         return next < 0 || next >= end;
     }
@@ -103,6 +103,10 @@ internal ref struct FramingRun(ReadOnlySpan<byte> bytes, FramingRules rules)
         if (kind == QuarantineKind.Garbage && _quarantine.Count > 0 && _quarantine[^1] is { Kind: QuarantineKind.Garbage } last
             && last.Offset + last.Length == at)
             _quarantine[^1] = last with { Length = end - last.Offset };
+        // Crumbs too short for any packet stay with the damage before them.
+        else if (end - at <= PrimaryHeader.Length && (kind is QuarantineKind.Garbage or QuarantineKind.BadLength)
+            && _quarantine.Count > 0 && _quarantine[^1] is var before && before.Offset + before.Length == at)
+            _quarantine[^1] = before with { Length = end - before.Offset };
         else _quarantine.Add(new(at, end - at, kind, reason));
         return end;
     }

@@ -9,11 +9,10 @@ namespace Phasekeeper.Packets.Tests.Decoding;
 /// <summary>The example mission's packets (written by a simulator outside this project) by its own XTCE file.</summary>
 public class ExampleMissionTests
 {
-    [Fact]
+    [SharedFolderFact("example-mission")]
     public void Every_packet_of_the_example_mission_decodes()
     {
-        // Handed over beside the checkout; where it is absent there is nothing to check.
-        if (ReferenceFiles.SharedFolder("example-mission") is not { } folder) return;
+        var folder = ReferenceFiles.SharedFolder("example-mission")!;
         var plan = Definitions.Compile(File.ReadAllText(Path.Combine(folder, "packets.xtce.xml")), Definitions.Cds("T_DAY", "T_MS", "T_US"), Definitions.Fringe);
         var bytes = File.ReadAllBytes(Path.Combine(folder, "packets", "part-000.pkt"));
         var framed = PacketFramer.Frame(bytes, plan.FramingRules);
