@@ -60,9 +60,11 @@ public sealed class CircularOrbit
     public Instant NodeAtOrBefore(Instant time)
     {
         var turns = Math.Floor((argumentRad + argumentRate * (time - epoch)) / (2 * Math.PI));
+        // Rounding may put a moment that is itself a node on either side of it.
+        var next = NodeOfTurn(turns + 1);
+        if (next <= time) return next;
         var node = NodeOfTurn(turns);
-        // Rounding to a nanosecond may put the node just behind the moment.
-        return node > time ? NodeOfTurn(turns - 1) : node;
+        return node <= time ? node : NodeOfTurn(turns - 1);
     }
 
     /// <summary>Fraction of the orbit since the ascending node, 0…1.</summary>

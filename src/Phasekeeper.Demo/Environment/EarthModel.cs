@@ -27,14 +27,14 @@ public static class EarthModel
     /// <summary>Days of UT1 since 2000-01-01T12:00.</summary>
     public static double DaysSinceJ2000(Instant time) => (time.ToUnixSeconds() - 946_728_000.0) / 86400.0;
 
-    /// <summary>Greenwich mean sidereal time of 1982 (Aoki et al. 1982), rad.</summary>
+    /// <summary>Greenwich mean sidereal time of 1982 (Aoki et al. 1982), 0…2π rad.</summary>
     public static double SiderealRad(Instant time)
     {
         var days = DaysSinceJ2000(time);
         var t = days / 36525.0;
         // 876600 h a century are whole turns a day plus the day's fraction: split, so that no digits are lost.
         var seconds = 67310.54841 + (8640184.812866 + (0.093104 - 6.2e-6 * t) * t) * t + 86400.0 * (days - Math.Floor(days));
-        return seconds % 86400.0 * (2 * Math.PI / 86400.0);
+        return (seconds - 86400.0 * Math.Floor(seconds / 86400.0)) * (2 * Math.PI / 86400.0);
     }
 
     /// <summary>Direction to the Sun in TEME, unit length, good to 0.01° (low-precision formula of the Astronomical Almanac).</summary>

@@ -25,5 +25,5 @@ public static class FeedPlan
     /// <summary>Name of the file of a window.</summary>
     public static string FileName(Instant from, Instant to) => $"kittiwake-{Stamp(from)}-{Stamp(to)}.pkt";
 
-    private static string Stamp(Instant time) => time.ToDateTimeUtc().ToString("yyyyMMdd'T'HHmmss'Z'", CultureInfo.InvariantCulture);
+    internal static string Stamp(Instant time) => time.ToDateTimeUtc().ToString("yyyyMMdd'T'HHmmss'Z'", CultureInfo.InvariantCulture);
 }
