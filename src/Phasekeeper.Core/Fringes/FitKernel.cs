@@ -30,6 +30,9 @@ internal ref struct RowData
     public double VarianceFloor;
     /// <summary>Electrons above dark at which the detector saturates.</summary>
     public double SaturationElectrons;
+
+    /// <summary>Largest |u|.</summary>
+    public readonly double Reach => -Offset[0];
 }
 
 /// <summary>
@@ -71,7 +74,7 @@ internal static class FitKernel
             var xs = Vector256.LoadUnsafe(ref s, i);
             var xq = Vector256.LoadUnsafe(ref q, i);
             var xt = Vector256.LoadUnsafe(ref u, i) * (vc * xs - vs * xc);
-            var mean = xq * (va * xf + vc * xc + vs * xs + vb * xt);
+            var mean = xq * Vector256.FusedMultiplyAdd(va, xf, Vector256.FusedMultiplyAdd(vc, xc, Vector256.FusedMultiplyAdd(vs, xs, vb * xt)));
             var w = Vector256.LoadUnsafe(ref use, i) / (Vector256.Max(mean, zero) + floor);
             var r = Vector256.LoadUnsafe(ref d, i) - mean;
             var z2 = r * r * w;
@@ -86,23 +89,23 @@ internal static class FitKernel
             var wq = w * xq;
             var wr = wq * r;
             var wqq = wq * xq;
-            g0 += wr * xf;
-            g1 += wr * xc;
-            g2 += wr * xs;
-            g3 += wr * xt;
+            g0 = Vector256.FusedMultiplyAdd(wr, xf, g0);
+            g1 = Vector256.FusedMultiplyAdd(wr, xc, g1);
+            g2 = Vector256.FusedMultiplyAdd(wr, xs, g2);
+            g3 = Vector256.FusedMultiplyAdd(wr, xt, g3);
             var wf = wqq * xf;
-            n00 += wf * xf;
-            n01 += wf * xc;
-            n02 += wf * xs;
-            n03 += wf * xt;
+            n00 = Vector256.FusedMultiplyAdd(wf, xf, n00);
+            n01 = Vector256.FusedMultiplyAdd(wf, xc, n01);
+            n02 = Vector256.FusedMultiplyAdd(wf, xs, n02);
+            n03 = Vector256.FusedMultiplyAdd(wf, xt, n03);
             var wc = wqq * xc;
-            n11 += wc * xc;
-            n12 += wc * xs;
-            n13 += wc * xt;
+            n11 = Vector256.FusedMultiplyAdd(wc, xc, n11);
+            n12 = Vector256.FusedMultiplyAdd(wc, xs, n12);
+            n13 = Vector256.FusedMultiplyAdd(wc, xt, n13);
             var ws = wqq * xs;
-            n22 += ws * xs;
-            n23 += ws * xt;
-            n33 += wqq * xt * xt;
+            n22 = Vector256.FusedMultiplyAdd(ws, xs, n22);
+            n23 = Vector256.FusedMultiplyAdd(ws, xt, n23);
+            n33 = Vector256.FusedMultiplyAdd(wqq * xt, xt, n33);
         }
         sums.N00 = Vector256.Sum(n00);
         sums.N01 = Vector256.Sum(n01);

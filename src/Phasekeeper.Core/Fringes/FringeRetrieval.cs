@@ -97,7 +97,7 @@ public sealed class FringeRetrieval
             work.Fits[r] = new RowFit { Status = RowStatus.Missing };
             if (frame.Rows[r] is not { } counts) continue;
             var at = r * stride;
-            work.Fits[r].Status = RowStatus.Ok;
+            work.Fits[r].Status = RowStatus.NotConverged; // not yet
             var electrons = work.Electrons.AsSpan(at, stride);
             var allowed = work.Allowed.AsSpan(at, stride);
             patterns.Good.AsSpan(at, stride).CopyTo(allowed);
@@ -194,8 +194,7 @@ public sealed class FringeRetrieval
                 foreach (var i in rows.Near[..rows.NearCount]) rows.Work.RowAllowed[i] = 0;
                 row.Allowed = rows.Work.RowAllowed;
             }
-            var start = fit.Status == RowStatus.Ok ? fit.Parameters : default;
-            fit = PhaseFit.Run(ref row, start, fit.TurnedSlope, slopePrior, rows.Fringes, options);
+            fit = PhaseFit.Run(ref row, fit, slopePrior, rows.Fringes, options);
         }
     }
 }

@@ -19,24 +19,25 @@ internal static class ImageShiftFit
     public static bool TryStart(FrameRows frame, double prediction, out double shift)
     {
         shift = prediction;
-        var here = Cost(frame, prediction, out _, out var information, out var samples);
+        var here = Cost(frame, prediction, out var gradient, out var information, out var samples);
         if (!(information > 0)) return false;
         // With the prediction right, the Huber cost is close to one half a sample: twice that asks for a search.
         if (here > samples)
         {
             for (var trial = prediction - SearchSamples; trial <= prediction + SearchSamples; trial += SearchStep)
             {
-                var cost = Cost(frame, trial, out _, out _, out _);
-                if (cost < here) (here, shift) = (cost, trial);
+                var cost = Cost(frame, trial, out var g, out var h, out _);
+                if (cost < here && h > 0) (here, shift, gradient, information) = (cost, trial, g, h);
             }
         }
         for (var step = 0; step < MaximumSteps; step++)
         {
-            Cost(frame, shift, out var gradient, out information, out _);
-            if (!(information > 0)) return false;
             var move = Math.Clamp(gradient / information, -0.5, 0.5);
             shift += move;
-            if (move * move * information < 0.01) break;
+            // The notch is straight enough over so small a move; the joint fit does the rest.
+            if (Math.Abs(move) < 0.1) break;
+            Cost(frame, shift, out gradient, out information, out _);
+            if (!(information > 0)) return false;
         }
         return Math.Abs(shift - prediction) <= SearchSamples + 1;
     }

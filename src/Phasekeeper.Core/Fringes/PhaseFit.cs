@@ -29,6 +29,8 @@ internal struct RowFit
     public Cholesky4 Factor;
     public int Used;
     public int Passes;
+    /// <summary>Samples were masked by the fit, or may have to be.</summary>
+    public bool Masking;
 }
 
 /// <summary>
@@ -46,46 +48,45 @@ internal struct RowFit
 internal static class PhaseFit
 {
     private const int MaximumPasses = 40;
-    private const int HuberPasses = 5;
+    private const int MostHuberPasses = 6;
     private const double HuberSigma = 3;
-    // Squared step in units of the covariance at which the fit has settled: 0.01 σ.
-    private const double SettledStep2 = 1e-4;
+    // Squared step, in units of the covariance, after which the fit has settled: 0.2 σ. The step itself is taken; what follows it is smaller by the
+    // relative change of the weights, at most some percent.
+    private const double SettledStep2 = 0.04;
     // A slope whose phase at the row's end exceeds this is turned into the pattern; below it, the linear term is enough.
     private const double TurnAboveRad = 0.02;
 
     /// <summary>
-    /// Fits a row from <paramref name="start"/> (all zero: from nothing). <paramref name="slopePriorSigma"/> in rad a sample;
-    /// <paramref name="slopeSoFar"/> is the slope that is in the pattern already.
+    /// Fits a row, from <paramref name="start"/> where that is a fit of the same row (its slope is in the pattern already), else from nothing.
+    /// <paramref name="slopePriorSigma"/> in rad a sample; without <paramref name="fringes"/> only A is fitted.
     /// </summary>
-    public static RowFit Run(ref RowData row, in FitParameters start, double slopeSoFar, double slopePriorSigma, bool fringes, PhaseFitOptions options)
+    public static RowFit Run(ref RowData row, in RowFit start, double slopePriorSigma, bool fringes, PhaseFitOptions options)
     {
-        var fit = new RowFit { Parameters = start, TurnedSlope = slopeSoFar };
+        var warm = start.Status == RowStatus.Ok;
+        var fit = new RowFit { TurnedSlope = start.TurnedSlope, Parameters = warm ? start.Parameters : default };
         row.Allowed.CopyTo(row.Use);
-        var cold = start.A == 0;
-        var checkFrom = cold ? 2 : 0;
-        var huberLeft = 0;
-        var masking = false;
-        var maskRounds = 0;
-        var prior = 1 / (slopePriorSigma * slopePriorSigma);
-        var reach = row.Offset[^1] > 0 ? row.Offset[^1] : -row.Offset[0];
+        // From nothing, pass 0 finds the fringe with equal weights and pass 1 its slope; only then do residuals mean anything.
+        var checkFrom = warm ? 0 : 2;
+        var masking = warm && start.Masking;
+        int huberLeft = 0, maskRounds = 0;
+        double prior = 1 / (slopePriorSigma * slopePriorSigma), spike2 = options.SpikeSigma * options.SpikeSigma, reach = row.Reach;
         for (var pass = 0; pass < MaximumPasses; pass++)
         {
             fit.Passes = pass + 1;
             var changed = 0;
             if (masking && huberLeft == 0)
             {
-                maskRounds++;
-                // From the eighth round on, nothing comes back: a sample on the edge could otherwise come and go for ever.
-                var returning = maskRounds < 8 ? options.SpikeReturnSigma : -1;
+                // After four rounds nothing comes back: a sample on the edge could otherwise come and go for ever.
+                var returning = maskRounds++ < 4 ? options.SpikeReturnSigma : 0;
                 changed = FitKernel.UpdateMask(row, fit.Parameters, options.SpikeSigma, returning, options.SaturationGuardSigma);
             }
             FitKernel.Pass(row, fit.Parameters, huberLeft > 0 ? HuberSigma : 0, out fit.Sums);
-            if (!masking && pass >= checkFrom && (fit.Sums.MaxZ2 > options.SpikeSigma * options.SpikeSigma || NearSaturation(row, fit.Parameters, options)))
+            if (!masking && pass >= checkFrom && (fit.Sums.MaxZ2 > spike2 || NearSaturation(row, fit.Parameters, options)))
             {
                 masking = true;
                 // A warm start is near the answer already and needs no robust passes.
-                if (cold && fit.Sums.MaxZ2 > options.SpikeSigma * options.SpikeSigma) huberLeft = HuberPasses;
-                if (huberLeft == 0) continue;
+                if (warm || fit.Sums.MaxZ2 <= spike2) continue;
+                huberLeft = MostHuberPasses;
                 FitKernel.Pass(row, fit.Parameters, HuberSigma, out fit.Sums);
             }
             AddPrior(ref fit.Sums, fit.TurnedSlope + fit.Parameters.Beta, prior, fringes);
@@ -94,32 +95,37 @@ internal static class PhaseFit
                 fit.Status = RowStatus.TooFewSamples;
                 return fit;
             }
-            fit.Factor.Solve(fit.Sums.G0, fit.Sums.G1, fit.Sums.G2, fit.Sums.G3, out var da, out var dc, out var ds, out var db);
-            var step2 = da * fit.Sums.G0 + dc * fit.Sums.G1 + ds * fit.Sums.G2 + db * fit.Sums.G3;
-            fit.Parameters.A += da;
-            fit.Parameters.C += dc;
-            fit.Parameters.S += ds;
-            fit.Parameters.Beta += db;
+            var step2 = Step(ref fit);
             var settled = pass >= checkFrom && huberLeft == 0 && changed == 0 && step2 < SettledStep2;
-            if (huberLeft > 0) huberLeft--;
-            if (settled || pass > checkFrom + 1) // the slope is known by then
+            if (huberLeft > 0) huberLeft = step2 < 0.1 ? 0 : huberLeft - 1;
+            if (pass >= checkFrom && Math.Abs(fit.Parameters.Beta) * reach > TurnAboveRad)
             {
-                if (Math.Abs(fit.Parameters.Beta) * reach > TurnAboveRad)
-                {
-                    Turn(row, ref fit);
-                    settled = false;
-                }
+                Turn(row, ref fit);
+                settled = false;
             }
-            if (settled)
-            {
-                fit.Used = Count(row.Use);
-                fit.Status = fit.Used < options.MinimumSamples ? RowStatus.TooFewSamples : RowStatus.Ok;
-                return fit;
-            }
+            if (!settled) continue;
+            fit.Masking = masking;
+            fit.Used = Count(row.Use);
+            fit.Status = fit.Used < options.MinimumSamples ? RowStatus.TooFewSamples : RowStatus.Ok;
+            return fit;
         }
         fit.Used = Count(row.Use);
         fit.Status = RowStatus.NotConverged;
         return fit;
+    }
+
+    /// <summary>Takes the Gauss–Newton step; returns its square in units of the covariance, by which χ² falls.</summary>
+    private static double Step(ref RowFit fit)
+    {
+        ref var sums = ref fit.Sums;
+        fit.Factor.Solve(sums.G0, sums.G1, sums.G2, sums.G3, out var a, out var c, out var s, out var b);
+        var step2 = a * sums.G0 + c * sums.G1 + s * sums.G2 + b * sums.G3;
+        fit.Parameters.A += a;
+        fit.Parameters.C += c;
+        fit.Parameters.S += s;
+        fit.Parameters.Beta += b;
+        sums.ChiSquare -= step2;
+        return step2;
     }
 
     /// <summary>Adds the prior of the slope; without fringes only A is left free.</summary>

@@ -107,7 +107,12 @@ public sealed class FourierPhaseTests
         var set = new CoefficientSet { Name = "reference", ValidFrom = Instant.MinValue, Dark = new DarkLaw(0, 0, 0, 0), Optics = [optics], ImageShift = [] };
         var frame = new FringeFrame
         {
-            Exposure = 1, Kind = ExposureKind.Scene, View = "v", Line = "l", Time = Instant.FromUtc(2031, 1, 1), IntegrationS = 1,
+            Exposure = 1,
+            Kind = ExposureKind.Scene,
+            View = "v",
+            Line = "l",
+            Time = Instant.FromUtc(2031, 1, 1),
+            IntegrationS = 1,
             Rows = [[.. reference.Counts.Select(c => (ushort)Math.Round(c * scale))]],
         };
         return new FringeRetrieval(instrument, set, "v", "l").Retrieve(frame, double.NaN, [0.0], 0);
