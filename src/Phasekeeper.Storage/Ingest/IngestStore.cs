@@ -68,7 +68,7 @@ public sealed class IngestStore(Database database)
         "UPDATE ingest SET finished = @now, error = @error WHERE id = @id", new { id, now, error }, transaction);
 
     /// <summary>Says how far an inbox file is committed.</summary>
-    internal static void SetProgress(IDbTransaction transaction, long id, InboxProgress progress) => transaction.Connection!.Execute(
+    public static void SetProgress(IDbTransaction transaction, long id, InboxProgress progress) => transaction.Connection!.Execute(
         """
         INSERT INTO ingestProgress (path, ingest, offset, sha256, done) VALUES (@Path, @id, @Offset, @Sha256, @Done)
         ON CONFLICT (path) DO UPDATE SET ingest = excluded.ingest, offset = excluded.offset, sha256 = excluded.sha256, done = excluded.done
@@ -104,7 +104,7 @@ public sealed class IngestStore(Database database)
         SELECT (SELECT coalesce(sum(count - joined), 0) FROM archiveBlock)
                  - (SELECT count(*) FROM quarantine WHERE kind = 'conflict')
                  + (SELECT count(*) FROM packetPart) AS stored,
-               (SELECT coalesce(sum(duplicates), 0) FROM ingest) AS duplicates,
+               (SELECT coalesce(sum(duplicates), 0) FROM ingest WHERE kind = 'packets') AS duplicates,
                (SELECT count(*) FROM quarantine WHERE state = 'waiting') AS quarantined,
                (SELECT coalesce(sum(bytes), 0) FROM ingest) AS bytes,
                (SELECT max(lastTime) FROM archiveBlock) AS lastPacketTime

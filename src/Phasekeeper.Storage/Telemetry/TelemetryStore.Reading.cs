@@ -102,7 +102,10 @@ public sealed partial class TelemetryStore
         if (widthS >= PartsPerColumn * 3600) return new DecimatedSeries("hours", Columns(HourParts(channel, from, to), from, to, columns));
         var count = Count(channel, from, to);
         if (count > maxPoints && widthS >= PartsPerColumn * 60)
-            return new DecimatedSeries("minutes", Columns(Minutes(channel, from, to).Select(m => (m.Start, m.Min, m.Mean * m.Count, m.Max, m.Count)), from, to, columns));
+            return new DecimatedSeries("minutes", Columns(
+                // The minute that is going on at the start belongs to the plot, with all of its samples.
+                Minutes(channel, from.AddSeconds(-60), to).Where(m => m.Start.AddSeconds(60) > from)
+                    .Select(m => (Later(m.Start, from), m.Min, m.Mean * m.Count, m.Max, m.Count)), from, to, columns));
         var samples = Read(channel, from, to);
         var points = Enumerable.Range(0, samples.Count).Where(i => double.IsFinite(samples.Values[i]))
             .Select(i => (samples.TimeAt(i), samples.Values[i], samples.Values[i], samples.Values[i], 1L));

@@ -1,0 +1,105 @@
+using System.Runtime.CompilerServices;
+
+namespace Phasekeeper.Pipeline.Changes;
+
+/// <summary>Something that pages show has changed.</summary>
+/// <param name="Kind">What: see <see cref="ChangeKind"/>.</param>
+/// <param name="Key">Which: hour, orbit, flag id; null for "many, read again".</param>
+public readonly record struct Change(string Kind, long? Key);
+
+/// <summary>Kinds of changes.</summary>
+public static class ChangeKind
+{
+    /// <summary>Ingest figures; no key.</summary>
+    public const string Ingest = "ingest";
+    /// <summary>An hour of telemetry and fringes; key = hour bucket.</summary>
+    public const string Hour = "hour";
+    /// <summary>An orbit; key = orbit number.</summary>
+    public const string Orbit = "orbit";
+    /// <summary>Flags; key = flag id.</summary>
+    public const string Flag = "flag";
+    /// <summary>Quarantine; no key.</summary>
+    public const string Quarantine = "quarantine";
+    /// <summary>An auxiliary file; key = its id.</summary>
+    public const string Auxiliary = "auxiliary";
+    /// <summary>Coefficient sets; key = set id.</summary>
+    public const string Coefficients = "coefficients";
+}
+
+/// <summary>
+/// Tells pages of this process what has changed. Publishing never waits. A subscriber gets what gathered since its last look, each
+/// change once, at most every so often; one that is slow gets fewer, larger sets, and a kind with very many keys comes without keys.
+/// </summary>
+public sealed class ChangeFeed(TimeProvider time)
+{
+    // Chosen: a page that must look at more than this many of a kind reads everything again.
+    private const int LargestSet = 500;
+    private readonly Lock gate = new();
+    private readonly List<Subscriber> subscribers = [];
+
+    /// <summary>Tells all subscribers of a change.</summary>
+    public void Publish(string kind, long? key = null)
+    {
+        lock (gate)
+            foreach (var subscriber in subscribers) subscriber.Add(new Change(kind, key));
+    }
+
+    /// <summary>Number of subscribers.</summary>
+    public int Subscribers
+    {
+        get { lock (gate) return subscribers.Count; }
+    }
+
+    /// <summary>
+    /// Changes from now on, in sets, at most one set in <paramref name="interval"/>. Subscribed from the first step of the
+    /// enumeration until it is disposed or cancelled.
+    /// </summary>
+    public async IAsyncEnumerable<IReadOnlyCollection<Change>> SubscribeAsync(TimeSpan interval, [EnumeratorCancellation] CancellationToken cancel = default)
+    {
+        using var subscriber = new Subscriber();
+        lock (gate) subscribers.Add(subscriber);
+        try
+        {
+            while (true)
+            {
+                await subscriber.Signal.WaitAsync(cancel).ConfigureAwait(false);
+                IReadOnlyCollection<Change> changes;
+                lock (gate) changes = subscriber.Take();
+                yield return changes;
+                if (interval > TimeSpan.Zero) await Task.Delay(interval, time, cancel).ConfigureAwait(false);
+            }
+        }
+        finally
+        {
+            lock (gate) subscribers.Remove(subscriber);
+        }
+    }
+
+    private sealed class Subscriber : IDisposable
+    {
+        private HashSet<Change> gathered = [];
+
+        public SemaphoreSlim Signal { get; } = new(0);
+
+        public void Add(Change change)
+        {
+            if (gathered.Contains(new Change(change.Kind, null))) return;
+            if (!gathered.Add(change)) return;
+            if (gathered.Count > LargestSet)
+            {
+                gathered.RemoveWhere(c => c.Kind == change.Kind);
+                gathered.Add(new Change(change.Kind, null));
+            }
+            if (Signal.CurrentCount == 0) Signal.Release();
+        }
+
+        public HashSet<Change> Take()
+        {
+            var taken = gathered;
+            gathered = [];
+            return taken;
+        }
+
+        public void Dispose() => Signal.Dispose();
+    }
+}

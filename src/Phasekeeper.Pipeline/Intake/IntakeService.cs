@@ -1,0 +1,230 @@
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Intake;
+
+/// <summary>
+/// The one road into the archive, for the inbox, the API and the upload page: bytes are framed, checked, timed and committed window by
+/// window; when <see cref="IngestAsync"/> returns, everything is durable. What comes in twice is recognised; the order does not matter.
+/// </summary>
+public sealed class IntakeService : IDisposable
+{
+    /// <summary>Largest orbit, attitude or activity file, bytes (chosen: a year of states every minute is about 60 MB).</summary>
+    public const int LargestAuxiliaryBytes = 128 << 20;
+
+    private readonly Stores stores;
+    private readonly IntakeRules rules;
+    private readonly ChangeFeed changes;
+    private readonly TimeProvider time;
+    private readonly int windowBytes;
+    private readonly SemaphoreSlim gate = new(1, 1);
+    private long activeRequests;
+
+    /// <summary>Intake into stores, by the rules of a mission.</summary>
+    public IntakeService(Stores stores, IntakeRules rules, ChangeFeed changes, TimeProvider time)
+        : this(stores, rules, changes, time, PacketWindows.DefaultBytes)
+    {
+    }
+
+    internal IntakeService(Stores stores, IntakeRules rules, ChangeFeed changes, TimeProvider time, int windowBytes)
+    {
+        this.stores = stores;
+        this.rules = rules;
+        this.changes = changes;
+        this.time = time;
+        this.windowBytes = windowBytes;
+    }
+
+    /// <summary>Called before each durable step that is not the archive's; tests stop the process there.</summary>
+    internal Action<string> BeforeStep { get; set; } = static _ => { };
+
+    /// <summary>Takes a request's body in. <paramref name="source"/> names it: road and file, e.g. upload:day-060.pkt.</summary>
+    public async Task<IngestResult> IngestAsync(Stream body, string source, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(body);
+        Interlocked.Increment(ref activeRequests);
+        try
+        {
+            return await RunAsync(body, source, null, cancel).ConfigureAwait(false);
+        }
+        finally
+        {
+            Interlocked.Decrement(ref activeRequests);
+        }
+    }
+
+    /// <summary>Takes bytes in.</summary>
+    public async Task<IngestResult> IngestAsync(ReadOnlyMemory<byte> bytes, string source, CancellationToken cancel = default)
+    {
+        using var stream = new MemoryStream(bytes.ToArray(), writable: false);
+        return await IngestAsync(stream, source, cancel).ConfigureAwait(false);
+    }
+
+    /// <summary>
+    /// Tries a quarantine item again, after a fix of the definition. When all of it is stored now (or was), it leaves quarantine;
+    /// otherwise it waits on.
+    /// </summary>
+    public async Task<IngestResult> RetryAsync(long quarantineId, CancellationToken cancel = default)
+    {
+        var item = stores.Quarantine.Get(quarantineId) ?? throw new KeyNotFoundException($"There is no quarantine item with the id {quarantineId}.");
+        if (item.Kind == QuarantineStore.Conflict) throw IntakeErrors.ConflictIsNoFault(quarantineId);
+        if (item.Kept < item.Length) throw IntakeErrors.NothingToRetry(quarantineId, item.Kept, item.Length);
+        // Named .pkt, so that it is never taken for another sort of file.
+        var result = await IngestAsync(stores.Quarantine.Bytes(quarantineId), $"retry:{quarantineId}.pkt", cancel).ConfigureAwait(false);
+        if (result.Quarantined + result.KnownQuarantined == 0)
+            await stores.Database.WriteAsync(t => QuarantineStore.SetRetried(t, quarantineId), cancel).ConfigureAwait(false);
+        changes.Publish(ChangeKind.Quarantine);
+        return result;
+    }
+
+    /// <summary>Discards a quarantine item.</summary>
+    public async Task DiscardAsync(long quarantineId, CancellationToken cancel = default)
+    {
+        await stores.Database.WriteAsync(t => QuarantineStore.Discard(t, quarantineId), cancel).ConfigureAwait(false);
+        changes.Publish(ChangeKind.Quarantine);
+    }
+
+    /// <summary>The figures of <c>GET /api/v1/ingest</c>.</summary>
+    public IntakeFigures Figures()
+    {
+        long files = Interlocked.Read(ref activeRequests), bytes = 0;
+        foreach (var file in InboxFiles(stores.Database.Folder.Inbox))
+        {
+            var committed = stores.Ingest.Progress(RelativePath(file))?.Progress.Offset ?? 0;
+            files++;
+            bytes += Math.Max(0, file.Length - committed);
+        }
+        var totals = stores.Ingest.Totals();
+        return new IntakeFigures(files == 0 && stores.Work.IsEmpty, files, bytes, totals.Stored, totals.Duplicates, totals.Quarantined, totals.LastPacketTime);
+    }
+
+    /// <inheritdoc/>
+    public void Dispose() => gate.Dispose();
+
+    internal static IEnumerable<FileInfo> InboxFiles(string inbox) =>
+        new DirectoryInfo(inbox).EnumerateFiles("*", new EnumerationOptions { RecurseSubdirectories = true, IgnoreInaccessible = true, AttributesToSkip = 0 })
+            .Where(f => f.Exists).OrderBy(f => f.FullName, StringComparer.Ordinal).ToList();
+
+    internal string RelativePath(FileInfo file) => Path.GetRelativePath(stores.Database.Folder.Inbox, file.FullName).Replace('\\', '/');
+
+    /// <summary>
+    /// Takes an inbox file in, goes on where a kill cut it off, and removes it once it is committed. False: it changed while it was read
+    /// (what is committed stays; the rest is read when it is at rest).
+    /// </summary>
+    internal async Task<bool> IngestFileAsync(FileInfo file, CancellationToken cancel)
+    {
+        var path = RelativePath(file);
+        await using (var stream = new FileStream(file.FullName, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete, 1 << 16, useAsync: false))
+        {
+            var inbox = await InboxFile.OpenAsync(stores, stream, file, path, cancel).ConfigureAwait(false);
+            if (!inbox.IsDone)
+            {
+                await RunAsync(stream, $"inbox:{path}", inbox, cancel).ConfigureAwait(false);
+                if (inbox.HasChanged) return false;
+            }
+        }
+        BeforeStep("removeInboxFile");
+        File.Delete(file.FullName);
+        BeforeStep("forgetInboxFile");
+        await stores.Database.WriteAsync(t => IngestStore.ForgetProgress(t, path), cancel).ConfigureAwait(false);
+        return true;
+    }
+
+    private async Task<IngestResult> RunAsync(Stream body, string source, InboxFile? inbox, CancellationToken cancel)
+    {
+        var start = inbox?.Offset ?? 0;
+        var head = new byte[AuxiliaryRecognizer.HeadBytes];
+        var headLength = await body.ReadAtLeastAsync(head, head.Length, throwOnEndOfStream: false, cancel).ConfigureAwait(false);
+        await using var whole = new HeadedStream(head.AsMemory(0, headLength), body);
+        var auxiliary = start == 0 ? AuxiliaryRecognizer.Recognize(source, head.AsSpan(0, headLength)) : null;
+        return auxiliary is { } known
+            ? await IngestAuxiliaryAsync(whole, source, known.Kind, known.Format, inbox, cancel).ConfigureAwait(false)
+            : await IngestPacketsAsync(whole, source, start, inbox, cancel).ConfigureAwait(false);
+    }
+
+    private async Task<IngestResult> IngestPacketsAsync(Stream body, string source, long start, InboxFile? inbox, CancellationToken cancel)
+    {
+        var sorter = new PacketSorter(rules);
+        var total = default(IngestResult);
+        long id = inbox?.IngestId ?? 0;
+        if (id == 0)
+        {
+            id = await stores.Database.WriteAsync(t => IngestStore.Begin(t, source, "packets", Now()), cancel).ConfigureAwait(false);
+            if (inbox is not null) inbox.IngestId = id;
+        }
+        await foreach (var window in PacketWindows.ReadAsync(body, start, rules.Plan.FramingRules, windowBytes, cancel).ConfigureAwait(false))
+        {
+            if (window.IsLast && inbox is not null && inbox.CheckChanged()) return total;
+            sorter.Sort(window, source);
+            total += await CommitAsync(sorter, window, source, id, inbox?.Advance(window.Bytes.Span, window.IsLast), cancel).ConfigureAwait(false);
+            changes.Publish(ChangeKind.Ingest);
+        }
+        return total;
+    }
+
+    private async Task<IngestResult> CommitAsync(PacketSorter sorter, PacketWindow window, string source, long id, InboxProgress? progress, CancellationToken cancel)
+    {
+        // Parts are matched with those that wait; nobody else may take or add some until this is committed.
+        await gate.WaitAsync(cancel).ConfigureAwait(false);
+        try
+        {
+            var joined = new List<ArchivedPacket>();
+            var used = new List<UInt128>();
+            foreach (var group in sorter.Parts.GroupBy(p => p.Apid).OrderBy(g => g.Key))
+            {
+                var fresh = group.DistinctBy(p => p.Hash).Where(p => !stores.Archive.HoldsPart(p.Hash));
+                var (packets, parts) = sorter.Join([.. stores.Archive.WaitingParts(group.Key), .. fresh], source);
+                joined.AddRange(packets);
+                used.AddRange(parts);
+            }
+            return await stores.Archive.CommitAsync(new ArchiveBatch
+            {
+                IngestId = id,
+                Source = source,
+                Now = Now(),
+                Bytes = window.Bytes.Length,
+                Packets = sorter.Packets,
+                Joined = joined,
+                Parts = sorter.Parts,
+                UsedParts = used,
+                Quarantine = sorter.Quarantine,
+                Progress = progress,
+                IsLast = window.IsLast,
+            }, cancel).ConfigureAwait(false);
+        }
+        finally
+        {
+            gate.Release();
+        }
+    }
+
+    private async Task<IngestResult> IngestAuxiliaryAsync(Stream body, string source, string kind, string format, InboxFile? inbox, CancellationToken cancel)
+    {
+        using var content = new MemoryStream();
+        var buffer = new byte[1 << 16];
+        while (await body.ReadAsync(buffer, cancel).ConfigureAwait(false) is var read and > 0)
+        {
+            content.Write(buffer, 0, read);
+            if (content.Length > LargestAuxiliaryBytes) throw IntakeErrors.AuxiliaryTooLarge(source, LargestAuxiliaryBytes);
+        }
+        if (inbox is not null && inbox.CheckChanged()) return default;
+        var bytes = content.ToArray();
+        var progress = inbox?.Advance(bytes, isLast: true);
+        var (id, result) = await stores.Database.WriteAsync(t =>
+        {
+            var now = Now();
+            var (file, added) = AuxiliaryStore.Add(t, kind, format, Path.GetFileName(source[(source.IndexOf(':', StringComparison.Ordinal) + 1)..]), source, bytes, now);
+            var entry = IngestStore.Begin(t, source, format, now);
+            var counted = new IngestResult(added ? 1 : 0, added ? 0 : 1, 0, 0, bytes.Length);
+            IngestStore.Add(t, entry, counted.Bytes, counted.Stored, counted.Duplicates, 0, null, null);
+            IngestStore.Finish(t, entry, now);
+            if (progress is not null) IngestStore.SetProgress(t, entry, progress);
+            return (file, counted);
+        }, cancel).ConfigureAwait(false);
+        changes.Publish(ChangeKind.Auxiliary, id);
+        return result;
+    }
+
+    private Instant Now() => Instant.FromDateTimeUtc(time.GetUtcNow().UtcDateTime);
+}

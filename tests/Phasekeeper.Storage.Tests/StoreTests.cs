@@ -1,0 +1,217 @@
+using System.Text;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Trackers;
+
+namespace Phasekeeper.Storage.Tests;
+
+/// <summary>The small stores: what is written comes back, replaced as a whole, page by page.</summary>
+public sealed class StoreTests
+{
+    private static readonly Instant Now = TempStores.Now;
+
+    [Fact]
+    public async Task A_mark_that_was_set_again_while_its_unit_was_computed_stays()
+    {
+        using var temp = new TempStores();
+        await temp.Stores.Work.MarkAsync("orbit", [3, 9, 5], Now);
+        await temp.Stores.Work.MarkAsync("orbit", [3], Now, priority: 2);
+        Assert.Equal([3, 9, 5], temp.Stores.Work.Peek("orbit", 10).Select(i => i.Key));
+        var taken = temp.Stores.Work.Peek("orbit")[0];
+        await temp.Stores.Work.MarkAsync("orbit", [3], Now);
+        await temp.Write(t => Assert.False(WorkQueue.Clear(t, taken)));
+        Assert.Equal(3, temp.Stores.Work.Count()["orbit"]);
+        await temp.Write(t => Assert.True(WorkQueue.Clear(t, temp.Stores.Work.Peek("orbit")[0])));
+        Assert.Equal([9, 5], temp.Stores.Work.Peek("orbit", 10).Select(i => i.Key));
+    }
+
+    [Fact]
+    public async Task Orbits_are_replaced_listed_and_found_by_time()
+    {
+        using var temp = new TempStores();
+        await temp.Write(t =>
+        {
+            for (var i = 0; i < 5; i++) OrbitStore.Replace(t, Orbit(i, "incomplete"));
+            OrbitStore.Replace(t, Orbit(2, "usable") with { EclipseStart = null, BetaDeg = -12.5 });
+        });
+        Assert.Equal(("usable", -12.5), (temp.Stores.Orbits.Get(2)!.Verdict, temp.Stores.Orbits.Get(2)!.BetaDeg));
+        Assert.Equal(3, temp.Stores.Orbits.At(Now.AddSeconds(3 * 5760 + 1))!.Orbit);
+        Assert.Null(temp.Stores.Orbits.At(Now.AddSeconds(5 * 5760)));
+        var first = temp.Stores.Orbits.List(Now, Now.AddSeconds(4 * 5760), 3);
+        var second = temp.Stores.Orbits.List(Now, Now.AddSeconds(4 * 5760), 3, first.Next);
+        Assert.Equal([0, 1, 2, 3], first.Items.Concat(second.Items).Select(o => o.Orbit));
+        Assert.Null(second.Next);
+        Assert.Contains("expected the text that an earlier answer gave as next",
+            Assert.Throws<ArgumentException>(() => temp.Stores.Orbits.List(Now, Now, 3, "nonsense!")).Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Tracker_values_are_replaced_per_orbit_and_keep_statistics_while_unchanged()
+    {
+        using var temp = new TempStores();
+        var (green, red) = (new SeriesKey("lamp-offset", "F", "green"), new SeriesKey("lamp-offset", "F", "red"));
+        TrackerValue Value(SeriesKey key, int orbit, double value) => new(key, orbit, Now.AddSeconds(orbit * 5760), value, double.NaN, 12, false);
+        await temp.Write(t =>
+        {
+            for (var o = 1; o <= 3; o++) TrackerStore.ReplaceOrbit(t, o, [Value(green, o, o), Value(red, o, double.NaN)]);
+            TrackerStore.SetStatistics(t, green, [new TrackerStatistic(1, 0, 0.5, 1, double.NaN, "warning"), new TrackerStatistic(2, 0, 0.6, 2, 0, "normal")]);
+            TrackerStore.ReplaceOrbit(t, 1, [Value(green, 1, 1)]);
+            TrackerStore.ReplaceOrbit(t, 2, [Value(green, 2, 2.5)]);
+        });
+        var values = temp.Stores.Trackers.Values(green);
+        Assert.Equal(["warning", "provisional", "provisional"], values.Select(v => v.State));
+        Assert.Equal((0.5, 1.0), (values[0].Ewma, values[0].CusumHigh));
+        Assert.True(double.IsNaN(values[0].CusumLow) && double.IsNaN(values[1].Ewma) && double.IsNaN(values[0].Sigma));
+        Assert.Equal([3], temp.Stores.Trackers.Values(red).Select(v => v.Orbit));
+        var first = temp.Stores.Trackers.List("lamp-offset", Now, Now.AddSeconds(1e6), 3);
+        var second = temp.Stores.Trackers.List("lamp-offset", Now, Now.AddSeconds(1e6), 3, first.Next);
+        Assert.Equal([(1, "green"), (2, "green"), (3, "green"), (3, "red")], first.Items.Concat(second.Items).Select(v => (v.Orbit, v.Key.Line!)));
+        Assert.Equal([green, red], temp.Stores.Trackers.Series());
+    }
+
+    [Fact]
+    public async Task A_flag_keeps_every_step_of_its_life()
+    {
+        using var temp = new TempStores();
+        var id = await temp.Stores.Database.WriteAsync(t => FlagStore.Add(t, Flag(), "raise", "rules"));
+        await temp.Write(t => FlagStore.Step(t, id, "acknowledge", "acknowledged", "ada", "seen", Now.AddSeconds(5)));
+        var flag = temp.Stores.Flags.Get(id)!;
+        Assert.Equal(("acknowledged", 2.5, (double?)null, "F"), (flag.State, flag.Value, flag.Limit, flag.View));
+        Assert.Equal([("raise", "rules"), ("acknowledge", "ada")], temp.Stores.Flags.Steps(id).Select(s => (s.Step, s.Actor)));
+        Assert.Equal(id, Assert.Single(temp.Stores.Flags.List(Now.AddSeconds(10), Now.AddSeconds(20), 10, state: "acknowledged").Items).Id);
+        Assert.Empty(temp.Stores.Flags.List(Now.AddSeconds(200), Now.AddSeconds(300), 10).Items);
+        Assert.Empty(temp.Stores.Flags.List(Now, Now.AddSeconds(20), 10, state: "raised").Items);
+        Assert.Single(temp.Stores.Flags.OfOrbits(4, 9));
+        await Assert.ThrowsAsync<KeyNotFoundException>(() => temp.Write(t => FlagStore.Step(t, 999, "acknowledge", "acknowledged", "ada", "", Now)));
+    }
+
+    [Fact]
+    public async Task Approvals_in_order_say_which_set_is_in_force_when()
+    {
+        using var temp = new TempStores();
+        CoefficientSetRow Set(string name) => new() { Name = name, Json = $"{{\"name\":\"{name}\"}}", ValidFrom = Now, ProposedBy = "ada", Proposed = Now };
+        await temp.Write(t =>
+        {
+            var a = CoefficientStore.Propose(t, Set("a"));
+            var b = CoefficientStore.Propose(t, Set("b"));
+            var c = CoefficientStore.Propose(t, Set("c"));
+            Assert.Equal(b, CoefficientStore.Propose(t, Set("b")));
+            CoefficientStore.Decide(t, a, "approved", Instant.MinValue, "profile", Now);
+            CoefficientStore.Decide(t, b, "approved", Now.AddSeconds(100), "bea", Now);
+            CoefficientStore.Decide(t, c, "declined", Now.AddSeconds(50), "bea", Now);
+            // Going back to a from later on.
+            CoefficientStore.Decide(t, a, "approved", Now.AddSeconds(300), "bea", Now);
+        });
+        Assert.Equal([(Instant.MinValue, 1L), (Now.AddSeconds(100), 2L), (Now.AddSeconds(300), 1L)], temp.Stores.Coefficients.InForce());
+        Assert.Equal(["approved", "approved", "declined"], temp.Stores.Coefficients.All().Select(s => s.State));
+        Assert.Equal(2, temp.Stores.Coefficients.Decisions(1).Count);
+    }
+
+    [Fact]
+    public async Task Auxiliary_files_are_versioned_kept_whole_and_marked_to_be_read()
+    {
+        using var temp = new TempStores();
+        var content = Encoding.UTF8.GetBytes("CCSDS_OEM_VERS = 2.0\n");
+        await temp.Write(t =>
+        {
+            Assert.Equal((1L, true), AuxiliaryStore.Add(t, AuxiliaryKind.Orbit, "oem", "a.oem", "api", content, Now));
+            Assert.Equal((2L, true), AuxiliaryStore.Add(t, AuxiliaryKind.Orbit, "tle", "b.tle", "api", [1, 2], Now));
+            Assert.Equal((1L, false), AuxiliaryStore.Add(t, AuxiliaryKind.Orbit, "oem", "again.oem", "inbox", content, Now));
+            AuxiliaryStore.SetRead(t, 1, definitive: true, Now, Now.AddSeconds(60));
+            AuxiliaryStore.SetRefused(t, 2, "Line 1 has 1 column.");
+        });
+        Assert.Equal(content, temp.Stores.Auxiliary.Content(1));
+        Assert.Equal([("read", "definitive", 1), ("refused", "unknown", 2)], temp.Stores.Auxiliary.List(AuxiliaryKind.Orbit).Select(f => (f.State, f.Quality, f.Version)));
+        Assert.Equal(Now.AddSeconds(60), temp.Stores.Auxiliary.Get(1)!.CoverTo);
+        Assert.Equal(2, temp.Stores.Work.Count()[WorkQueue.ReadAuxiliary]);
+    }
+
+    [Fact]
+    public async Task Quarantine_keeps_the_bytes_knows_repeats_and_remembers_decisions()
+    {
+        using var temp = new TempStores();
+        var entry = new QuarantineEntry("badChecksum", "CRC-16 is 1234.", "inbox:a.pkt", 99, 5, new byte[] { 1, 2, 3, 4, 5 });
+        var huge = new QuarantineEntry("garbage", "No packet.", "inbox:b", 0, 3 << 20, new byte[3 << 20]);
+        await temp.Write(t =>
+        {
+            Assert.True(QuarantineStore.Add(t, entry, Now));
+            Assert.False(QuarantineStore.Add(t, entry with { Source = "api" }, Now));
+            Assert.True(QuarantineStore.Add(t, huge, Now));
+            QuarantineStore.SetRetried(t, 1);
+            Assert.False(QuarantineStore.Add(t, entry, Now));
+            QuarantineStore.Discard(t, 1);
+            Assert.False(QuarantineStore.Add(t, entry, Now));
+        });
+        Assert.Equal(("discarded", "inbox:a.pkt", 99L), (temp.Stores.Quarantine.Get(1)!.State, temp.Stores.Quarantine.Get(1)!.Source, temp.Stores.Quarantine.Get(1)!.Offset));
+        Assert.Equal([1, 2, 3, 4, 5], temp.Stores.Quarantine.Bytes(1));
+        Assert.Equal(QuarantineStore.LargestKept, temp.Stores.Quarantine.Bytes(2).Length);
+        Assert.Equal(3 << 20, temp.Stores.Quarantine.Get(2)!.Length);
+        var error = await Assert.ThrowsAsync<InvalidOperationException>(() => temp.Write(t => QuarantineStore.SetRetried(t, 1)));
+        Assert.Equal("The quarantine item 1 is discarded; expected waiting.", error.Message);
+        Assert.Single(temp.Stores.Quarantine.List(Instant.MinValue, Instant.MaxValue, 10, state: "waiting").Items);
+    }
+
+    [Fact]
+    public async Task Quarantine_of_an_hour_is_replaced_and_keeps_what_is_found_again()
+    {
+        using var temp = new TempStores();
+        QuarantineEntry Entry(byte b) => new("rowConflict", "Two rows.", "decode", 0, 1, new[] { b });
+        await temp.Write(t => QuarantineStore.ReplaceHour(t, 5, "rowConflict", [Entry(1), Entry(2)], Now));
+        await temp.Write(t => QuarantineStore.Discard(t, 2));
+        await temp.Write(t => QuarantineStore.ReplaceHour(t, 5, "rowConflict", [Entry(2), Entry(3)], Now));
+        var items = temp.Stores.Quarantine.List(Instant.MinValue, Instant.MaxValue, 10).Items;
+        Assert.Equal([("waiting", (byte)3), ("discarded", (byte)2)], items.Select(i => (i.State, temp.Stores.Quarantine.Bytes(i.Id)[0])));
+    }
+
+    [Fact]
+    public async Task Activities_coverage_and_stream_events_are_replaced_as_a_whole()
+    {
+        using var temp = new TempStores();
+        await temp.Write(t =>
+        {
+            ActivityStore.ReplaceAll(t, [Activity("x"), Activity("y")]);
+            ActivityStore.ReplaceAll(t, [Activity("z")]);
+            var hour = Hour.Of(Now);
+            StreamStore.ReplaceHour(t, hour, [Coverage(hour, 100), Coverage(hour, 101)], [Gap(hour, 3), Gap(hour, 4)]);
+            StreamStore.ReplaceHour(t, hour, [Coverage(hour, 102)], [Gap(hour, 5)]);
+        });
+        Assert.Equal("z", Assert.Single(temp.Stores.Activities.List(Now, Now.AddSeconds(1))).Uid);
+        Assert.Equal(102, Assert.Single(temp.Stores.Streams.Coverage(Now, Now.AddSeconds(1))).Apid);
+        Assert.Equal(5, Assert.Single(temp.Stores.Streams.Events(Now, Now.AddSeconds(1), StreamStore.Gap)).Amount);
+    }
+
+    private static OrbitRow Orbit(int number, string verdict) => new()
+    {
+        Orbit = number,
+        Start = Now.AddSeconds(number * 5760),
+        End = Now.AddSeconds((number + 1) * 5760),
+        Verdict = verdict,
+        EclipseStart = Now,
+        ExpectedExposures = 96,
+    };
+
+    private static FlagRow Flag() => new()
+    {
+        Rule = "thermal-residual",
+        RuleVersion = "1",
+        Subject = "thermal-residual",
+        View = "F",
+        Line = "green",
+        Severity = "warning",
+        State = "raised",
+        From = Now,
+        To = Now.AddSeconds(100),
+        FirstOrbit = 3,
+        LastOrbit = 4,
+        Value = 2.5,
+        Unit = "m/s",
+        Message = "Residual over its limit.",
+        Raised = Now,
+        Changed = Now,
+    };
+
+    private static ActivityRow Activity(string uid) => new() { Uid = uid, Kind = "manoeuvre", Title = "Burn", From = Now.AddSeconds(-5), To = Now.AddSeconds(5) };
+
+    private static CoverageRow Coverage(long hour, int apid) => new() { Hour = hour, Apid = apid, Count = 7, FirstTime = Now.AddSeconds(-1), LastTime = Now.AddSeconds(1) };
+
+    private static StreamEventRow Gap(long hour, double missing) => new() { Hour = hour, Kind = StreamStore.Gap, Apid = 100, From = Now.AddSeconds(-3), To = Now, Amount = missing };
+}
