@@ -23,6 +23,11 @@ public sealed class ReadResult<T> where T : class
     /// <summary>All mistakes, a line each; empty when there are none.</summary>
     public string Message => string.Join('\n', Errors);
 
+    /// <summary>The same outcome for a type that the content also has.</summary>
+    public ReadResult<TBase> As<TBase>() where TBase : class => _value is null
+        ? ReadResult<TBase>.Failed(Errors)
+        : ReadResult<TBase>.Of(_value as TBase ?? throw new InvalidCastException($"Found {typeof(T).Name}; expected a type that is {typeof(TBase).Name}."));
+
     /// <summary>A file that was read.</summary>
     internal static ReadResult<T> Of(T value) => new(value, []);
 

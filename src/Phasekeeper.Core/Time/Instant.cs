@@ -240,5 +240,5 @@ public readonly record struct Instant(long TaiNanoseconds) : IComparable<Instant
         return true;
     }
 
-    private static long FloorDiv(long a, long b) => a >= 0 ? a / b : -((-a + b - 1) / b);
+    private static long FloorDiv(long a, long b) => a % b < 0 ? a / b - 1 : a / b;
 }

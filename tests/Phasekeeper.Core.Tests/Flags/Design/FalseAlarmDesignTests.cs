@@ -156,7 +156,11 @@ public class FalseAlarmDesignTests
             low = Math.Max(0, low - noise[o] / run - Reference);
             points.Add(SeriesPoint.Of(o, FlagScene.Middle(o), noise[o], double.NaN, 0) with
             {
-                ReferenceSigma = 1, Ewma = z, EwmaSigma = FalseAlarmDesign.EwmaSigma(Lambda, rho), CusumHigh = high, CusumLow = low,
+                ReferenceSigma = 1,
+                Ewma = z,
+                EwmaSigma = FalseAlarmDesign.EwmaSigma(Lambda, rho),
+                CusumHigh = high,
+                CusumLow = low,
             });
         }
         return points;
