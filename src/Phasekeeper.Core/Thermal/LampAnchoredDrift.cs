@@ -77,7 +77,7 @@ public sealed class LampAnchoredDrift
             SmoothLayer[] layers =
             [
                 new(orbitS, [0.001, 0.01, 0.1, 1]),
-                new(orbitS / 6, [0.0005, 0.003, 0.02, 0.15]),
+                new(orbitS / 6, [0.0002, 0.002, 0.02, 0.15]),
             ];
             var runs = model.Lagged.Runs;
             var prior = new double[1 + runs];

@@ -132,8 +132,8 @@ public sealed class SmoothImageShift
     {
         SmoothLayer[] layers =
         [
-            new(orbitS, [0.001, 0.005, 0.02, 0.1]),
-            new(orbitS / 6, [0.0005, 0.002, 0.008, 0.03]),
+            new(orbitS, [0.0003, 0.002, 0.01, 0.05]),
+            new(orbitS / 9, [0.0001, 0.001, 0.005, 0.03]),
         ];
         var regressors = bench.Select(Regressors).ToArray();
         double[] prior = [OffsetPriorSamples, SlopePriorSamplesPerK];

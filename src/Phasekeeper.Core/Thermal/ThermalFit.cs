@@ -17,7 +17,9 @@ public readonly record struct ThermalLag(double LagS, double SigmaS, double RadP
 
 /// <summary>
 /// k and τ from lamp exposures by generalized least squares with the image shift's common error in the covariance. σ is widened by √(χ²/ν) when that exceeds 1.
-/// Measured: σ right within 10 % for both (test Slope_and_lag_errors_match_their_sigma).
+///
+/// How right σ is (test Slope_and_lag_errors_match_their_sigma; error/σ rms): 1.008 for k and 0.940 for τ with lamp noise alone; 0.934 and 0.712 with fiducials of
+/// 0.004 samples, where σ of τ is some 40 % too large.
 /// </summary>
 public static class ThermalFit
 {
