@@ -147,20 +147,37 @@ public sealed class IntakeService : IDisposable
     {
         var sorter = new PacketSorter(rules);
         var total = default(IngestResult);
-        long id = inbox?.IngestId ?? 0;
-        if (id == 0)
+        var id = inbox is { IngestId: > 0 } ? inbox.IngestId : await BeginAsync(source, inbox, cancel).ConfigureAwait(false);
+        try
         {
-            id = await stores.Database.WriteAsync(t => IngestStore.Begin(t, source, "packets", Now()), cancel).ConfigureAwait(false);
-            if (inbox is not null) inbox.IngestId = id;
+            await foreach (var window in PacketWindows.ReadAsync(body, start, rules.Plan.FramingRules, windowBytes, cancel).ConfigureAwait(false))
+            {
+                if (window.IsLast && inbox is not null && inbox.CheckChanged()) return total;
+                sorter.Sort(window, source);
+                total += await CommitAsync(sorter, window, source, id, inbox?.Advance(window.Bytes.Span, window.IsLast), cancel).ConfigureAwait(false);
+                changes.Publish(ChangeKind.Ingest);
+            }
         }
-        await foreach (var window in PacketWindows.ReadAsync(body, start, rules.Plan.FramingRules, windowBytes, cancel).ConfigureAwait(false))
+        catch (Exception error) when (inbox is null)
         {
-            if (window.IsLast && inbox is not null && inbox.CheckChanged()) return total;
-            sorter.Sort(window, source);
-            total += await CommitAsync(sorter, window, source, id, inbox?.Advance(window.Bytes.Span, window.IsLast), cancel).ConfigureAwait(false);
-            changes.Publish(ChangeKind.Ingest);
+            // An inbox file goes on later under the same entry; a request does not.
+            await stores.Database.WriteAsync(t => IngestStore.Finish(t, id, Now(), error.Message), CancellationToken.None).ConfigureAwait(false);
+            throw;
         }
         return total;
+    }
+
+    // With an inbox file the entry and its progress begin together, so that a kill before the first commit leaves no second entry.
+    private async Task<long> BeginAsync(string source, InboxFile? inbox, CancellationToken cancel)
+    {
+        var id = await stores.Database.WriteAsync(t =>
+        {
+            var entry = IngestStore.Begin(t, source, "packets", Now());
+            if (inbox is not null) IngestStore.SetProgress(t, entry, inbox.Advance([], isLast: false));
+            return entry;
+        }, cancel).ConfigureAwait(false);
+        if (inbox is not null) inbox.IngestId = id;
+        return id;
     }
 
     private async Task<IngestResult> CommitAsync(PacketSorter sorter, PacketWindow window, string source, long id, InboxProgress? progress, CancellationToken cancel)

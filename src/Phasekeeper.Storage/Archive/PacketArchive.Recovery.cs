@@ -52,7 +52,11 @@ public sealed partial class PacketArchive
                     break;
             }
         }
-        await database.WriteAsync(t => t.Connection!.Execute("DELETE FROM archiveObsolete", transaction: t), cancel).ConfigureAwait(false);
+        await database.WriteAsync(t =>
+        {
+            t.Connection!.Execute("DELETE FROM archiveObsolete", transaction: t);
+            IngestStore.CloseCutOff(t, now);
+        }, cancel).ConfigureAwait(false);
         return new ArchiveRecovery(published, removed, adopted, adoptedPackets, known.Except(seen).Order(StringComparer.Ordinal).ToList());
     }
 

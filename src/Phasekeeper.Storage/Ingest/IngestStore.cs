@@ -67,6 +67,13 @@ public sealed class IngestStore(Database database)
     public static void Finish(IDbTransaction transaction, long id, Instant now, string? error = null) => transaction.Connection!.Execute(
         "UPDATE ingest SET finished = @now, error = @error WHERE id = @id", new { id, now, error }, transaction);
 
+    /// <summary>Closes the entries of requests that a kill cut off. Inbox files go on under theirs.</summary>
+    internal static void CloseCutOff(IDbTransaction transaction, Instant now) => transaction.Connection!.Execute(
+        """
+        UPDATE ingest SET finished = @now, error = 'The program stopped meanwhile. What is counted here is stored; send the whole again.'
+        WHERE finished IS NULL AND id NOT IN (SELECT ingest FROM ingestProgress)
+        """, new { now }, transaction);
+
     /// <summary>Says how far an inbox file is committed.</summary>
     public static void SetProgress(IDbTransaction transaction, long id, InboxProgress progress) => transaction.Connection!.Execute(
         """

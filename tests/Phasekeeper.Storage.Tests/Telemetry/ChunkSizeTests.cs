@@ -10,10 +10,11 @@ namespace Phasekeeper.Storage.Tests.Telemetry;
 public sealed class ChunkSizeTests(ITestOutputHelper output)
 {
     [Theory]
-    [InlineData(1, 1.0)]
-    [InlineData(10, 1.6)]
-    public void Typical_housekeeping_takes_at_most_a_byte_a_sample(int cadenceS, double bar)
+    [InlineData(1)]
+    [InlineData(10)]
+    public void Typical_housekeeping_takes_at_most_a_byte_a_sample(int cadenceS)
     {
+        const double bar = 1.0;
         var (values, times, samples) = Sizes(cadenceS);
         var perSample = (values + times) / (double)samples;
         output.WriteLine($"{cadenceS} s cadence: {perSample:F3} bytes a sample ({values} of values, {times} of times, {samples} samples)");
