@@ -13,12 +13,12 @@ public readonly record struct MagneticField(double NorthNanotesla, double EastNa
 /// The Earth's main magnetic field, World Magnetic Model 2020 (NOAA NCEI and BGS, public domain; Chulliat et al. 2020, The US/UK World Magnetic Model for
 /// 2020–2025): potential V = a·Σ (a/r)^(n+1)·(g cos mλ + h sin mλ)·P(sin φ'), Schmidt-normalised, to degree 12 with linear change. Reproduces the
 /// report's test values to 0.1 nT (test Field_meets_the_published_test_values). Valid 2020.0 to 2025.0. Outside those years the change since 2020 is held at
-/// that of the nearer end and the field is off by some 100 nT per year: used only to tell the South Atlantic region of weak field.
+/// that of the nearer end, and the field is no longer good to better than its own yearly change: used only to tell the South Atlantic region of weak field.
 /// </summary>
 public static class GeomagneticField
 {
-    /// <summary>|B| below which a place belongs to the South Atlantic region, nT; chosen: at 500 to 600 km it outlines the region where particles reach low orbits.</summary>
-    public const double SouthAtlanticLimitNanotesla = 23_000;
+    /// <summary>|B| below which a place belongs to the South Atlantic region, nT; chosen: at 575 km and 2025 it outlines 50° S to 5° N, 105° W to 20° E.</summary>
+    public const double SouthAtlanticLimitNanotesla = 22_000;
 
     private const double ReferenceRadiusM = 6_371_200;
     private const int Degree = 12;
@@ -81,7 +81,7 @@ public static class GeomagneticField
         return At(place, date.Year + (time - start) / (Instant.FromUtc(date.Year + 1, 1, 1) - start));
     }
 
-    /// <summary>True in the South Atlantic region of weak field: |B| below <see cref="SouthAtlanticLimitNanotesla"/>, which at orbit height nothing else is.</summary>
+    /// <summary>True in the South Atlantic region of weak field: |B| below <see cref="SouthAtlanticLimitNanotesla"/>; meant for 400 to 700 km height.</summary>
     public static bool IsSouthAtlantic(Geodetic place, Instant time) => At(place, time).TotalNanotesla < SouthAtlanticLimitNanotesla;
 
     // g, h (nT) and their change (nT/year) for n = 1…12, m = 0…n: WMM2020.COF.

@@ -4,7 +4,7 @@ namespace Phasekeeper.Core.Geometry;
 
 /// <summary>
 /// Apparent position of the Sun (aberration and nutation included). Meeus 1998, Astronomical Algorithms, chapter 25, low accuracy, with the IAU 1980
-/// nutation. Within 0.01 deg in direction and 1e-4 AU in distance between 2000 and 2030 (test Sun_meets_the_reference_directions).
+/// nutation. Within 0.006 deg in direction and 1e-4 AU in distance between 2000 and 2030 (test Sun_meets_the_reference_directions).
 /// </summary>
 public static class SunPosition
 {

@@ -5,7 +5,7 @@ public readonly record struct Geodetic(double LatitudeRad, double LongitudeRad, 
 
 /// <summary>
 /// The WGS 84 ellipsoid (NIMA TR8350.2, third edition, table 3.1) and the way between geodetic and Earth-fixed coordinates.
-/// Accuracy of <see cref="ToGeodetic"/> and back: 1e-8 m between −50 m and 36,000 km height, poles included
+/// Accuracy of <see cref="ToGeodetic"/> and back: 1e-8 m up to low orbits and 1e-7 m at 36,000 km height, poles included
 /// (test Geodetic_round_trip_is_good_to_ten_nanometres).
 /// </summary>
 public static class Wgs84

@@ -6,7 +6,7 @@ namespace Phasekeeper.Core.Limb;
 
 /// <summary>
 /// Lines of sight of one moment: from the satellite's state and attitude to tangent points and motion terms. Prepared once for all views and rows of an
-/// exposure; a look costs about a microsecond.
+/// exposure; a look then costs some microseconds, so all rows of an exposure take less than a millisecond.
 /// </summary>
 public readonly struct LookGeometry
 {

@@ -4,7 +4,7 @@ namespace Phasekeeper.Core.Limb;
 
 /// <summary>
 /// The tangent point of a ray: where its height over the WGS 84 ellipsoid is least, that is where the ray is at right angles to the ellipsoid's normal. The root
-/// of û·n(s) by Newton steps with the local curvature as slope. Against reference rays: 0.1 mm in height, 1e-9 deg, 1 m along the ray
+/// of û·n(s) by Newton steps with the local curvature as slope. Against reference rays: 0.1 mm in height, 1e-9 deg, 1 cm along the ray
 /// (test Tangent_points_meet_the_reference_rays).
 /// </summary>
 public static class TangentPoint

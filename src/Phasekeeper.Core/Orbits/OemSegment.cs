@@ -16,9 +16,10 @@ public enum OemInterpolation
 public readonly record struct OemNode(Instant Time, OrbitState State);
 
 /// <summary>
-/// A stretch of tabulated states that may be interpolated as one (CCSDS 502.0-B section 5). Exact at the nodes. With states every 60 s in a low orbit,
-/// Hermite degree 7 (4 nodes) reproduces position within 0.1 mm and velocity within 5 µm/s, degree 3 within 0.4 m and 0.02 m/s
-/// (test Interpolation_errors_stay_within_their_stated_bounds).
+/// A stretch of tabulated states that may be interpolated as one (CCSDS 502.0-B section 5). Exact at the nodes. With states every 60 s in a low orbit whose
+/// velocities are the derivatives of its positions, Hermite degree 7 (4 nodes) reproduces position within 0.1 mm and velocity within 5 µm/s, degree 3 within
+/// 0.4 m and 0.02 m/s (test Interpolation_errors_stay_within_their_stated_bounds). A file made with SGP4 is good to 0.2 m and 0.05 m/s whatever the degree,
+/// because SGP4's velocities miss some short-period terms (test A_file_made_with_sgp4_is_limited_by_its_own_velocities).
 /// </summary>
 public sealed class OemSegment
 {

@@ -29,6 +29,8 @@ public class GeomagneticFieldTests
     [InlineData(0, 100, false)]
     [InlineData(27, -60, false)]
     [InlineData(90, 0, false)]
+    [InlineData(0, -130, false)]
+    [InlineData(-35, 60, false)]
     public void The_region_of_weak_field_lies_over_the_south_atlantic(double latDeg, double lonDeg, bool inside)
     {
         Assert.Equal(inside, GeomagneticField.IsSouthAtlantic(new Geodetic(latDeg * Degree, lonDeg * Degree, 575_000), Instant.FromUtc(2031, 3, 21)));

@@ -9,7 +9,7 @@ namespace Phasekeeper.Core.Tests.Limb;
 
 public class LookGeometryTests
 {
-    private const double OneMetre = 1, OneCentimetre = 0.01, OneMicrometrePerSecond = 1e-6;
+    private const double OneCentimetre = 0.01, TenthOfAMillimetre = 1e-4, OneMicrometrePerSecond = 1e-6;
     private const double Degree = Math.PI / 180;
 
     private static readonly OrbitState State = new(new Vec3(6_953_137, 0, 0), new Vec3(0, 7571 * Math.Cos(0.5), 7571 * Math.Sin(0.5)));
@@ -25,11 +25,11 @@ public class LookGeometryTests
             Vec3 Vector(string a, string b) => new(At("x" + a), At("y" + a), At("z" + b));
             var look = LookGeometry.Along(Vector("_sat_ecef_km", "_sat_ecef_km") * 1e3, default, new Vec3(At("ux_los_ecef"), At("uy_los_ecef"), At("uz_los_ecef")));
             Assert.Equal(LookOutcome.Tangent, look.Outcome);
-            Assert.Equal(At("tangent_height_km") * 1e3, look.TangentAltitudeM, OneCentimetre);
-            Assert.Equal(At("tangent_lat_geodetic_deg"), look.TangentLatitudeRad / Degree, 1e-7);
-            Assert.Equal(At("tangent_lon_deg"), look.TangentLongitudeRad / Degree, 1e-7);
-            Assert.Equal(At("range_to_tangent_km") * 1e3, look.RangeM, OneMetre);
-            Assert.Equal(0, (look.TangentEcefM - Vector("_tangent_ecef_km", "_tangent_ecef_km") * 1e3).Length, OneMetre);
+            Assert.Equal(At("tangent_height_km") * 1e3, look.TangentAltitudeM, TenthOfAMillimetre);
+            Assert.Equal(At("tangent_lat_geodetic_deg"), look.TangentLatitudeRad / Degree, 1e-9);
+            Assert.Equal(At("tangent_lon_deg"), look.TangentLongitudeRad / Degree, 1e-9);
+            Assert.Equal(At("range_to_tangent_km") * 1e3, look.RangeM, OneCentimetre);
+            Assert.Equal(0, (look.TangentEcefM - Vector("_tangent_ecef_km", "_tangent_ecef_km") * 1e3).Length, OneCentimetre);
         }
     }
 

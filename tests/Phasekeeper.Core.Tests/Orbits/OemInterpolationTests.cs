@@ -2,6 +2,7 @@ using Phasekeeper.Core.Geometry;
 using Phasekeeper.Core.Orbits;
 using Phasekeeper.Core.Orbits.Files;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Tests;
 
 namespace Phasekeeper.Core.Tests.Orbits;
 
@@ -59,6 +60,23 @@ public class OemInterpolationTests
             }
             segment.TryGetState(Epoch.AddSeconds(17), out var early);
             Assert.True((early.PositionTemeM - Circle(17).PositionTemeM).Length < 0.02);
+        }
+    }
+
+    // 28057 of AIAA 2006-6753, tabulated every 60 s.
+    [Fact]
+    public void A_file_made_with_sgp4_is_limited_by_its_own_velocities()
+    {
+        var row = ReferenceFiles.ReadCsv("sgp4_tle.csv").Single(r => r["catalog"] == "28057");
+        var source = TleFile.Read("a.tle", row["tle_line1"] + "\n" + row["tle_line2"]).Value;
+        var epoch = source.Sets.Single().Epoch;
+        OrbitState At(double s) => source.TryGetState(epoch.AddSeconds(s), out var state) ? state : throw new InvalidOperationException("not covered");
+        var segment = new OemSegment(Enumerable.Range(0, 121).Select(i => new OemNode(epoch.AddSeconds(i * 60), At(i * 60))).ToList(), OemInterpolation.Hermite, OemSegment.DefaultDegree);
+        for (var t = 300.0; t < 6900; t += 7)
+        {
+            Assert.True(segment.TryGetState(epoch.AddSeconds(t), out var state));
+            Assert.True((state.PositionTemeM - At(t).PositionTemeM).Length < 0.2);
+            Assert.True((state.VelocityTemeMs - At(t).VelocityTemeMs).Length < 0.05);
         }
     }
 
