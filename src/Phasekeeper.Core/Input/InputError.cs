@@ -1,12 +1,16 @@
 namespace Phasekeeper.Core.Input;
 
-/// <summary>One mistake in a file that a person wrote: where, what was found, what was expected.</summary>
+/// <summary>One mistake in a file that a person wrote: where, and what was found and expected there.</summary>
 /// <param name="File">File name as the person knows it.</param>
 /// <param name="Where">JSON path ($.instrument.rows), line (line 12) or element.</param>
-/// <param name="Found">What was found.</param>
-/// <param name="Expected">What was expected.</param>
-public sealed record InputError(string File, string Where, string Found, string Expected)
+/// <param name="Message">What was found and what was expected.</param>
+public sealed record InputError(string File, string Where, string Message)
 {
+    /// <summary>A mistake told as found and expected.</summary>
+    public InputError(string file, string where, string found, string expected) : this(file, where, $"found {found}; expected {expected}")
+    {
+    }
+
     /// <summary>One sentence, e.g. profile.json, $.instrument.rows: found -3; expected a whole number from 1 to 4096.</summary>
-    public override string ToString() => $"{File}, {Where}: found {Found}; expected {Expected}.";
+    public override string ToString() => $"{File}, {Where}: {Message.TrimEnd('.')}.";
 }

@@ -30,6 +30,9 @@ public sealed class JsonObjectReader
     /// <summary>File that is read.</summary>
     public string File { get; }
 
+    /// <summary>Mistakes found so far in the whole file: a reader can tell whether what it depends on was right.</summary>
+    public int ErrorCount => errors.Count;
+
     /// <summary>True when the key is present and not null.</summary>
     public bool Has(string key) => values.TryGetValue(key, out var v) && v.ValueKind != JsonValueKind.Null;
 

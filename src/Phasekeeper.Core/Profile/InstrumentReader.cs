@@ -14,7 +14,10 @@ internal static class InstrumentReader
     public static InstrumentModel? Read(JsonObjectReader? json)
     {
         if (json is null) return null;
+        var before = json.ErrorCount;
         var rows = json.Whole("rows", 1, MaxRows);
+        // A wrong row count is one mistake: the lists that depend on it are then not held to it.
+        var rowsExpected = json.ErrorCount == before ? rows : -1;
         var samples = json.Whole("samples", 8, MaxSamples);
         var model = new InstrumentModel
         {
@@ -24,7 +27,7 @@ internal static class InstrumentReader
             ElectronsPerCount = json.Number("electronsPerCount", 1e-3, 1e4, 1.0),
             ReadNoiseElectrons = json.Number("readNoiseElectrons", 0, 1e4),
             SaturationCounts = json.Whole("saturationCounts", 1, 65536, 65536),
-            RowDepressionDeg = json.Numbers("rowDepressionDeg", -90, 90, rows),
+            RowDepressionDeg = json.Numbers("rowDepressionDeg", -90, 90, rowsExpected),
             Views = json.Objects("views", atLeast: 1).Select(ReadView).ToArray(),
             Lines = json.Objects("lines", atLeast: 1).Select(l => ReadLine(l, samples)).ToArray(),
             Fiducials = json.Objects("fiducials", required: false).Select(f => ReadFiducial(f, samples)).ToArray(),
