@@ -20,6 +20,7 @@ public sealed class Stores : IDisposable
         Auxiliary = new AuxiliaryStore(database);
         Activities = new ActivityStore(database);
         Streams = new StreamStore(database);
+        Claims = new ExposureClaimStore(database);
         Events = new EventStore(database);
         Settings = new SettingStore(database);
     }
@@ -55,6 +56,8 @@ public sealed class Stores : IDisposable
     public ActivityStore Activities { get; }
     /// <summary>Coverage, gaps, clock jumps, conflicts.</summary>
     public StreamStore Streams { get; }
+    /// <summary>Which hours hold which exposures.</summary>
+    public ExposureClaimStore Claims { get; }
     /// <summary>What changed.</summary>
     public EventStore Events { get; }
     /// <summary>Key-value settings.</summary>

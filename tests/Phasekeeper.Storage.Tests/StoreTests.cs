@@ -72,8 +72,10 @@ public sealed class StoreTests
     public async Task A_flag_keeps_every_step_of_its_life()
     {
         using var temp = new TempStores();
-        var id = await temp.Stores.Database.WriteAsync(t => FlagStore.Add(t, Flag(), "raise", "rules"));
-        await temp.Write(t => FlagStore.Step(t, id, "acknowledge", "acknowledged", "ada", "seen", Now.AddSeconds(5)));
+        var id = Flag().Id;
+        await temp.Write(t => FlagStore.Put(t, Flag(), "raise", "rules"));
+        await temp.Write(t => FlagStore.Put(t, Flag() with { To = Now.AddSeconds(100), Changed = Now.AddSeconds(3) }, null, "rules"));
+        await temp.Write(t => FlagStore.Put(t, Flag() with { State = "acknowledged", Changed = Now.AddSeconds(5) }, "acknowledge", "ada", "seen"));
         var flag = temp.Stores.Flags.Get(id)!;
         Assert.Equal(("acknowledged", 2.5, (double?)null, "F"), (flag.State, flag.Value, flag.Limit, flag.View));
         Assert.Equal([("raise", "rules"), ("acknowledge", "ada")], temp.Stores.Flags.Steps(id).Select(s => (s.Step, s.Actor)));
@@ -81,7 +83,8 @@ public sealed class StoreTests
         Assert.Empty(temp.Stores.Flags.List(Now.AddSeconds(200), Now.AddSeconds(300), 10).Items);
         Assert.Empty(temp.Stores.Flags.List(Now, Now.AddSeconds(20), 10, state: "raised").Items);
         Assert.Single(temp.Stores.Flags.OfOrbits(4, 9));
-        await Assert.ThrowsAsync<KeyNotFoundException>(() => temp.Write(t => FlagStore.Step(t, 999, "acknowledge", "acknowledged", "ada", "", Now)));
+        Assert.Equal(id, Assert.Single(temp.Stores.Flags.OfRule("thermal-residual", 4, 4)).Id);
+        Assert.Null(temp.Stores.Flags.Get("no-such-flag"));
     }
 
     [Fact]
@@ -191,6 +194,8 @@ public sealed class StoreTests
 
     private static FlagRow Flag() => new()
     {
+        Id = "thermal-residual.0123456789.o3",
+        Body = "{}",
         Rule = "thermal-residual",
         RuleVersion = "1",
         Subject = "thermal-residual",
@@ -211,7 +216,7 @@ public sealed class StoreTests
 
     private static ActivityRow Activity(string uid) => new() { Uid = uid, Kind = "manoeuvre", Title = "Burn", From = Now.AddSeconds(-5), To = Now.AddSeconds(5) };
 
-    private static CoverageRow Coverage(long hour, int apid) => new() { Hour = hour, Apid = apid, Count = 7, FirstTime = Now.AddSeconds(-1), LastTime = Now.AddSeconds(1) };
+    private static CoverageRow Coverage(long hour, int apid) => new() { Hour = hour, Apid = apid, Count = 7, FirstTime = Now.AddSeconds(-1), LastTime = Now.AddSeconds(1), FirstSequence = 3, LastSequence = 9 };
 
     private static StreamEventRow Gap(long hour, double missing) => new() { Hour = hour, Kind = StreamStore.Gap, Apid = 100, From = Now.AddSeconds(-3), To = Now, Amount = missing };
 }

@@ -5,8 +5,8 @@ namespace Phasekeeper.Storage;
 /// <summary>A flag as it stands (contract.md section 4, <c>/api/v1/flags</c>).</summary>
 public sealed record FlagRow
 {
-    /// <summary>Id; 0 before it is stored.</summary>
-    public long Id { get; init; }
+    /// <summary>Id, which follows from what the flag is about and where it starts.</summary>
+    public required string Id { get; init; }
     /// <summary>Rule that raised it.</summary>
     public required string Rule { get; init; }
     /// <summary>Version of the rule.</summary>
@@ -41,8 +41,10 @@ public sealed record FlagRow
     public string Evidence { get; init; } = "{}";
     /// <summary>Planned activity that explains it; null = none.</summary>
     public string? ExplainedBy { get; init; }
-    /// <summary>Coefficient set in force.</summary>
-    public long? CoefficientSet { get; init; }
+    /// <summary>Name of the coefficient set in force; null when there was none.</summary>
+    public string? CoefficientSet { get; init; }
+    /// <summary>The whole flag as the rules know it, JSON.</summary>
+    public required string Body { get; init; }
     /// <summary>Wall clock when it was raised.</summary>
     public required Instant Raised { get; init; }
     /// <summary>Wall clock of the last change.</summary>
@@ -55,7 +57,7 @@ public sealed record FlagStepRow
     /// <summary>Id.</summary>
     public long Id { get; init; }
     /// <summary>The flag.</summary>
-    public required long Flag { get; init; }
+    public required string Flag { get; init; }
     /// <summary>Wall clock.</summary>
     public required Instant Time { get; init; }
     /// <summary>Step, e.g. raise, extend, acknowledge, withdraw.</summary>

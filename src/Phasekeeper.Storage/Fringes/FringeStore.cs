@@ -14,7 +14,7 @@ public sealed class FringeStore(Database database)
     private const string Columns =
         """
         id, hour, time, exposure, kind, view, line, orbit, integrationS, imageShiftSamples, imageShiftSigmaSamples, detectorC,
-        frequencyOffsetPpm, frequencyOffsetSigmaPpm, rows, vectors, inputHash, coefficientSet, ephemerisFile, softwareVersion
+        frequencyOffsetPpm, frequencyOffsetSigmaPpm, rows, vectors, rowsHash, inputHash, coefficientSet, ephemerisFile, softwareVersion
         """;
 
     /// <summary>Replaces all results of an hour bucket.</summary>
@@ -27,9 +27,9 @@ public sealed class FringeStore(Database database)
         connection.Execute(
             """
             INSERT INTO fringe (hour, time, exposure, kind, view, line, orbit, integrationS, imageShiftSamples, imageShiftSigmaSamples, detectorC,
-                frequencyOffsetPpm, frequencyOffsetSigmaPpm, rows, vectors, inputHash, coefficientSet, ephemerisFile, softwareVersion)
+                frequencyOffsetPpm, frequencyOffsetSigmaPpm, rows, vectors, rowsHash, inputHash, coefficientSet, ephemerisFile, softwareVersion)
             VALUES (@hour, @Time, @Exposure, @kind, @View, @Line, @Orbit, @IntegrationS, @shift, @shiftSigma, @detectorC,
-                @frequency, @frequencySigma, @rows, @vectors, @InputHash, @CoefficientSet, @EphemerisFile, @SoftwareVersion)
+                @frequency, @frequencySigma, @rows, @vectors, @RowsHash, @InputHash, @CoefficientSet, @EphemerisFile, @SoftwareVersion)
             """,
             results.Select(s => new
             {
@@ -48,6 +48,7 @@ public sealed class FringeStore(Database database)
                 frequencySigma = s.Result.FrequencyOffsetSigmaPpm.OrNull(),
                 rows = s.Result.Status.Length,
                 vectors = FringeVectors.Encode(s.Result),
+                s.RowsHash,
                 s.InputHash,
                 s.CoefficientSet,
                 s.EphemerisFile,
@@ -109,9 +110,33 @@ public sealed class FringeStore(Database database)
         ORDER BY view, line
         """, new { exposure, near }).Select(r => r.ToStored()).ToList());
 
+    /// <summary>Results of an hour bucket, in order of time.</summary>
+    public IReadOnlyList<StoredFringe> OfHour(long hour) => database.Read(c => c.Query<FringeColumns>(
+        $"SELECT {Columns} FROM fringe WHERE hour = @hour ORDER BY time, kind, exposure, view, line", new { hour }).Select(r => r.ToStored()).ToList());
+
     /// <summary>Results of an orbit, in order of time.</summary>
     public IReadOnlyList<StoredFringe> OfOrbit(int orbit) => database.Read(c => c.Query<FringeColumns>(
         $"SELECT {Columns} FROM fringe WHERE orbit = @orbit ORDER BY time, kind, exposure, view, line", new { orbit }).Select(r => r.ToStored()).ToList());
+
+    /// <summary>
+    /// Stretches of scene exposures in [from, to) that no orbit (or attitude) file covered, so that their motion could not be taken out;
+    /// neighbours closer than an hour make one stretch.
+    /// </summary>
+    public IReadOnlyList<(Instant From, Instant To)> WithoutMotion(Instant from, Instant to)
+    {
+        var times = database.Read(c => c.Query<long>(
+            "SELECT DISTINCT time FROM fringe WHERE time >= @from AND time < @to AND kind = @scene AND ephemerisFile IS NULL ORDER BY time",
+            new { from, to, scene = (int)ExposureKind.Scene }).AsList());
+        var stretches = new List<(Instant From, Instant To)>();
+        foreach (var time in times.Select(t => new Instant(t)))
+            if (stretches.Count > 0 && time - stretches[^1].To < 3600) stretches[^1] = (stretches[^1].From, time);
+            else stretches.Add((time, time));
+        return stretches;
+    }
+
+    /// <summary>Time of the first scene or lamp exposure; null when there is none.</summary>
+    public Instant? FirstTime => database.Read(c => c.ExecuteScalar<long?>("SELECT min(time) FROM fringe WHERE kind IN (@scene, @lamp)",
+        new { scene = (int)ExposureKind.Scene, lamp = (int)ExposureKind.Lamp })) is { } t ? new Instant(t) : null;
 
     /// <summary>Number of results and time of the last one.</summary>
     public (long Count, Instant? LastTime) Size()
@@ -160,6 +185,7 @@ public sealed class FringeStore(Database database)
         public double? FrequencyOffsetSigmaPpm { get; init; }
         public int Rows { get; init; }
         public byte[] Vectors { get; init; } = [];
+        public byte[] RowsHash { get; init; } = [];
         public byte[] InputHash { get; init; } = [];
         public long? CoefficientSet { get; init; }
         public long? EphemerisFile { get; init; }
@@ -170,6 +196,7 @@ public sealed class FringeStore(Database database)
             Id = Id,
             Hour = Hour,
             Orbit = Orbit,
+            RowsHash = RowsHash,
             InputHash = InputHash,
             CoefficientSet = CoefficientSet,
             EphemerisFile = EphemerisFile,

@@ -14,6 +14,8 @@ public sealed record StoredFringe
     public required FringeResult Result { get; init; }
     /// <summary>Orbit number; null when no ephemeris covers it.</summary>
     public int? Orbit { get; init; }
+    /// <summary>Hash of the rows that went in: tells whether anything but the rows has changed without reading them.</summary>
+    public required byte[] RowsHash { get; init; }
     /// <summary>Hash of everything that went in.</summary>
     public required byte[] InputHash { get; init; }
     /// <summary>Coefficient set.</summary>

@@ -105,6 +105,11 @@ public sealed class IngestStore(Database database)
             "SELECT * FROM ingest WHERE id < @before ORDER BY id DESC LIMIT @limit + 1", new { before, limit }).AsList()), limit, r => [r.Id]);
     }
 
+    /// <summary>Seconds from the newest packet of a batch to its ingest, of the batches whose newest packet lies in [from, to); in order.</summary>
+    public IReadOnlyList<double> LatenciesS(Instant from, Instant to) => database.Read(c => c.Query<(long Received, long Last)>(
+        "SELECT received, lastTime FROM ingest WHERE lastTime >= @from AND lastTime < @to ORDER BY id", new { from, to })
+        .Select(r => (r.Received - r.Last) / (double)Instant.NanosecondsPerSecond).ToList());
+
     /// <summary>Totals, from what is stored (a kill cannot make them wrong).</summary>
     public IngestTotals Totals() => database.Read(c => c.QuerySingle<TotalsRow>(
         """

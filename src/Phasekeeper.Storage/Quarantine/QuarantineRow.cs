@@ -16,6 +16,9 @@ public sealed record QuarantineEntry(string Kind, string Reason, string Source, 
     /// <summary>The same piece, with the same sort of reason, is one item however often it comes.</summary>
     public byte[] Hash { get; } = HashOf(Kind, Bytes.Span);
 
+    /// <summary>Time of the good packet next to it in its source: the mission time that it belongs to; null when there is none.</summary>
+    public Instant? Near { get; init; }
+
     private static byte[] HashOf(string kind, ReadOnlySpan<byte> bytes)
     {
         using var hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);

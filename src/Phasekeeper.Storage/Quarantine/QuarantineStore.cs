@@ -44,7 +44,7 @@ public sealed class QuarantineStore(Database database)
                 entry.Length,
                 entry.Kind,
                 entry.Reason,
-                hour,
+                hour = hour ?? (entry.Near is { } near ? Hour.Of(near) : null),
                 bytes = Zstd.Compress(kept.Span),
                 kept = kept.Length,
             }, transaction);
@@ -95,6 +95,14 @@ public sealed class QuarantineStore(Database database)
             ORDER BY id DESC LIMIT @limit + 1
             """, new { before, from, to, state, kind, limit }).AsList()), limit, r => [r.Id]);
     }
+
+    /// <summary>What could not be decoded next to packets of [from, to): number of items by hour and kind, conflicts left out; discarded items count, they did arrive.</summary>
+    public IReadOnlyList<(Instant Time, string Kind, int Count)> ByHour(Instant from, Instant to) => database.Read(c => c.Query<(long Hour, string Kind, long Count)>(
+        """
+        SELECT hour, kind, count(*) FROM quarantine
+        WHERE hour BETWEEN @first AND @last AND kind <> @conflict AND state <> 'retried' GROUP BY hour, kind ORDER BY hour, kind
+        """, new { first = Hour.Of(from), last = Hour.Of(new Instant(to.TaiNanoseconds - 1)), conflict = Conflict })
+        .Select(r => (Hour.Start(r.Hour) < from ? from : Hour.Start(r.Hour), r.Kind, (int)r.Count)).ToList());
 
     /// <summary>Number of items by kind, of one state.</summary>
     public IReadOnlyDictionary<string, long> CountByKind(string state = Waiting) => database.Read(c =>

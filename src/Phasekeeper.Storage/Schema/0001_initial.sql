@@ -91,6 +91,7 @@ CREATE TABLE ingest (
     error       TEXT
 );
 CREATE INDEX ingestReceived ON ingest (received);
+CREATE INDEX ingestLastTime ON ingest (lastTime);
 -- How far an inbox file is committed: the next start goes on from there, and counts nothing twice.
 CREATE TABLE ingestProgress (
     path   TEXT PRIMARY KEY,
@@ -107,8 +108,18 @@ CREATE TABLE coverage (
     count     INTEGER NOT NULL,
     firstTime INTEGER NOT NULL,
     lastTime  INTEGER NOT NULL,
+    firstSequence INTEGER NOT NULL,
+    lastSequence  INTEGER NOT NULL,
     PRIMARY KEY (hour, apid)
 ) WITHOUT ROWID;
+-- Hours that hold rows of an exposure: rows of one exposure in two hours are found, whichever came first.
+CREATE TABLE exposureClaim (
+    exposure INTEGER NOT NULL,
+    kind     INTEGER NOT NULL,
+    hour     INTEGER NOT NULL,
+    PRIMARY KEY (exposure, kind, hour)
+) WITHOUT ROWID;
+CREATE INDEX exposureClaimHour ON exposureClaim (hour);
 CREATE TABLE streamEvent (
     id     INTEGER PRIMARY KEY,
     hour   INTEGER NOT NULL,
@@ -187,6 +198,7 @@ CREATE TABLE fringe (
     frequencyOffsetSigmaPpm REAL,
     rows                   INTEGER NOT NULL,
     vectors                BLOB    NOT NULL,
+    rowsHash               BLOB    NOT NULL,
     inputHash              BLOB    NOT NULL,
     coefficientSet         INTEGER,
     ephemerisFile          INTEGER,
@@ -243,8 +255,9 @@ CREATE TABLE trackerValue (
 ) WITHOUT ROWID;
 CREATE INDEX trackerValueOrbit ON trackerValue (orbit);
 
+-- The columns are what lists are asked by; body is the whole flag as the rules know it.
 CREATE TABLE flag (
-    id             INTEGER PRIMARY KEY,
+    id             TEXT    NOT NULL PRIMARY KEY,
     rule           TEXT    NOT NULL,
     ruleVersion    TEXT    NOT NULL,
     subject        TEXT    NOT NULL,
@@ -262,7 +275,8 @@ CREATE TABLE flag (
     message        TEXT    NOT NULL,
     evidence       TEXT    NOT NULL,
     explainedBy    TEXT,
-    coefficientSet INTEGER,
+    coefficientSet TEXT,
+    body           TEXT    NOT NULL,
     raised         INTEGER NOT NULL,
     changed        INTEGER NOT NULL
 );
@@ -271,7 +285,7 @@ CREATE INDEX flagRule ON flag (rule, subject);
 CREATE INDEX flagState ON flag (state, "from");
 CREATE TABLE flagStep (
     id    INTEGER PRIMARY KEY,
-    flag  INTEGER NOT NULL REFERENCES flag (id),
+    flag  TEXT    NOT NULL REFERENCES flag (id),
     time  INTEGER NOT NULL,
     step  TEXT    NOT NULL,
     state TEXT    NOT NULL,

@@ -17,6 +17,10 @@ public sealed record CoverageRow
     public required Instant FirstTime { get; init; }
     /// <summary>Time of the last.</summary>
     public required Instant LastTime { get; init; }
+    /// <summary>Sequence count of the first.</summary>
+    public required int FirstSequence { get; init; }
+    /// <summary>Sequence count of the last.</summary>
+    public required int LastSequence { get; init; }
 }
 
 /// <summary>Something odd in the stream of packets: kind gap, clockJump or conflict.</summary>
@@ -59,7 +63,10 @@ public sealed class StreamStore(Database database)
         var connection = transaction.Connection!;
         connection.Execute("DELETE FROM coverage WHERE hour = @hour; DELETE FROM streamEvent WHERE hour = @hour", new { hour }, transaction);
         connection.Execute(
-            "INSERT INTO coverage (hour, apid, count, firstTime, lastTime) VALUES (@Hour, @Apid, @Count, @FirstTime, @LastTime)", coverage, transaction);
+            """
+            INSERT INTO coverage (hour, apid, count, firstTime, lastTime, firstSequence, lastSequence)
+            VALUES (@Hour, @Apid, @Count, @FirstTime, @LastTime, @FirstSequence, @LastSequence)
+            """, coverage, transaction);
         connection.Execute(
             """
             INSERT INTO streamEvent (hour, kind, apid, "from", "to", amount, detail) VALUES (@Hour, @Kind, @Apid, @From, @To, @Amount, @Detail)

@@ -93,7 +93,7 @@ public sealed class FringeStoreTests
         int[] Counts() => [random.Next(256), 0, 3, 1];
         return [.. Enumerable.Range(0, count).Select(i => new StoredFringe
         {
-            Orbit = i % 3 == 0 ? null : 5, InputHash = [(byte)i, 2, 3], CoefficientSet = 1, EphemerisFile = i % 2 == 0 ? null : 4, SoftwareVersion = "0.1.0",
+            Orbit = i % 3 == 0 ? null : 5, RowsHash = [(byte)i], InputHash = [(byte)i, 2, 3], CoefficientSet = 1, EphemerisFile = i % 2 == 0 ? null : 4, SoftwareVersion = "0.1.0",
             Result = new FringeResult
             {
                 Exposure = 100 + i, Kind = i % 4 == 1 ? ExposureKind.Lamp : ExposureKind.Scene, View = "F", Line = "green", Time = Start.AddSeconds(60 * i),
