@@ -46,16 +46,30 @@ internal sealed class PacketSorter
         Packets.Clear();
         Parts.Clear();
         Quarantine.Clear();
+        var good = new List<(int Offset, Instant Time)>();
+        var pieces = new List<(int Offset, QuarantineEntry Entry)>();
         foreach (var item in window.Quarantine)
-            Quarantine.Add(new QuarantineEntry(NameOf(item.Kind), item.Reason, source, window.Offset + item.Offset, item.Length, window.Bytes.Slice(item.Offset, item.Length)));
+            pieces.Add((item.Offset, new QuarantineEntry(NameOf(item.Kind), item.Reason, source, window.Offset + item.Offset, item.Length, window.Bytes.Slice(item.Offset, item.Length))));
         foreach (var (offset, length, header) in window.Packets)
         {
             var bytes = window.Bytes.Slice(offset, length);
             if (header.Flags != SequenceFlags.Unsegmented)
                 Parts.Add(new PacketPart(header.Apid, header.SequenceCount, (int)header.Flags, bytes, window.Offset + offset));
-            else if (TryIdentify(bytes, header, out var packet, out var refusal)) Packets.Add(packet);
-            else Quarantine.Add(new QuarantineEntry(NameOf(refusal!.Kind), refusal.Reason, source, window.Offset + offset, length, bytes));
+            else if (TryIdentify(bytes, header, out var packet, out var refusal))
+            {
+                Packets.Add(packet);
+                good.Add((offset, packet.Time));
+            }
+            else pieces.Add((offset, new QuarantineEntry(NameOf(refusal!.Kind), refusal.Reason, source, window.Offset + offset, length, bytes)));
         }
+        foreach (var (offset, entry) in pieces.OrderBy(p => p.Offset)) Quarantine.Add(entry with { Near = Beside(good, offset) });
+    }
+
+    // The good packet before a piece, else the one after it.
+    private static Instant? Beside(List<(int Offset, Instant Time)> good, int offset)
+    {
+        var after = good.FindIndex(g => g.Offset > offset);
+        return after > 0 ? good[after - 1].Time : good.Count == 0 ? null : after == 0 ? good[0].Time : good[^1].Time;
     }
 
     /// <summary>Joins waiting and new parts; gives the whole packets (those that cannot be decoded go to <see cref="Quarantine"/>) and the parts that they use up.</summary>

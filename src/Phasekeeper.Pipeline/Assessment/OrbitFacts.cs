@@ -1,0 +1,104 @@
+using System.Text.Json;
+using Phasekeeper.Core.Flags.Inputs;
+using Phasekeeper.Core.Fringes;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Trackers;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Pipeline.Stages;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Assessment;
+
+/// <summary>A step of the image shift, as stored. Times are TAI nanoseconds.</summary>
+public sealed record StepFact(string View, long Time, double StepSamples, double SigmaSamples);
+
+/// <summary>Spikes of one exposure and view, as stored.</summary>
+public sealed record SpikeFact(string View, long Time, int Spikes, int Rows, double? LatitudeDeg, double? LongitudeDeg);
+
+/// <summary>Lamp exposures of one view and line, as stored.</summary>
+public sealed record LampFact(string View, string Line, int Expected, int Received);
+
+/// <summary>
+/// What the flag rules ask of an orbit and no other table holds: kept as JSON with the orbit's row, so that a rule can run over years without
+/// touching a packet.
+/// </summary>
+public sealed record OrbitFacts
+{
+    private static readonly JsonSerializerOptions Options = new() { PropertyNamingPolicy = JsonNamingPolicy.CamelCase };
+
+    /// <summary>Image-shift steps within the orbit.</summary>
+    public IReadOnlyList<StepFact> Steps { get; init; } = [];
+    /// <summary>Spikes per scene exposure and view.</summary>
+    public IReadOnlyList<SpikeFact> Spikes { get; init; } = [];
+    /// <summary>Lamp exposures.</summary>
+    public IReadOnlyList<LampFact> Lamps { get; init; } = [];
+    /// <summary>Longest stretch without a packet that begins in the orbit, s.</summary>
+    public double LongestGapS { get; init; }
+    /// <summary>Largest latency, s; null unless live.</summary>
+    public double? LatencyS { get; init; }
+    /// <summary>True while mission time is inside the orbit.</summary>
+    public bool Open { get; init; }
+
+    /// <summary>JSON for the orbit's row.</summary>
+    public string ToJson() => JsonSerializer.Serialize(this, Options);
+
+    /// <summary>Facts of a stored orbit.</summary>
+    public static OrbitFacts Of(OrbitRow row) => JsonSerializer.Deserialize<OrbitFacts>(row.Detail, Options) ?? new OrbitFacts();
+
+    /// <summary>Collects the facts of an orbit that was just analysed.</summary>
+    public static OrbitFacts Collect(OrbitAnalysis analysis, MissionState mission, ExposureCount exposures, IReadOnlyList<CoverageRow> coverage, Instant missionTime)
+    {
+        var input = analysis.Input;
+        return new OrbitFacts
+        {
+            Steps = [.. analysis.Views.SelectMany(v => StepsOf(analysis, v))],
+            Spikes = [.. SpikesOf(input)],
+            Lamps = [.. LampsOf(analysis, exposures)],
+            LongestGapS = LongestGap(coverage, input, missionTime),
+            LatencyS = input.LatencyS.Count > 0 ? input.LatencyS.Max() : null,
+            Open = !input.Complete,
+        };
+    }
+
+    private static IEnumerable<StepFact> StepsOf(OrbitAnalysis analysis, string view)
+    {
+        if (analysis.Input.Fringes.Count == 0) yield break;
+        var shift = analysis.Shift(view);
+        foreach (var time in shift.Steps.Where(analysis.Contains))
+        {
+            var (before, after) = (shift.At(new Instant(time.TaiNanoseconds - 1)), shift.At(time));
+            yield return new(view, time.TaiNanoseconds, after.ShiftSamples - before.ShiftSamples,
+                Math.Sqrt(before.SigmaSamples * before.SigmaSamples + after.SigmaSamples * after.SigmaSamples));
+        }
+    }
+
+    private static IEnumerable<SpikeFact> SpikesOf(OrbitInput input)
+    {
+        var places = input.Geometry.ToLookup(g => (g.Exposure, g.View));
+        foreach (var exposure in input.Fringes.Where(f => f.Kind == ExposureKind.Scene).GroupBy(f => (f.Exposure, f.View, f.Time)).OrderBy(g => g.Key.Time).ThenBy(g => g.Key.View, StringComparer.Ordinal))
+        {
+            var place = places[(exposure.Key.Exposure, exposure.Key.View)].FirstOrDefault();
+            yield return new(exposure.Key.View, exposure.Key.Time.TaiNanoseconds, exposure.Sum(f => f.SpikeSamples.Sum()),
+                exposure.Sum(f => f.Status.Count(s => s != RowStatus.Missing)), place?.SatelliteLatitudeDeg, place?.SatelliteLongitudeDeg);
+        }
+    }
+
+    private static IEnumerable<LampFact> LampsOf(OrbitAnalysis analysis, ExposureCount exposures) =>
+        from view in analysis.Views
+        from line in analysis.Lines
+        select new LampFact(view, line, exposures.ExpectedLamps, analysis.Exposures(ExposureKind.Lamp, view, line).Count(f => f.Status.Contains(RowStatus.Ok)));
+
+    private static double LongestGap(IReadOnlyList<CoverageRow> coverage, OrbitInput input, Instant missionTime)
+    {
+        // Coverage is kept by hour: a gap is where all streams pause. Within an hour the sequence counts tell.
+        var longest = 0.0;
+        var end = coverage.Count == 0 ? input.Start : coverage[0].LastTime;
+        foreach (var row in coverage.OrderBy(c => c.FirstTime))
+        {
+            if (row.FirstTime > end) longest = Math.Max(longest, row.FirstTime - end);
+            if (row.LastTime > end) end = row.LastTime;
+        }
+        var until = missionTime < input.End ? missionTime : input.End;
+        return until > end ? Math.Max(longest, until - end) : longest;
+    }
+}

@@ -1,0 +1,111 @@
+using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Flags.Inputs;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Trackers;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Pipeline.Stages;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Assessment;
+
+/// <summary>Gives the flag rules what they ask for, from the stores. One instance a run of the assessment.</summary>
+public sealed class RuleInputSource : IRuleInputSource
+{
+    private readonly Stores stores;
+    private readonly MissionState mission;
+    private readonly SeriesBook series;
+    private readonly ChannelStatistics channelStatistics;
+    private readonly IReadOnlyList<OrbitRow> orbits;
+    private readonly OrbitMap map;
+
+    /// <summary>Reads the list of orbits; the rest when it is asked for.</summary>
+    public RuleInputSource(Stores stores, MissionState mission, SeriesBook series, ChannelStatistics channelStatistics)
+    {
+        (this.stores, this.mission, this.series, this.channelStatistics) = (stores, mission, series, channelStatistics);
+        orbits = stores.Orbits.Touching(Instant.MinValue, Instant.MaxValue);
+        map = new OrbitMap(orbits.Select(o => new OrbitSpan(o.Orbit, o.Start, o.End)));
+    }
+
+    /// <inheritdoc/>
+    public int FirstOrbit => orbits.Count > 0 ? orbits[0].Orbit : 0;
+
+    /// <inheritdoc/>
+    public int LastOrbit => orbits.Count > 0 ? orbits[^1].Orbit : 0;
+
+    /// <inheritdoc/>
+    public IReadOnlyList<Flag> Flags(string rule, int firstOrbit, int lastOrbit) => [.. stores.Flags.OfRule(rule, firstOrbit, lastOrbit).Select(FlagJson.Read)];
+
+    /// <inheritdoc/>
+    public RuleInputs Load(RuleInputRequest request)
+    {
+        var rows = orbits.Where(o => o.Orbit >= request.FirstOrbit && o.Orbit <= request.LastOrbit).ToArray();
+        var inputs = new RuleInputs
+        {
+            FirstOrbit = request.FirstOrbit,
+            LastOrbit = request.LastOrbit,
+            Orbits = map,
+            Coefficients = [.. rows.Select(Use).OfType<CoefficientUse>()],
+        };
+        if (rows.Length == 0) return inputs;
+        var (from, to) = (rows[0].Start, rows[^1].End);
+        var needs = request.Needs;
+        var facts = (needs & (RuleNeeds.Arrivals | RuleNeeds.Lamps | RuleNeeds.Steps | RuleNeeds.Spikes)) != 0 ? rows.Select(o => (Row: o, Facts: OrbitFacts.Of(o))).ToArray() : [];
+        return inputs with
+        {
+            Series = needs.HasFlag(RuleNeeds.Series) ? [.. SeriesOf(request)] : [],
+            Channels = needs.HasFlag(RuleNeeds.Channels) ? [.. ChannelsOf(request, from, to)] : [],
+            Profiles = needs.HasFlag(RuleNeeds.Profiles) ? [.. rows.SelectMany(ProfilesOf)] : [],
+            Arrivals = needs.HasFlag(RuleNeeds.Arrivals) ? [.. facts.Select(f => Arrival(f.Row, f.Facts))] : [],
+            Lamps = needs.HasFlag(RuleNeeds.Lamps) ? [.. facts.SelectMany(f => f.Facts.Lamps.Select(l => new LampArrival(f.Row.Orbit, l.View, l.Line, l.Expected, l.Received, f.Facts.Open)))] : [],
+            Events = needs.HasFlag(RuleNeeds.Events) ? [.. EventsOf(from, to)] : [],
+            CoverageGaps = needs.HasFlag(RuleNeeds.Coverage) ? [.. stores.Fringes.WithoutMotion(from, to).Select(g => new CoverageGap("orbit", g.From, g.To))] : [],
+            Steps = needs.HasFlag(RuleNeeds.Steps) ? [.. facts.SelectMany(f => f.Facts.Steps.Select(s => new ImageShiftStep(s.View, new Instant(s.Time), s.StepSamples, s.SigmaSamples)))] : [],
+            Spikes = needs.HasFlag(RuleNeeds.Spikes) ? [.. facts.SelectMany(f => f.Facts.Spikes.Select(s => new SpikeCount(new Instant(s.Time), s.View, s.Spikes, s.Rows, s.LatitudeDeg ?? double.NaN, s.LongitudeDeg ?? double.NaN)))] : [],
+        };
+    }
+
+    private IEnumerable<SeriesHistory> SeriesOf(RuleInputRequest request)
+    {
+        foreach (var history in series.All.Where(s => request.Rule.Trackers.Contains(s.Key.Tracker)))
+        {
+            if (request.Only is { } only && (history.Subject != only.Subject || history.Key.View != only.View || history.Key.Line != only.Line)) continue;
+            yield return history with { Points = [.. history.Points.Where(p => p.Orbit >= request.FirstOrbit && p.Orbit <= request.LastOrbit)] };
+        }
+    }
+
+    private IEnumerable<ChannelStretch> ChannelsOf(RuleInputRequest request, Instant from, Instant to)
+    {
+        foreach (var channel in mission.Plan.Channels.OrderBy(c => c.Name, StringComparer.Ordinal))
+        {
+            if (channel.IsTimeField || !request.Rule.WatchesChannel(channel.Name)) continue;
+            if (request.Only is { } only && only.Subject != channel.Name) continue;
+            var limits = AlarmLimits.Of(channel.Parameter);
+            // A limit rule without bounds of its own has nothing to look for on a channel without alarm ranges.
+            if (limits is null && request.Rule.Kind == "channel-limit" && request.Rule.Channels.Count == 0) continue;
+            var samples = stores.Telemetry.Read(channel.Name, from, to);
+            if (samples.Count == 0) continue;
+            yield return new ChannelStretch(channel.Name, channel.Parameter.Unit.Length > 0 ? channel.Parameter.Unit : "1",
+                [.. Enumerable.Range(0, samples.Count).Select(i => new Core.Flags.Inputs.ChannelSample(samples.TimeAt(i), samples.Values[i], samples.LabelAt(i)))], limits);
+        }
+    }
+
+    private IEnumerable<ChannelProfile> ProfilesOf(OrbitRow orbit) => channelStatistics.Of(new OrbitSlot(orbit.Orbit, orbit.Start, orbit.End))
+        .Where(c => c.StateChanges < 0)
+        .Select(c => new ChannelProfile(c.Channel, c.Unit.Length > 0 ? c.Unit : "1", orbit.Orbit, c.Profile));
+
+    private IEnumerable<IntakeEvent> EventsOf(Instant from, Instant to)
+    {
+        foreach (var e in stores.Streams.Events(from, to))
+            if (e.Kind == StreamStore.ClockJump) yield return new(IntakeEventKind.ClockJump, e.From, $"APID {e.Apid}", 1, e.Amount, e.Detail);
+            else if (e.Kind == StreamStore.Conflict) yield return new(IntakeEventKind.Conflict, e.From, $"APID {e.Apid}", (int)e.Amount, double.NaN, e.Detail);
+        foreach (var q in stores.Quarantine.ByHour(from, to))
+            yield return new(IntakeEventKind.Undecodable, q.Time, "packets", q.Count, double.NaN, q.Kind);
+    }
+
+    private CoefficientUse? Use(OrbitRow row) => mission.Coefficients.At(row.Start) is { } inForce
+        ? new CoefficientUse(row.Orbit, inForce.Set.Name, Math.Max(0, (row.Start - inForce.Set.ValidFrom) / 86400)) : null;
+
+    private static OrbitArrival Arrival(OrbitRow row, OrbitFacts facts) => new(row.Orbit, row.ExpectedExposures,
+        row.ExpectedRows > 0 ? row.ExpectedExposures * Math.Min(1, row.ReceivedRows / (double)row.ExpectedRows) : row.ReceivedExposures,
+        facts.LatencyS ?? double.NaN, facts.LongestGapS, facts.Open);
+}

@@ -1,0 +1,165 @@
+using Microsoft.Extensions.Hosting;
+using Microsoft.Extensions.Logging;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Pipeline.Stages;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Engine;
+
+/// <summary>
+/// Runs the stages in the order of the data's way: files → decode → retrieve → orbit → assess. All that is left to do stands in the store's work
+/// queue, so a kill at any point is made up for at the next start. Within a kind the newest unit goes first, and an orbit is shown as soon as its own data
+/// are there; orbits that merely lean on it follow when the new data are through.
+/// </summary>
+public sealed class PipelineEngine : BackgroundService
+{
+    // Chosen: after so many hours of new data the orbits that they complete are computed, so that a long backfill shows progress.
+    private const int HoursBeforeOrbits = 4;
+    private static readonly TimeSpan Idle = TimeSpan.FromMilliseconds(200);
+
+    private readonly Stores stores;
+    private readonly MissionLoader loader;
+    private readonly MissionFolder folder;
+    private readonly ChangeFeed changes;
+    private readonly TimeProvider clock;
+    private readonly ILogger<PipelineEngine> log;
+    private readonly AuxiliaryStage auxiliary;
+    private readonly DecodeStage decode;
+    private readonly RetrieveStage retrieve;
+    private readonly OrbitStage orbit;
+    private readonly AssessStage assess;
+    private readonly HourDecoder decoder;
+    private readonly TaskCompletionSource ready = new(TaskCreationOptions.RunContinuationsAsynchronously);
+    private int decodedSinceOrbits;
+
+    /// <summary>An engine on a mission's stores.</summary>
+    public PipelineEngine(Stores stores, MissionFolder folder, ChangeFeed changes, TimeProvider clock, ILogger<PipelineEngine> log)
+    {
+        (this.stores, this.folder, this.changes, this.clock, this.log) = (stores, folder, changes, clock, log);
+        loader = new MissionLoader(stores, folder, clock);
+        decoder = new HourDecoder(folder.Plan, folder.Profile);
+        auxiliary = new AuxiliaryStage(stores, new AuxiliaryReader(stores, folder.Profile), clock);
+        decode = new DecodeStage(stores, clock);
+        retrieve = new RetrieveStage(stores, clock);
+        orbit = new OrbitStage(stores, clock);
+        assess = new AssessStage(stores, orbit.Channels, clock);
+    }
+
+    /// <summary>Completed when the mission's state is loaded.</summary>
+    public Task Ready => ready.Task;
+
+    /// <summary>The mission as it is now; null before <see cref="Ready"/>.</summary>
+    public MissionState? Mission { get; private set; }
+
+    /// <summary>What in the profile folder differs from what is in force.</summary>
+    public IReadOnlyList<string> ProfileDifferences { get; private set; } = [];
+
+    /// <summary>Loads the mission: registers the profile's files once and brings the state up.</summary>
+    public async Task LoadAsync(CancellationToken cancel)
+    {
+        await stores.Archive.RecoverAsync(Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime), cancel).ConfigureAwait(false);
+        await loader.RegisterAsync(cancel).ConfigureAwait(false);
+        Mission = loader.Load();
+        // Orbit files come first of all: without them nothing has an orbit number.
+        await ReadFilesAsync(cancel).ConfigureAwait(false);
+        ProfileDifferences = loader.Differences(Mission);
+        ready.TrySetResult();
+    }
+
+    /// <summary>Runs everything that is marked, until nothing is.</summary>
+    public async Task DrainAsync(CancellationToken cancel)
+    {
+        while (await StepAsync(cancel).ConfigureAwait(false)) cancel.ThrowIfCancellationRequested();
+    }
+
+    /// <inheritdoc/>
+    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    {
+        await Task.Yield();
+        try
+        {
+            await LoadAsync(stoppingToken).ConfigureAwait(false);
+        }
+        catch (Exception e) when (e is not OperationCanceledException)
+        {
+            ready.TrySetException(e);
+            throw;
+        }
+        while (!stoppingToken.IsCancellationRequested)
+            if (!await StepAsync(stoppingToken).ConfigureAwait(false)) await Task.Delay(Idle, clock, stoppingToken).ConfigureAwait(false);
+    }
+
+    /// <summary>Runs one unit of work; false when there is none.</summary>
+    private async Task<bool> StepAsync(CancellationToken cancel)
+    {
+        if (await ReadFilesAsync(cancel).ConfigureAwait(false)) return true;
+        if (decodedSinceOrbits >= HoursBeforeOrbits && await OrbitAsync(WorkKinds.Orbit, cancel).ConfigureAwait(false)) return true;
+        if (await AssessAsync(onlyWhenMany: true, cancel).ConfigureAwait(false)) return true;
+        decodedSinceOrbits = decodedSinceOrbits >= HoursBeforeOrbits ? 0 : decodedSinceOrbits;
+        if (await DecodeAsync(cancel).ConfigureAwait(false)) return true;
+        if (await RetrieveAsync(null, cancel).ConfigureAwait(false)) return true;
+        if (await OrbitAsync(WorkKinds.Orbit, cancel).ConfigureAwait(false)) return true;
+        if (await OrbitAsync(WorkKinds.OrbitAgain, cancel).ConfigureAwait(false)) return true;
+        return await AssessAsync(onlyWhenMany: false, cancel).ConfigureAwait(false);
+    }
+
+    private async Task<bool> ReadFilesAsync(CancellationToken cancel)
+    {
+        var any = false;
+        while (stores.Work.Peek(WorkKinds.ReadAuxiliary) is [var item])
+        {
+            any = true;
+            if (await auxiliary.RunAsync(item, Mission!, cancel).ConfigureAwait(false))
+            {
+                await loader.KeepNumbersAsync(cancel).ConfigureAwait(false);
+                Mission = loader.Load();
+            }
+            changes.Publish(ChangeKind.Auxiliary, item.Key);
+        }
+        return any;
+    }
+
+    private async Task<bool> DecodeAsync(CancellationToken cancel)
+    {
+        if (stores.Work.Peek(WorkKinds.Decode) is not [var item]) return false;
+        var decoded = await decode.RunAsync(item, Mission!, decoder, cancel).ConfigureAwait(false);
+        orbit.Channels.Forget(Mission!.Orbits.In(Hour.Start(item.Key), Hour.End(item.Key)).Select(o => o.Number));
+        decodedSinceOrbits++;
+        await RetrieveAsync(decoded, cancel).ConfigureAwait(false);
+        return true;
+    }
+
+    private async Task<bool> RetrieveAsync(DecodedHour? decoded, CancellationToken cancel)
+    {
+        if (stores.Work.Peek(WorkKinds.Retrieve) is not [var item]) return false;
+        await retrieve.RunAsync(item, Mission!, decoder, decoded?.Hour == item.Key ? decoded : null, cancel).ConfigureAwait(false);
+        changes.Publish(ChangeKind.Hour, item.Key);
+        changes.Publish(ChangeKind.Ingest);
+        return true;
+    }
+
+    private async Task<bool> OrbitAsync(string kind, CancellationToken cancel)
+    {
+        if (stores.Work.Peek(kind) is not [var item]) return false;
+        var missionTime = stores.Archive.LastPacketTime ?? Instant.MinValue;
+        if (await orbit.RunAsync(item, Mission!, missionTime, cancel).ConfigureAwait(false)) changes.Publish(ChangeKind.Orbit, item.Key);
+        return true;
+    }
+
+    private async Task<bool> AssessAsync(bool onlyWhenMany, CancellationToken cancel)
+    {
+        const int many = 30;
+        var items = stores.Work.Peek(WorkKinds.Assess, 100_000);
+        if (items.Count == 0 || (onlyWhenMany && items.Count < many)) return false;
+        var changed = await assess.RunAsync(items, Mission!, cancel).ConfigureAwait(false);
+        foreach (var item in items) changes.Publish(ChangeKind.Orbit, item.Key);
+        if (changed.Count > 0)
+        {
+            changes.Publish(ChangeKind.Flag);
+            log.LogInformation("{Count} flags changed on orbits {First} to {Last}.", changed.Count, changed.Min(c => c.After.FirstOrbit), changed.Max(c => c.After.LastOrbit));
+        }
+        return true;
+    }
+}

@@ -1,0 +1,54 @@
+using System.Text;
+using System.Text.RegularExpressions;
+using Phasekeeper.Core.Activities;
+using Phasekeeper.Core.Limb;
+using Phasekeeper.Core.Orbits;
+using Phasekeeper.Core.Orbits.Files;
+using Phasekeeper.Core.Profile;
+using Phasekeeper.Core.Text;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Activities;
+using Phasekeeper.Pipeline.Orbits;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Mission;
+
+/// <summary>Reads orbit, attitude and activity files of the store into what the mission works with. A file with mistakes is an exception that names all of them.</summary>
+public sealed partial class AuxiliaryReader(Stores stores, MissionProfile profile)
+{
+    /// <summary>An orbit file.</summary>
+    /// <exception cref="FormatException">The file has mistakes.</exception>
+    public EphemerisFile Orbit(AuxiliaryRow row)
+    {
+        var text = Text(row);
+        IEphemeris ephemeris = row.Format switch
+        {
+            "oem" => OemFile.Read(row.Name, text).Value,
+            "omm" => OmmFile.Read(row.Name, text, profile.CatalogNumber).Value,
+            "tle" => TleFile.Read(row.Name, text, profile.CatalogNumber).Value,
+            _ => throw new FormatException($"{row.Name}: found an orbit file of the format '{row.Format}'; expected oem, omm or tle."),
+        };
+        return new(row.Id, row.Name, Convert.ToHexStringLower(row.Sha256), CreatedAt(text), ephemeris);
+    }
+
+    /// <summary>An attitude file.</summary>
+    /// <exception cref="FormatException">The file has mistakes.</exception>
+    public AttitudeFile Attitude(AuxiliaryRow row)
+    {
+        var text = Text(row);
+        return new(row.Id, row.Name, Convert.ToHexStringLower(row.Sha256), CreatedAt(text), AemFile.Read(row.Name, text).Value);
+    }
+
+    /// <summary>A file of planned activities, over the mission's span.</summary>
+    /// <exception cref="ActivityFileException">The file has mistakes.</exception>
+    public IReadOnlyList<PlannedActivity> Activities(AuxiliaryRow row) => ActivityFile.Read(Text(row), row.Name, profile.SpanStart, profile.SpanEnd);
+
+    /// <summary>When the maker of a CCSDS file says it was made (KVN or XML); null when it does not say.</summary>
+    public static Instant? CreatedAt(string text) =>
+        CreationDate().Match(text) is { Success: true } match && Instant.TryParseUtc(match.Groups[1].Value, out var made) ? made : null;
+
+    private string Text(AuxiliaryRow row) => Encoding.UTF8.GetString(stores.Auxiliary.Content(row.Id)).TrimStart('\uFEFF');
+
+    [GeneratedRegex(@"CREATION_DATE\s*[=>]\s*([0-9T:.Z+-]+)")]
+    private static partial Regex CreationDate();
+}

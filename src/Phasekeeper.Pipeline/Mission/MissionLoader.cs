@@ -1,0 +1,121 @@
+using System.Globalization;
+using System.Text;
+using Phasekeeper.Core.Activities;
+using Phasekeeper.Core.Orbits;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Orbits;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Mission;
+
+/// <summary>
+/// Brings the profile folder into the store at the first start, and builds the mission's state from the store ever after. After the first start
+/// the folder's coefficients and rules are only compared with what is in force.
+/// </summary>
+public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvider clock)
+{
+    private const string NodesKey = "orbit-nodes";
+    private const string RulesKey = "rules";
+    private const string ProfileActor = "profile";
+
+    private readonly AuxiliaryReader reader = new(stores, folder.Profile);
+
+    /// <summary>Puts the profile's files, first coefficient set and rules into the store, each once.</summary>
+    public async Task RegisterAsync(CancellationToken cancel)
+    {
+        var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
+        await stores.Database.WriteAsync(t =>
+        {
+            foreach (var (kind, file) in new[] { (AuxiliaryKind.Orbit, folder.Orbit), (AuxiliaryKind.Attitude, folder.Attitude), (AuxiliaryKind.Activities, folder.Activities) })
+                if (file is not null) AuxiliaryStore.Add(t, kind, FormatOf(kind, file.Name), file.Name, ProfileActor, file.Content, now);
+            SettingStore.SetOnce(t, RulesKey, Core.Flags.RuleSetWriter.Write(folder.Rules));
+            if (folder.GroundSet is { } ground && SettingStore.SetOnce(t, "first-coefficients", ground.Name) == ground.Name && stores.Coefficients.All().Count == 0)
+            {
+                var id = CoefficientStore.Propose(t, new CoefficientSetRow
+                {
+                    Name = ground.Name,
+                    Json = CoefficientPackage.Write(ground),
+                    ValidFrom = ground.ValidFrom,
+                    ProposedBy = ProfileActor,
+                    Proposed = now,
+                    Basis = "Ground calibration of the mission profile.",
+                });
+                // The first set of a mission counts from the beginning (contract.md section 2).
+                CoefficientStore.Decide(t, id, "approved", Instant.MinValue, ProfileActor, now, "First set of the mission.");
+            }
+            TelemetryStore.SetChannels(t, folder.Plan.Channels.Where(c => !c.IsTimeField)
+                .Select(c => new TelemetryChannel(c.Name, c.Parameter.Unit, c.Parameter.Description ?? "", RoleOf(c.Name))));
+        }, cancel).ConfigureAwait(false);
+    }
+
+    /// <summary>What in the profile folder differs from what is in force; sentences for the page.</summary>
+    public IReadOnlyList<string> Differences(MissionState state)
+    {
+        var differences = new List<string>();
+        if (folder.GroundSet is { } ground && stores.Coefficients.All().All(s => s.Json != CoefficientPackage.Write(ground)))
+            differences.Add($"The profile's coefficient file ('{ground.Name}') is not among the sets of this mission: it is not used. Propose it to bring it in.");
+        if (Core.Flags.RuleSetWriter.Write(folder.Rules) != Core.Flags.RuleSetWriter.Write(state.Rules))
+            differences.Add("The profile's rules differ from the rules in force: they are not used.");
+        return differences;
+    }
+
+    /// <summary>The state as the store has it now. Files that cannot be read are left out: the stage that reads them refuses them with the reason.</summary>
+    public MissionState Load()
+    {
+        var rows = stores.Auxiliary.List().Where(r => r.State == "read").ToArray();
+        var ephemerides = new EphemerisLibrary(rows.Where(r => r.Kind == AuxiliaryKind.Orbit).Select(reader.Orbit));
+        var hasOrbit = folder.Profile.OrbitFile is not null || ephemerides.Files.Count > 0;
+        return new MissionState
+        {
+            Profile = folder.Profile,
+            Plan = folder.Plan,
+            Ephemerides = ephemerides,
+            Attitudes = new AttitudeLibrary(rows.Where(r => r.Kind == AuxiliaryKind.Attitude).Select(reader.Attitude)),
+            Orbits = hasOrbit ? new OrbitCalendar(Numbering(ephemerides)) : OrbitCalendar.Days,
+            Coefficients = Timeline(),
+            Rules = Core.Flags.RuleSetReader.Read(stores.Settings.Get(RulesKey)!, "rules in force"),
+            Activities = [.. rows.Where(r => r.Kind == AuxiliaryKind.Activities).SelectMany(reader.Activities).DistinctBy(a => a.Id).OrderBy(a => a.From).ThenBy(a => a.Id, StringComparer.Ordinal)],
+        };
+    }
+
+    /// <summary>Keeps the orbit numbers that the files give now, so that they never change.</summary>
+    public Task KeepNumbersAsync(CancellationToken cancel)
+    {
+        var rows = stores.Auxiliary.List(AuxiliaryKind.Orbit).Where(r => r.State == "read").ToArray();
+        if (rows.Length == 0) return Task.CompletedTask;
+        var numbering = Numbering(new EphemerisLibrary(rows.Select(reader.Orbit)));
+        var text = new StringBuilder();
+        foreach (var node in numbering.Nodes) text.Append(CultureInfo.InvariantCulture, $"{node.Time.TaiNanoseconds}:{node.Orbit};");
+        return stores.Settings.SetAsync(NodesKey, text.ToString(), cancel);
+    }
+
+    private OrbitNumbering Numbering(EphemerisLibrary library)
+    {
+        var kept = stores.Settings.Get(NodesKey) is not { } text ? [] : text.Split(';', StringSplitOptions.RemoveEmptyEntries).Select(n => n.Split(':'))
+            .Select(n => new OrbitNode(new Instant(long.Parse(n[0], CultureInfo.InvariantCulture)), int.Parse(n[1], CultureInfo.InvariantCulture)));
+        var numbering = OrbitNumbering.FromNodes(kept, folder.Profile.RevolutionOffset);
+        // The first file that was ever loaded comes first: it says which orbit is number 1.
+        foreach (var file in library.Files.OrderBy(f => f.FileId)) numbering = numbering.Extend(file.Ephemeris);
+        return numbering;
+    }
+
+    private CoefficientTimeline Timeline()
+    {
+        if (folder.Profile.Instrument is not { } instrument) return new CoefficientTimeline([]);
+        var sets = stores.Coefficients.All().ToDictionary(s => s.Id);
+        return new CoefficientTimeline([.. stores.Coefficients.InForce()
+            .Select(e => new CoefficientsInForce(e.From, e.SetId, CoefficientPackage.Read(sets[e.SetId].Json, instrument, sets[e.SetId].Name), sets[e.SetId].Hash))]);
+    }
+
+    private string? RoleOf(string channel) =>
+        channel == folder.Profile.InterferometerTemperature ? "interferometerTemperature"
+        : channel == folder.Profile.BenchTemperature ? "benchTemperature"
+        : channel == folder.Profile.DetectorTemperature ? "detectorTemperature" : null;
+
+    private static string FormatOf(string kind, string name) => kind switch
+    {
+        AuxiliaryKind.Attitude => "aem",
+        AuxiliaryKind.Activities => "ics",
+        _ => Path.GetExtension(name).TrimStart('.').ToLowerInvariant(),
+    };
+}

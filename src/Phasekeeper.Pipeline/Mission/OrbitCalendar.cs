@@ -1,0 +1,40 @@
+using Phasekeeper.Core.Orbits;
+using Phasekeeper.Core.Time;
+
+namespace Phasekeeper.Pipeline.Mission;
+
+/// <summary>An orbit's number and limits; a UTC day for a mission without an orbit.</summary>
+public readonly record struct OrbitSlot(int Number, Instant Start, Instant End);
+
+/// <summary>Turns times into orbit numbers and back. Without any orbit file, UTC days take the place of orbits (number = days since 1970-01-01).</summary>
+public sealed class OrbitCalendar(OrbitNumbering? numbering)
+{
+    /// <summary>A calendar of UTC days.</summary>
+    public static OrbitCalendar Days { get; } = new(null);
+
+    /// <summary>True when UTC days take the place of orbits.</summary>
+    public bool CountsDays => numbering is null;
+
+    /// <summary>The orbit that holds a moment; null where no orbit file tells.</summary>
+    public OrbitSlot? At(Instant time)
+    {
+        if (numbering is null) return Of((int)time.ToUnixDay().UnixDay);
+        return numbering.TryOrbitOf(time, out var orbit) ? Of(orbit) : null;
+    }
+
+    /// <summary>The limits of an orbit; null when it is not known.</summary>
+    public OrbitSlot? Of(int number)
+    {
+        if (numbering is null) return new(number, Instant.FromUnixDay(number, 0), Instant.FromUnixDay(number + 1, 0));
+        return numbering.TryBoundsOf(number, out var bounds) ? new(number, bounds.Start, bounds.End) : null;
+    }
+
+    /// <summary>Orbits that overlap [from, to), in order.</summary>
+    public IReadOnlyList<OrbitSlot> In(Instant from, Instant to)
+    {
+        if (numbering is not null) return [.. numbering.OrbitsIn(from, to).Select(b => new OrbitSlot(b.Orbit, b.Start, b.End))];
+        var slots = new List<OrbitSlot>();
+        for (var day = (int)from.ToUnixDay().UnixDay; Of(day) is { } slot && slot.Start < to; day++) slots.Add(slot);
+        return slots;
+    }
+}

@@ -1,0 +1,54 @@
+using Phasekeeper.Core.Limb;
+using Phasekeeper.Core.Time;
+
+namespace Phasekeeper.Pipeline.Orbits;
+
+/// <summary>One attitude file as the library holds it.</summary>
+/// <param name="FileId">Its id in the store of auxiliary files.</param>
+/// <param name="Name">Its name, for pages.</param>
+/// <param name="Sha256">Hash of its content, lower-case hex: breaks ties.</param>
+/// <param name="CreatedAt">When its maker says it was made; null when it does not say.</param>
+/// <param name="Attitude">Its content.</param>
+public sealed record AttitudeFile(long FileId, string Name, string Sha256, Instant? CreatedAt, AemAttitude Attitude);
+
+/// <summary>
+/// All attitude files of the mission. Without any, the attitude is nominal. With some, a moment that none covers has no attitude: a nominal one
+/// would be a guess. Where several cover a moment the same order decides as for orbit files: definitive, later made, smaller hash.
+/// </summary>
+public sealed class AttitudeLibrary
+{
+    private readonly AttitudeFile[] files;
+
+    /// <summary>A library of these files, in any order.</summary>
+    public AttitudeLibrary(IEnumerable<AttitudeFile> files) => this.files = files.OrderBy(f => f.Sha256, StringComparer.Ordinal).ToArray();
+
+    /// <summary>The nominal attitude.</summary>
+    public static AttitudeLibrary Nominal { get; } = new([]);
+
+    /// <summary>True without files.</summary>
+    public bool IsNominal => files.Length == 0;
+
+    /// <summary>Attitude at a moment and the file it came from; false where no file covers it.</summary>
+    public bool TryGet(Instant time, out BodyAttitude attitude, out long fileId)
+    {
+        AttitudeFile? best = null;
+        attitude = default;
+        foreach (var candidate in files)
+        {
+            if (best is not null && Compare(candidate, best, time) <= 0) continue;
+            if (!candidate.Attitude.TryGetAttitude(time, out var found)) continue;
+            best = candidate;
+            attitude = found;
+        }
+        fileId = best?.FileId ?? 0;
+        return best is not null;
+    }
+
+    private static int Compare(AttitudeFile a, AttitudeFile b, Instant time)
+    {
+        var definitive = (a.CreatedAt > time).CompareTo(b.CreatedAt > time);
+        if (definitive != 0) return definitive;
+        var made = Nullable.Compare(a.CreatedAt?.TaiNanoseconds, b.CreatedAt?.TaiNanoseconds);
+        return made != 0 ? made : string.CompareOrdinal(b.Sha256, a.Sha256);
+    }
+}

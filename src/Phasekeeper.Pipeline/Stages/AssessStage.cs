@@ -1,0 +1,75 @@
+using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Assessment;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Stages;
+
+/// <summary>
+/// Brings statistics, flags and verdicts in line with orbits whose values changed. Runs for all marked orbits at once: charts run forward over whole
+/// series, and rules look beyond the orbits that changed.
+/// </summary>
+public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeProvider clock)
+{
+    private const string Actor = "rules";
+
+    /// <summary>Runs the items; gives the flags that changed.</summary>
+    public async Task<IReadOnlyList<FlagChange>> RunAsync(IReadOnlyList<WorkItem> items, MissionState mission, CancellationToken cancel)
+    {
+        var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
+        var book = SeriesBook.Read(stores, mission);
+        var statistics = book.Changes(stores).ToArray();
+        var source = new RuleInputSource(stores, mission, book, channels);
+        var changes = Stretches(items).SelectMany(s => FlagEvaluator.Evaluate(mission.Rules, s.First, s.Last, source, mission.Activities))
+            .GroupBy(c => c.After.Id, StringComparer.Ordinal).Select(g => g.Last()).ToArray();
+        await stores.Database.WriteAsync(t =>
+        {
+            foreach (var (key, changed) in statistics) TrackerStore.SetStatistics(t, key, changed);
+            foreach (var change in changes) Write(t, change, now);
+            foreach (var item in items) WorkQueue.Clear(t, item);
+        }, cancel).ConfigureAwait(false);
+        await SetVerdictsAsync(items, changes, cancel).ConfigureAwait(false);
+        return changes;
+    }
+
+    // Neighbouring orbits are evaluated together; far ones apart, so that a late orbit does not re-evaluate everything since.
+    private static IEnumerable<(int First, int Last)> Stretches(IReadOnlyList<WorkItem> items)
+    {
+        const int apart = 20;
+        var orbits = items.Select(i => (int)i.Key).Order().ToArray();
+        for (var i = 0; i < orbits.Length;)
+        {
+            var first = orbits[i];
+            var last = first;
+            for (; i < orbits.Length && orbits[i] - last <= apart; i++) last = orbits[i];
+            yield return (first, last);
+        }
+    }
+
+    private void Write(System.Data.IDbTransaction transaction, FlagChange change, Instant now)
+    {
+        var raised = FlagStore.Get(transaction, change.After.Id)?.Raised ?? now;
+        FlagStore.Put(transaction, FlagJson.Row(change.After, raised, now), StepOf(change.Kind), Actor, change.Reason);
+        if (change.Kind is FlagChangeKind.Raise or FlagChangeKind.Reraise or FlagChangeKind.Withdraw)
+            EventStore.Add(transaction, now, "flag", change.After.Id, change.Kind == FlagChangeKind.Withdraw
+                ? $"Withdrawn: {change.After.Message} {change.Reason}" : $"Raised ({change.After.Severity.ToString().ToLowerInvariant()}): {change.After.Message}");
+    }
+
+    // A flag that merely goes on needs no line in its history for every orbit.
+    private static string? StepOf(FlagChangeKind kind) => kind is FlagChangeKind.Extend or FlagChangeKind.Revise ? null : kind.ToString().ToLowerInvariant();
+
+    private Task SetVerdictsAsync(IReadOnlyList<WorkItem> items, IReadOnlyList<FlagChange> changes, CancellationToken cancel)
+    {
+        var orbits = items.Select(i => (int)i.Key).ToHashSet();
+        foreach (var flag in changes.SelectMany(c => new[] { c.Before, c.After }).OfType<Flag>())
+            for (var orbit = flag.FirstOrbit; orbit <= flag.LastOrbit; orbit++) orbits.Add(orbit);
+        if (orbits.Count == 0) return Task.CompletedTask;
+        var flags = stores.Flags.OfOrbits(orbits.Min(), orbits.Max());
+        var verdicts = orbits.Order().Select(stores.Orbits.Get).OfType<OrbitRow>().Select(o => (o.Orbit, Verdict: OrbitVerdict.Of(o, flags))).ToArray();
+        return stores.Database.WriteAsync(t =>
+        {
+            foreach (var (orbit, verdict) in verdicts) OrbitStore.SetVerdict(t, orbit, verdict.Verdict, verdict.Reasons);
+        }, cancel);
+    }
+}

@@ -1,0 +1,67 @@
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Activities;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Stages;
+
+/// <summary>
+/// Reads an orbit, attitude or activity file that arrived, says what it covers or refuses it with every mistake, and marks what it touches:
+/// hours with packets within its span (their unchanged results are kept), or the orbits of its activities.
+/// </summary>
+public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, TimeProvider clock)
+{
+    /// <summary>Runs one item; true when the mission's state must be loaded anew.</summary>
+    public async Task<bool> RunAsync(WorkItem item, MissionState mission, CancellationToken cancel)
+    {
+        var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
+        if (stores.Auxiliary.Get(item.Key) is not { } row)
+        {
+            await stores.Database.WriteAsync(t => WorkQueue.Clear(t, item), cancel).ConfigureAwait(false);
+            return false;
+        }
+        (Instant From, Instant To, bool Definitive) cover;
+        try
+        {
+            cover = Cover(row, mission);
+        }
+        catch (Exception e) when (e is FormatException or ActivityFileException)
+        {
+            await stores.Database.WriteAsync(t =>
+            {
+                AuxiliaryStore.SetRefused(t, row.Id, e.Message);
+                EventStore.Add(t, now, "file", row.Name, $"The {row.Kind} file {row.Name} was refused: {e.Message}");
+                WorkQueue.Clear(t, item);
+            }, cancel).ConfigureAwait(false);
+            return false;
+        }
+        var hours = row.Kind == AuxiliaryKind.Activities ? [] : stores.Archive.Hours(cover.From, cover.To);
+        var orbits = row.Kind == AuxiliaryKind.Activities ? stores.Orbits.Touching(cover.From, cover.To).Select(o => (long)o.Orbit).ToArray() : [];
+        await stores.Database.WriteAsync(t =>
+        {
+            AuxiliaryStore.SetRead(t, row.Id, cover.Definitive, cover.From, cover.To);
+            EventStore.Add(t, now, "file", row.Name, $"The {row.Kind} file {row.Name} covers {cover.From} to {cover.To}.");
+            WorkQueue.Mark(t, WorkKinds.Retrieve, hours, now);
+            WorkQueue.Mark(t, WorkKinds.Assess, orbits, now);
+            WorkQueue.Clear(t, item);
+        }, cancel).ConfigureAwait(false);
+        return true;
+    }
+
+    private (Instant From, Instant To, bool Definitive) Cover(AuxiliaryRow row, MissionState mission)
+    {
+        switch (row.Kind)
+        {
+            case AuxiliaryKind.Orbit:
+                var orbit = reader.Orbit(row);
+                return (orbit.Ephemeris.Start, orbit.Ephemeris.End, orbit.CreatedAt >= orbit.Ephemeris.End);
+            case AuxiliaryKind.Attitude:
+                var attitude = reader.Attitude(row);
+                return (attitude.Attitude.Start, attitude.Attitude.End, attitude.CreatedAt >= attitude.Attitude.End);
+            default:
+                var activities = reader.Activities(row);
+                return activities.Count == 0 ? (mission.Profile.SpanStart, mission.Profile.SpanStart, true)
+                    : (activities.Min(a => a.From), activities.Max(a => a.To), true);
+        }
+    }
+}

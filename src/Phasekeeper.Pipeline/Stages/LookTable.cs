@@ -1,0 +1,43 @@
+using Phasekeeper.Core.Geometry;
+using Phasekeeper.Core.Instrument;
+using Phasekeeper.Core.Limb;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Pipeline.Orbits;
+
+namespace Phasekeeper.Pipeline.Stages;
+
+/// <summary>Where the rows of one exposure look.</summary>
+/// <param name="Ephemeris">The orbit file that was used.</param>
+/// <param name="AttitudeFile">Id of the attitude file that was used; null = nominal.</param>
+/// <param name="Satellite">Point below the satellite (altitude of the satellite itself).</param>
+/// <param name="Looks">[view in the instrument's order][row].</param>
+public sealed record ExposureLooks(EphemerisFile Ephemeris, long? AttitudeFile, Geodetic Satellite, LookSample[][] Looks);
+
+/// <summary>Computes looks of exposures from the orbit and attitude files in force.</summary>
+public static class LookTable
+{
+    /// <summary>Looks at a moment; null where no orbit file (or, with attitude data, no attitude) covers it.</summary>
+    public static ExposureLooks? At(Instant time, MissionState mission)
+    {
+        if (mission.Instrument is not { } instrument) return null;
+        if (!mission.Ephemerides.TryGetState(time, out var state, out var file)) return null;
+        BodyAttitude? attitude = null;
+        long? attitudeFile = null;
+        if (!mission.Attitudes.IsNominal)
+        {
+            if (!mission.Attitudes.TryGet(time, out var reported, out var id)) return null;
+            (attitude, attitudeFile) = (reported, id);
+        }
+        var geometry = new LookGeometry(time, state, attitude);
+        var looks = instrument.Views.Select(v => Rows(geometry, v, instrument)).ToArray();
+        return new ExposureLooks(file, attitudeFile, Wgs84.ToGeodetic(geometry.SatelliteEcefM), looks);
+    }
+
+    private static LookSample[] Rows(LookGeometry geometry, ViewModel view, InstrumentModel instrument)
+    {
+        var rows = new LookSample[instrument.Rows];
+        for (var r = 0; r < rows.Length; r++) rows[r] = geometry.Look(view.AzimuthDeg, instrument.RowDepressionDeg[r]);
+        return rows;
+    }
+}

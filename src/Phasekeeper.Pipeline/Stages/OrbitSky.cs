@@ -1,0 +1,42 @@
+using Phasekeeper.Core.Geometry;
+using Phasekeeper.Core.Orbits;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Trackers;
+using Phasekeeper.Pipeline.Mission;
+
+namespace Phasekeeper.Pipeline.Stages;
+
+/// <summary>Sun and shadow on one orbit, with the orbit file they were computed from.</summary>
+public sealed record OrbitSky(OrbitSetting Setting, long EphemerisFile, IReadOnlyList<Core.Time.TimeStretch> Shadows)
+{
+    /// <summary>Computes them; null where no orbit file covers the orbit.</summary>
+    public static OrbitSky? Of(OrbitSlot orbit, MissionState mission)
+    {
+        var middle = orbit.Start.AddSeconds((orbit.End - orbit.Start) / 2);
+        if (mission.Orbits.CountsDays || !mission.Ephemerides.TryGetState(middle, out var state, out var file)) return null;
+        var shadows = Eclipse.Shadows(ShadowKind.Umbra, file.Ephemeris, Later(orbit.Start, file.Ephemeris.Start), Earlier(orbit.End, file.Ephemeris.End));
+        var length = orbit.End - orbit.Start;
+        var setting = new OrbitSetting
+        {
+            BetaDeg = Eclipse.BetaRad(state, SunPosition.At(middle)) * (180 / Math.PI),
+            EclipseFraction = length > 0 ? shadows.Sum(s => s.End - s.Start) / length : 0,
+            Sunlit = [.. Sunlit(orbit, shadows)],
+        };
+        return new(setting, file.FileId, shadows);
+    }
+
+    private static IEnumerable<Core.Trackers.TimeStretch> Sunlit(OrbitSlot orbit, IReadOnlyList<Core.Time.TimeStretch> shadows)
+    {
+        var from = orbit.Start;
+        foreach (var shadow in shadows)
+        {
+            if (shadow.Start > from) yield return new(from, shadow.Start);
+            from = Later(from, shadow.End);
+        }
+        if (from < orbit.End) yield return new(from, orbit.End);
+    }
+
+    private static Instant Later(Instant a, Instant b) => a > b ? a : b;
+
+    private static Instant Earlier(Instant a, Instant b) => a < b ? a : b;
+}

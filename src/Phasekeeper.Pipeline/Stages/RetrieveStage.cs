@@ -1,0 +1,111 @@
+using Phasekeeper.Core.Fringes;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Trackers;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Stages;
+
+/// <summary>
+/// Rows of an hour → phases. A result is kept when nothing that went into it has changed; only the others are retrieved. An exposure
+/// belongs to the hour of its earliest packet, also when other hours hold rows of it.
+/// </summary>
+public sealed class RetrieveStage(Stores stores, TimeProvider clock)
+{
+    private readonly TemperatureLookup temperatures = new(stores);
+    private readonly Dictionary<(long Set, string View, string Line), FringeRetrieval> retrievals = [];
+
+    /// <summary>Runs one item. <paramref name="decoded"/>: the hour as just decoded, or null to read it from the archive.</summary>
+    /// <returns>Orbits whose data changed.</returns>
+    public async Task<IReadOnlyList<int>> RunAsync(WorkItem item, MissionState mission, HourDecoder decoder, DecodedHour? decoded, CancellationToken cancel)
+    {
+        var hour = item.Key;
+        var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
+        var (results, conflicts, elsewhere) = mission.Instrument is null ? ([], [], []) : Retrieve(hour, mission, decoder, decoded);
+        var orbits = mission.Orbits.In(Hour.Start(hour), Hour.End(hour)).Select(o => o.Number).ToArray();
+        await stores.Database.WriteAsync(t =>
+        {
+            FringeStore.ReplaceHour(t, hour, results);
+            foreach (var conflict in conflicts)
+                QuarantineStore.Add(t, new QuarantineEntry(QuarantineStore.Conflict, Reason(conflict), "archive", 0, conflict.Loser.Packet.Bytes.Length, conflict.Loser.Packet.Bytes), now, hour);
+            WorkQueue.Mark(t, WorkKinds.Retrieve, elsewhere, now);
+            WorkQueue.Mark(t, WorkKinds.Orbit, orbits.Select(o => (long)o), now);
+            WorkQueue.Mark(t, WorkKinds.OrbitAgain, orbits.SelectMany(Dependents).Distinct().Except(orbits).Select(o => (long)o), now);
+            WorkQueue.Clear(t, item);
+        }, cancel).ConfigureAwait(false);
+        return orbits;
+    }
+
+    /// <summary>Orbits whose values lean on an orbit: smoothing reaches both ways, baselines and the thermal lag reach forward.</summary>
+    public static IEnumerable<int> Dependents(int orbit) =>
+        Enumerable.Range(orbit - OrbitInput.ReachOrbits, OrbitInput.ReachOrbits + OrbitInput.RecentOrbits + 1);
+
+    private (IReadOnlyList<StoredFringe> Results, IReadOnlyList<RowConflict> Conflicts, IReadOnlyList<long> Elsewhere) Retrieve(
+        long hour, MissionState mission, HourDecoder decoder, DecodedHour? decoded)
+    {
+        var instrument = mission.Instrument!;
+        var kept = stores.Fringes.OfHour(hour);
+        var start = Hour.Start(hour).AddSeconds(-TemperatureLookup.LongestGapS);
+        var end = Hour.End(hour).AddSeconds(TemperatureLookup.LongestGapS);
+        var conditions = new RetrievalConditions(mission,
+            temperatures.Series(mission.Profile.DetectorTemperature, start, end), temperatures.Series(mission.Profile.BenchTemperature, start, end));
+        // Nothing but the conditions may have changed: then the rows' fingerprints tell without reading any packet.
+        if (decoded is null && kept.Count > 0 && kept.All(k => conditions.Of(k.Result).Hash(k.RowsHash).AsSpan().SequenceEqual(k.InputHash)))
+            return (kept, [], []);
+
+        decoded ??= decoder.Decode(hour, stores.Archive.ReadHour(hour).Used);
+        var shared = stores.Claims.Shared(hour, (int)(FringeAssembler.SameExposureS / 3600) + 1);
+        var others = shared.Select(s => s.OtherHour).Distinct()
+            .SelectMany(h => decoder.Decode(h, stores.Archive.ReadHour(h).Used).Rows)
+            .Where(r => shared.Any(s => s.Exposure == r.Row.Exposure && s.Kind == r.Row.Kind));
+        var (frames, conflicts) = FringeAssembler.Assemble(decoded.Rows.Concat(others), instrument);
+
+        var own = frames.Where(f => OwnerHour(f) == hour).ToArray();
+        var known = kept.ToDictionary(k => Convert.ToHexString(k.InputHash));
+        var results = new StoredFringe[own.Length];
+        Parallel.For(0, own.Length, new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount }, i =>
+        {
+            var condition = conditions.Of(own[i].Frame);
+            var rows = RowsDigest.OfRows(own[i]);
+            var input = condition.Hash(rows);
+            results[i] = known.TryGetValue(Convert.ToHexString(input), out var same) ? same : Make(own[i], condition, rows, input, hour, mission);
+        });
+        // An exposure that belongs to another hour is that hour's to store: mark it unless it has it so already.
+        var elsewhere = frames.Where(f => OwnerHour(f) is var o && o != hour && !stores.Fringes.OfHour(o).Any(k => k.RowsHash.AsSpan().SequenceEqual(RowsDigest.OfRows(f))))
+            .Select(OwnerHour).Distinct().ToArray();
+        return (results, conflicts, elsewhere);
+    }
+
+    private StoredFringe Make(AssembledFrame assembled, RetrievalCondition condition, byte[] rows, byte[] input, long hour, MissionState mission)
+    {
+        var frame = assembled.Frame;
+        var retrieval = RetrievalOf(condition.Coefficients, frame.View, frame.Line, mission);
+        return new StoredFringe
+        {
+            Hour = hour,
+            Result = retrieval.Retrieve(frame, condition.DetectorC, condition.MotionMs, condition.PredictedShift),
+            Orbit = mission.Orbits.At(frame.Time)?.Number,
+            RowsHash = rows,
+            InputHash = input,
+            CoefficientSet = condition.Coefficients.SetId,
+            EphemerisFile = condition.EphemerisFile,
+            SoftwareVersion = SoftwareVersion.Current,
+        };
+    }
+
+    private FringeRetrieval RetrievalOf(CoefficientsInForce coefficients, string view, string line, MissionState mission)
+    {
+        lock (retrievals)
+        {
+            if (!retrievals.TryGetValue((coefficients.SetId, view, line), out var retrieval))
+                retrievals.Add((coefficients.SetId, view, line), retrieval = new FringeRetrieval(mission.Instrument!, coefficients.Set, view, line));
+            return retrieval;
+        }
+    }
+
+    private static long OwnerHour(AssembledFrame frame) => frame.Rows.Min(r => Hour.Of(r.Packet.Time));
+
+    private static string Reason(RowConflict conflict) =>
+        $"Another packet claims row {conflict.Loser.Row.Row} of {conflict.Loser.Row.Kind.ToString().ToLowerInvariant()} exposure {conflict.Loser.Row.Exposure}, view {conflict.Loser.Row.View}, "
+        + $"{conflict.Loser.Row.Line}, with different bytes and a smaller SHA-256; that one is used.";
+}

@@ -1,0 +1,20 @@
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Stages;
+
+/// <summary>Kinds of work marks, in the order of the data's way. The store's queue keeps them; the engine runs them.</summary>
+public static class WorkKinds
+{
+    /// <summary>Read an orbit, attitude or activity file; key = its id.</summary>
+    public const string ReadAuxiliary = WorkQueue.ReadAuxiliary;
+    /// <summary>Decode an hour's packets into telemetry, stream checks and claims of exposures; key = hour.</summary>
+    public const string Decode = WorkQueue.DecodeHour;
+    /// <summary>Retrieve the fringes of an hour; key = hour.</summary>
+    public const string Retrieve = "retrieveHour";
+    /// <summary>Compute an orbit whose own data changed; key = orbit.</summary>
+    public const string Orbit = "orbit";
+    /// <summary>Compute an orbit again because one within reach changed; key = orbit.</summary>
+    public const string OrbitAgain = "orbitAgain";
+    /// <summary>Bring statistics, flags and verdicts in line with an orbit's new values; key = orbit.</summary>
+    public const string Assess = "assess";
+}
