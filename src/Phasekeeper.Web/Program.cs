@@ -2,10 +2,13 @@ using Phasekeeper.Web.Hosting;
 
 var builder = PhasekeeperHost.CreateBuilder(args);
 builder.AddPhasekeeperWeb();
+builder.AddPhasekeeperPipeline();
 
 var app = builder.Build();
+if (!app.TryOpenMission()) return 1;
 app.UsePhasekeeperWeb();
 app.Run();
+return 0;
 
 /// <summary>Entry point; public so that tests can host the application.</summary>
 public partial class Program;

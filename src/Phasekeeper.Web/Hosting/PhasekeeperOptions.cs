@@ -12,6 +12,9 @@ public sealed class PhasekeeperOptions
     /// <summary>Folder of everything that the program writes; created if absent. Default: <c>data</c> in the working directory.</summary>
     public string Data { get; set; } = "data";
 
+    /// <summary>The demo mission.</summary>
+    public DemoOptions Demo { get; set; } = new();
+
     /// <summary>First access for scripts.</summary>
     public BootstrapOptions Bootstrap { get; set; } = new();
 }
@@ -21,4 +24,11 @@ public sealed class BootstrapOptions
 {
     /// <summary>Bearer token with administrator rights, honoured from loopback only; empty = none.</summary>
     public string? Token { get; set; }
+}
+
+/// <summary>The settings under <c>Phasekeeper:Demo:</c>.</summary>
+public sealed class DemoOptions
+{
+    /// <summary>Mission seconds per second of the wall clock, 0…10,000; default 10.</summary>
+    public double Speed { get; set; } = 10;
 }

@@ -1,0 +1,36 @@
+using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Pipeline.Intake;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Layout;
+
+namespace Phasekeeper.Web.Hosting;
+
+/// <summary>Keeps the header's snapshot of the mission: after changes, and once in a while for what changes by itself.</summary>
+public sealed class MissionStatusFollower(MissionStatus status, Stores stores, MissionFolder folder, PipelineEngine engine, IntakeService intake, ChangeFeed changes, TimeProvider clock) : BackgroundService
+{
+    private static readonly TimeSpan Interval = TimeSpan.FromSeconds(1);
+
+    /// <inheritdoc/>
+    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    {
+        await Task.Yield();
+        using var timer = new PeriodicTimer(Interval, clock);
+        await using var feed = changes.SubscribeAsync(Interval, stoppingToken).GetAsyncEnumerator(stoppingToken);
+        do status.Set(Snapshot());
+        while (await timer.WaitForNextTickAsync(stoppingToken).ConfigureAwait(false));
+    }
+
+    private MissionSnapshot Snapshot()
+    {
+        var figures = intake.Figures();
+        var time = figures.LastPacketTime;
+        var newest = stores.Orbits.Newest(1);
+        var state = engine.Ready.IsFaulted || engine.ExecuteTask is { IsFaulted: true } ? FeedState.Stopped : time is null ? FeedState.Waiting : figures.Idle ? FeedState.UpToDate : FeedState.Processing;
+        var orbit = time is { } t && engine.Mission?.Orbits is { CountsDays: false } orbits ? orbits.At(t)?.Number : null;
+        double? lag = time is { } now && newest is [var last] ? Math.Max(0, now - last.End) : null;
+        var waiting = figures.PendingFiles > 0 ? $"{figures.PendingFiles} files, {figures.PendingBytes / 1e6:0.0} MB" : figures.Idle ? null : "processing";
+        return new(folder.Profile.Spacecraft, folder.Profile.Instrument?.Name, time, orbit, state, lag, waiting);
+    }
+}

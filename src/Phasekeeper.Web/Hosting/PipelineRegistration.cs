@@ -1,0 +1,64 @@
+using Microsoft.Extensions.Options;
+using Phasekeeper.Core.Input;
+using Phasekeeper.Demo.Scenario;
+using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Pipeline.Intake;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Hosting.DemoMission;
+using Phasekeeper.Web.Layout;
+
+namespace Phasekeeper.Web.Hosting;
+
+/// <summary>The mission behind the pages: stores, intake, engine, and the demo where no profile is named.</summary>
+public static class PipelineRegistration
+{
+    /// <summary>Registers the mission; its folders are opened when the host starts.</summary>
+    public static WebApplicationBuilder AddPhasekeeperPipeline(this WebApplicationBuilder builder)
+    {
+        var services = builder.Services;
+        services.AddSingleton(s => Options(s).Value.Data is { Length: > 0 } data ? Stores.Open(data) : Stores.Open("data"));
+        services.AddSingleton<ChangeFeed>();
+        services.AddSingleton(s => MissionFolder.Load(ProfileFolder(Options(s).Value, s.GetRequiredService<Stores>())));
+        services.AddSingleton(s =>
+        {
+            var folder = s.GetRequiredService<MissionFolder>();
+            return new IntakeService(s.GetRequiredService<Stores>(), IntakeRules.Of(folder.Profile, folder.Plan), s.GetRequiredService<ChangeFeed>(), s.GetRequiredService<TimeProvider>());
+        });
+        services.AddSingleton<PipelineEngine>();
+        services.AddHostedService(s => s.GetRequiredService<PipelineEngine>());
+        services.AddHostedService<InboxWatcher>();
+        services.AddHostedService<MissionStatusFollower>();
+        services.AddSingleton<DemoFeeder>();
+        services.AddHostedService(s => s.GetRequiredService<DemoFeeder>());
+        return builder;
+    }
+
+    /// <summary>
+    /// Opens data folder and profile before anything listens; false when the profile has mistakes, which are all written to the log then.
+    /// </summary>
+    public static bool TryOpenMission(this WebApplication app)
+    {
+        try
+        {
+            app.Services.GetRequiredService<MissionFolder>();
+            return true;
+        }
+        catch (InputException e)
+        {
+            app.Logger.LogCritical("The mission profile cannot be used. {Count} mistakes:{NewLine}{Mistakes}", e.Errors.Count, Environment.NewLine, e.Message);
+            return false;
+        }
+    }
+
+    private static IOptions<PhasekeeperOptions> Options(IServiceProvider services) => services.GetRequiredService<IOptions<PhasekeeperOptions>>();
+
+    private static string ProfileFolder(PhasekeeperOptions options, Stores stores)
+    {
+        if (options.Profile is { Length: > 0 } given) return given;
+        var folder = Path.Combine(stores.Database.Folder.Root, "demo-profile");
+        if (!File.Exists(Path.Combine(folder, MissionFolder.ProfileName))) new ScenarioGenerator(DemoScenario.Default).WriteProfile(folder);
+        return folder;
+    }
+}
