@@ -83,8 +83,8 @@ public sealed class OrbitNumbering
     public bool TryBoundsOf(int orbit, out OrbitBounds bounds)
     {
         bounds = default;
-        var own = Array.FindIndex(_nodes, n => n.Orbit == orbit);
-        var next = Array.FindIndex(_nodes, n => n.Orbit == orbit + 1);
+        var own = IndexOf(orbit);
+        var next = IndexOf(orbit + 1);
         TimeStretch? stretch;
         if (own >= 0) stretch = StretchOf(_nodes[own].Time);
         else if (next >= 0) stretch = StretchOf(_nodes[next].Time);
@@ -100,10 +100,11 @@ public sealed class OrbitNumbering
     {
         var orbits = new SortedSet<int>();
         if (_nodes.Length == 0 && Coverage.Count > 0) orbits.Add(RevolutionOffset);
-        foreach (var node in _nodes)
+        for (var i = Math.Max(0, LastAtOrBefore(_nodes, from)); i < _nodes.Length; i++)
         {
-            if (node.Time < to) orbits.Add(node.Orbit);
-            if (node.Time > from) orbits.Add(node.Orbit - 1);
+            if (_nodes[i].Time > from) orbits.Add(_nodes[i].Orbit - 1);
+            if (_nodes[i].Time >= to) break;
+            orbits.Add(_nodes[i].Orbit);
         }
         var result = new List<OrbitBounds>();
         foreach (var orbit in orbits)
@@ -156,6 +157,20 @@ public sealed class OrbitNumbering
         foreach (var stretch in Coverage)
             if (stretch.Contains(time)) return stretch;
         return null;
+    }
+
+    /// <summary>Index of the node that starts an orbit; −1 when it is not known. Numbers rise with the times.</summary>
+    private int IndexOf(int orbit)
+    {
+        int low = 0, high = _nodes.Length - 1;
+        while (low <= high)
+        {
+            var middle = (low + high) / 2;
+            if (_nodes[middle].Orbit == orbit) return middle;
+            if (_nodes[middle].Orbit < orbit) low = middle + 1;
+            else high = middle - 1;
+        }
+        return -1;
     }
 
     private static int LastAtOrBefore(IReadOnlyList<OrbitNode> nodes, Instant time)

@@ -2,13 +2,6 @@ using Phasekeeper.Core.Time;
 
 namespace Phasekeeper.Core.Trackers;
 
-/// <summary>A stretch of time from <paramref name="From"/> (inclusive) to <paramref name="To"/> (exclusive).</summary>
-public readonly record struct TimeStretch(Instant From, Instant To)
-{
-    /// <summary>True when the moment lies inside.</summary>
-    public bool Contains(Instant time) => time >= From && time < To;
-}
-
 /// <summary>Sun and shadow on one orbit.</summary>
 public sealed record OrbitSetting
 {

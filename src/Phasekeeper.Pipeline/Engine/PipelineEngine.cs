@@ -111,7 +111,7 @@ public sealed class PipelineEngine : BackgroundService
         while (stores.Work.Peek(WorkKinds.ReadAuxiliary) is [var item])
         {
             any = true;
-            if (await auxiliary.RunAsync(item, Mission!, cancel).ConfigureAwait(false))
+            if (await StageMetrics.MeasureAsync(WorkKinds.ReadAuxiliary, () => auxiliary.RunAsync(item, Mission!, cancel)).ConfigureAwait(false))
             {
                 await loader.KeepNumbersAsync(cancel).ConfigureAwait(false);
                 Mission = loader.Load();
@@ -124,7 +124,7 @@ public sealed class PipelineEngine : BackgroundService
     private async Task<bool> DecodeAsync(CancellationToken cancel)
     {
         if (stores.Work.Peek(WorkKinds.Decode) is not [var item]) return false;
-        var decoded = await decode.RunAsync(item, Mission!, decoder, cancel).ConfigureAwait(false);
+        var decoded = await StageMetrics.MeasureAsync(WorkKinds.Decode, () => decode.RunAsync(item, Mission!, decoder, cancel)).ConfigureAwait(false);
         orbit.Channels.Forget(Mission!.Orbits.In(Hour.Start(item.Key), Hour.End(item.Key)).Select(o => o.Number));
         decodedSinceOrbits++;
         await RetrieveAsync(decoded, cancel).ConfigureAwait(false);
@@ -134,7 +134,7 @@ public sealed class PipelineEngine : BackgroundService
     private async Task<bool> RetrieveAsync(DecodedHour? decoded, CancellationToken cancel)
     {
         if (stores.Work.Peek(WorkKinds.Retrieve) is not [var item]) return false;
-        await retrieve.RunAsync(item, Mission!, decoder, decoded?.Hour == item.Key ? decoded : null, cancel).ConfigureAwait(false);
+        await StageMetrics.MeasureAsync(WorkKinds.Retrieve, () => retrieve.RunAsync(item, Mission!, decoder, decoded?.Hour == item.Key ? decoded : null, cancel)).ConfigureAwait(false);
         changes.Publish(ChangeKind.Hour, item.Key);
         changes.Publish(ChangeKind.Ingest);
         return true;
@@ -144,7 +144,7 @@ public sealed class PipelineEngine : BackgroundService
     {
         if (stores.Work.Peek(kind) is not [var item]) return false;
         var missionTime = stores.Archive.LastPacketTime ?? Instant.MinValue;
-        if (await orbit.RunAsync(item, Mission!, missionTime, cancel).ConfigureAwait(false)) changes.Publish(ChangeKind.Orbit, item.Key);
+        if (await StageMetrics.MeasureAsync(kind, () => orbit.RunAsync(item, Mission!, missionTime, cancel)).ConfigureAwait(false)) changes.Publish(ChangeKind.Orbit, item.Key);
         return true;
     }
 
@@ -153,7 +153,7 @@ public sealed class PipelineEngine : BackgroundService
         const int many = 30;
         var items = stores.Work.Peek(WorkKinds.Assess, 100_000);
         if (items.Count == 0 || (onlyWhenMany && items.Count < many)) return false;
-        var changed = await assess.RunAsync(items, Mission!, cancel).ConfigureAwait(false);
+        var changed = await StageMetrics.MeasureAsync(WorkKinds.Assess, () => assess.RunAsync(items, Mission!, cancel)).ConfigureAwait(false);
         foreach (var item in items) changes.Publish(ChangeKind.Orbit, item.Key);
         if (changed.Count > 0)
         {

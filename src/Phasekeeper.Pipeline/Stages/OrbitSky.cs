@@ -7,7 +7,7 @@ using Phasekeeper.Pipeline.Mission;
 namespace Phasekeeper.Pipeline.Stages;
 
 /// <summary>Sun and shadow on one orbit, with the orbit file they were computed from.</summary>
-public sealed record OrbitSky(OrbitSetting Setting, long EphemerisFile, IReadOnlyList<Core.Time.TimeStretch> Shadows)
+public sealed record OrbitSky(OrbitSetting Setting, long EphemerisFile, IReadOnlyList<TimeStretch> Shadows)
 {
     /// <summary>Computes them; null where no orbit file covers the orbit.</summary>
     public static OrbitSky? Of(OrbitSlot orbit, MissionState mission)
@@ -25,7 +25,7 @@ public sealed record OrbitSky(OrbitSetting Setting, long EphemerisFile, IReadOnl
         return new(setting, file.FileId, shadows);
     }
 
-    private static IEnumerable<Core.Trackers.TimeStretch> Sunlit(OrbitSlot orbit, IReadOnlyList<Core.Time.TimeStretch> shadows)
+    private static IEnumerable<TimeStretch> Sunlit(OrbitSlot orbit, IReadOnlyList<TimeStretch> shadows)
     {
         var from = orbit.Start;
         foreach (var shadow in shadows)

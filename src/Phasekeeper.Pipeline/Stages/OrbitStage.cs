@@ -136,7 +136,7 @@ public sealed class OrbitStage(Stores stores, TimeProvider clock)
 
     private static OrbitRow Row(OrbitInput input, ExposureCount exposures, OrbitSky? sky, MissionState mission, OrbitRow? old)
     {
-        var shadow = sky is { Shadows.Count: > 0 } ? sky.Shadows[0] : (Core.Time.TimeStretch?)null;
+        var shadow = sky is { Shadows.Count: > 0 } ? sky.Shadows[0] : (TimeStretch?)null;
         return new OrbitRow
         {
             Orbit = input.Orbit,

@@ -8,13 +8,13 @@ namespace Phasekeeper.Web.Hosting.DemoMission;
 
 /// <summary>
 /// Plays the ground station of the demo mission: puts its files into the inbox like anyone's, the last 24 h first, then the days before them, and live data as
-/// simulated time passes. It keeps the inbox short, so that what matters now is never behind a month of history.
+/// simulated time passes. History comes a day at a time, each when the one before is through, so that what matters now is never behind a month of it.
 /// </summary>
 public sealed class DemoFeeder(IOptions<PhasekeeperOptions> options, Stores stores, PipelineEngine engine, TimeProvider clock, ILogger<DemoFeeder> log) : BackgroundService
 {
     private const string StateKey = "demo-feed";
-    // Chosen: a few files ahead keep the engine busy; more would only delay live data.
-    private const int MostWaiting = 3;
+    // Chosen: a day of history at a time. The orbits that lean on it are then computed once a day's worth, not once an orbit.
+    private const int FilesAtOnce = 15;
     private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(250);
     private double speed = options.Value.Demo.Speed;
 
@@ -41,6 +41,7 @@ public sealed class DemoFeeder(IOptions<PhasekeeperOptions> options, Stores stor
         var feed = new DemoFeed(generator, stores.Settings.Get(StateKey) is { } json ? FeedState.FromJson(json) : null);
         var missionNow = feed.State.LiveTo;
         var last = clock.GetTimestamp();
+        var batch = 0;
         while (!stoppingToken.IsCancellationRequested)
         {
             HistoryShare = feed.HistoryShare;
@@ -48,7 +49,9 @@ public sealed class DemoFeeder(IOptions<PhasekeeperOptions> options, Stores stor
             last = clock.GetTimestamp();
             // The recent orbits come first of all; live data begin when they are through.
             var recent = feed.NextHistory() is { Kind: FeedItemKind.Recent } first ? first : null;
-            var item = recent ?? feed.NextLive(missionNow) ?? (Waiting() < MostWaiting ? feed.NextHistory() : null);
+            if (batch == 0 && IsIdle()) batch = FilesAtOnce;
+            var item = recent ?? feed.NextLive(missionNow) ?? (batch > 0 ? feed.NextHistory() : null);
+            if (item is { Kind: FeedItemKind.History or FeedItemKind.Late }) batch--;
             if (item is null)
             {
                 await Task.Delay(Pause, clock, stoppingToken).ConfigureAwait(false);
@@ -72,5 +75,5 @@ public sealed class DemoFeeder(IOptions<PhasekeeperOptions> options, Stores stor
         await stores.Settings.SetAsync(StateKey, feed.State.ToJson(), cancel).ConfigureAwait(false);
     }
 
-    private int Waiting() => Directory.EnumerateFiles(stores.Database.Folder.Inbox).Count() + (stores.Work.IsEmpty ? 0 : 1);
+    private bool IsIdle() => stores.Work.IsEmpty && !Directory.EnumerateFiles(stores.Database.Folder.Inbox).Any();
 }
