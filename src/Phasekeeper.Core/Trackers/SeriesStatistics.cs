@@ -58,6 +58,9 @@ public static class SeriesStatistics
     /// <summary>Orbits after which a baseline is used at all.</summary>
     public const int LeastBaselineOrbits = 8;
 
+    // A baseline is made anew when it has grown by a tenth: its median hardly moves in between.
+    private const int GrowthShare = 10;
+
     /// <summary>Deviations are cut here, σ.</summary>
     public const double CutSigma = 6;
 
@@ -89,7 +92,7 @@ public static class SeriesStatistics
                 calm.Add(series[i]);
                 continue;
             }
-            if (baseline is null || calm.Count > baseline.Orbits) baseline = SeriesBaseline.Of([.. calm], tracker.LeastSpread, moving);
+            if (baseline is null || calm.Count >= baseline.Orbits + Math.Max(1, baseline.Orbits / GrowthShare)) baseline = SeriesBaseline.Of([.. calm], tracker.LeastSpread, moving);
             var (expected, count) = tracker.Baseline switch
             {
                 TrackerBaseline.Coefficients => (fixedExpected, 0),

@@ -54,7 +54,7 @@ public sealed class RuleInputSource : IRuleInputSource
         {
             Series = needs.HasFlag(RuleNeeds.Series) ? [.. SeriesOf(request)] : [],
             Channels = needs.HasFlag(RuleNeeds.Channels) ? [.. ChannelsOf(request, from, to)] : [],
-            Profiles = needs.HasFlag(RuleNeeds.Profiles) ? [.. rows.SelectMany(ProfilesOf)] : [],
+            Profiles = needs.HasFlag(RuleNeeds.Profiles) ? [.. rows.SelectMany(o => ProfilesOf(o, request.Only))] : [],
             Arrivals = needs.HasFlag(RuleNeeds.Arrivals) ? [.. facts.Select(f => Arrival(f.Row, f.Facts))] : [],
             Lamps = needs.HasFlag(RuleNeeds.Lamps) ? [.. facts.SelectMany(f => f.Facts.Lamps.Select(l => new LampArrival(f.Row.Orbit, l.View, l.Line, l.Expected, l.Received, f.Facts.Open)))] : [],
             Events = needs.HasFlag(RuleNeeds.Events) ? [.. EventsOf(from, to)] : [],
@@ -89,8 +89,8 @@ public sealed class RuleInputSource : IRuleInputSource
         }
     }
 
-    private IEnumerable<ChannelProfile> ProfilesOf(OrbitRow orbit) => channelStatistics.Of(new OrbitSlot(orbit.Orbit, orbit.Start, orbit.End))
-        .Where(c => c.StateChanges < 0)
+    private IEnumerable<ChannelProfile> ProfilesOf(OrbitRow orbit, FlagThing? only) => channelStatistics.Of(new OrbitSlot(orbit.Orbit, orbit.Start, orbit.End))
+        .Where(c => c.StateChanges < 0 && (only is not { } thing || thing.Subject == c.Channel))
         .Select(c => new ChannelProfile(c.Channel, c.Unit.Length > 0 ? c.Unit : "1", orbit.Orbit, c.Profile));
 
     private IEnumerable<IntakeEvent> EventsOf(Instant from, Instant to)

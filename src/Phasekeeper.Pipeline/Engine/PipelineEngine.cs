@@ -43,7 +43,7 @@ public sealed class PipelineEngine : BackgroundService
         auxiliary = new AuxiliaryStage(stores, new AuxiliaryReader(stores, folder.Profile), clock);
         decode = new DecodeStage(stores, clock);
         retrieve = new RetrieveStage(stores, clock);
-        orbit = new OrbitStage(stores, clock);
+        orbit = new OrbitStage(stores, folder.Plan, clock);
         assess = new AssessStage(stores, orbit.Channels, clock);
     }
 

@@ -1,5 +1,6 @@
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
+using Phasekeeper.Packets.Decoding;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 
@@ -9,9 +10,12 @@ namespace Phasekeeper.Pipeline.Stages;
 /// Statistics of every channel over an orbit, from the stored samples. What was computed last is remembered (an orbit is asked for again by the
 /// fifteen that follow it) until its telemetry changes.
 /// </summary>
-public sealed class ChannelStatistics(Stores stores)
+public sealed class ChannelStatistics(Stores stores, DecodingPlan plan)
 {
-    private const int Remembered = 64;
+    // A clock's fields count up: statistics of them say nothing.
+    private readonly HashSet<string> timeFields = [.. plan.Channels.Where(c => c.IsTimeField).Select(c => c.Name)];
+    // Chosen: the orbits within reach of a rule on either side of a changed one; 100 channels of 48 bins take 60 kB an orbit.
+    private const int Remembered = 128;
     private readonly Dictionary<int, IReadOnlyList<ChannelOrbitStatistics>> known = [];
     private readonly Queue<int> order = new();
 
@@ -26,7 +30,7 @@ public sealed class ChannelStatistics(Stores stores)
     {
         if (known.TryGetValue(orbit.Number, out var found)) return found;
         var fresh = stores.Telemetry.Channels()
-            .Where(c => c.Count > 0 && c.FirstTime < orbit.End && c.LastTime >= orbit.Start)
+            .Where(c => c.Count > 0 && !timeFields.Contains(c.Name) && c.FirstTime < orbit.End && c.LastTime >= orbit.Start)
             .OrderBy(c => c.Name, StringComparer.Ordinal)
             .Select(c => Compute(c, stores.Telemetry.Read(c.Name, orbit.Start, orbit.End), orbit))
             .OfType<ChannelOrbitStatistics>()

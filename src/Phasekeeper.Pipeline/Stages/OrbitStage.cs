@@ -3,6 +3,7 @@ using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Thermal;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
+using Phasekeeper.Packets.Decoding;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
@@ -10,14 +11,14 @@ using Phasekeeper.Storage;
 namespace Phasekeeper.Pipeline.Stages;
 
 /// <summary>One orbit: fills the trackers' input from the stores, computes all trackers, and replaces the orbit's row, values and roll-ups.</summary>
-public sealed class OrbitStage(Stores stores, TimeProvider clock)
+public sealed class OrbitStage(Stores stores, DecodingPlan plan, TimeProvider clock)
 {
     // The lag tracker searches up to this many times the approved lag.
     private const double LongestLagFactor = ThermalLagTracker.SearchFactor;
     private readonly TemperatureLookup temperatures = new(stores);
 
     /// <summary>Channel statistics, shared with whoever tells them that telemetry changed.</summary>
-    public ChannelStatistics Channels { get; } = new(stores);
+    public ChannelStatistics Channels { get; } = new(stores, plan);
 
     /// <summary>Runs one item; false when the orbit is not known any more.</summary>
     public async Task<bool> RunAsync(WorkItem item, MissionState mission, Instant missionTime, CancellationToken cancel)

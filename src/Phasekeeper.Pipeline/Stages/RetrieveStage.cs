@@ -12,6 +12,8 @@ namespace Phasekeeper.Pipeline.Stages;
 /// </summary>
 public sealed class RetrieveStage(Stores stores, TimeProvider clock)
 {
+    // Chosen: a day, the unit of a mission without an orbit; for real orbits it only delays the end of "provisional" where data stop.
+    private const double LongestOrbitS = 86400;
     private readonly TemperatureLookup temperatures = new(stores);
     private readonly Dictionary<(long Set, string View, string Line), FringeRetrieval> retrievals = [];
 
@@ -22,6 +24,8 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
         var hour = item.Key;
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         var (results, conflicts, elsewhere) = mission.Instrument is null ? ([], [], []) : Retrieve(hour, mission, decoder, decoded);
+        // Mission time may have passed orbits that waited for it, however far back.
+        var over = stores.Archive.LastPacketTime is { } missionTime ? stores.Orbits.ProvisionalBefore(missionTime.AddSeconds(-OrbitInput.ReachOrbits * LongestOrbitS)) : [];
         var orbits = mission.Orbits.In(Hour.Start(hour), Hour.End(hour)).Select(o => o.Number).ToArray();
         await stores.Database.WriteAsync(t =>
         {
@@ -30,7 +34,7 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
                 QuarantineStore.Add(t, new QuarantineEntry(QuarantineStore.Conflict, Reason(conflict), "archive", 0, conflict.Loser.Packet.Bytes.Length, conflict.Loser.Packet.Bytes), now, hour);
             WorkQueue.Mark(t, WorkKinds.Retrieve, elsewhere, now);
             WorkQueue.Mark(t, WorkKinds.Orbit, orbits.Select(o => (long)o), now);
-            WorkQueue.Mark(t, WorkKinds.OrbitAgain, orbits.SelectMany(Dependents).Distinct().Except(orbits).Select(o => (long)o), now);
+            WorkQueue.Mark(t, WorkKinds.OrbitAgain, orbits.SelectMany(Dependents).Concat(over).Distinct().Except(orbits).Select(o => (long)o), now);
             WorkQueue.Clear(t, item);
         }, cancel).ConfigureAwait(false);
         return orbits;

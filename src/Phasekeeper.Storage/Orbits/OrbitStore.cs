@@ -52,6 +52,10 @@ public sealed class OrbitStore(Database database)
             """, new { from, to, after, limit }).AsList()), limit, r => [r.Orbit]);
     }
 
+    /// <summary>Provisional orbits that ended at or before a moment: what they waited for is over.</summary>
+    public IReadOnlyList<int> ProvisionalBefore(Instant time) => database.Read(c => c.Query<int>(
+        """SELECT orbit FROM orbit WHERE provisional = 1 AND "end" <= @time ORDER BY orbit""", new { time }).AsList());
+
     /// <summary>Orbits that touch [from, to): also one that started before, in order.</summary>
     public IReadOnlyList<OrbitRow> Touching(Instant from, Instant to) => database.Read(c => c.Query<OrbitRow>(
         """SELECT * FROM orbit WHERE start < @to AND "end" > @from ORDER BY orbit""", new { from, to }).AsList());

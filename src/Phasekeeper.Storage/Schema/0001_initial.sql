@@ -229,6 +229,7 @@ CREATE TABLE orbit (
     detail             TEXT    NOT NULL
 );
 CREATE INDEX orbitStart ON orbit (start);
+CREATE INDEX orbitProvisional ON orbit ("end") WHERE provisional = 1;
 
 CREATE TABLE trackerSeries (
     id      INTEGER PRIMARY KEY,

@@ -5,7 +5,9 @@ namespace Phasekeeper.Core.Flags.Rules;
 
 /// <summary>
 /// A channel's course over the orbit differs from that of recent orbits. Per phase bin, z = (mean − median of recent orbits) / σ with σ the
-/// robust scatter of the recent orbits, never less than a share of the channel's swing; the orbit differs when enough bins have |z| over a limit.
+/// robust scatter of the recent orbits, never less than a share of the channel's swing; a bin departs when |z| is over a limit and the value also lies outside of
+/// everything that the recent orbits showed within a few bins of that phase (what switches on and off, or follows an eclipse that moves, comes a little earlier
+/// or later); the orbit differs when enough bins depart.
 /// </summary>
 public sealed class ProfileChangeKind : RuleKind
 {
@@ -29,6 +31,7 @@ public sealed class ProfileChangeKind : RuleKind
     [
         new("limit", "%", "Share of the orbit's bins that must depart.", 25, 1, 100),
         new("binSigmas", "σ", "A bin departs when it is this far from the recent median.", 6, 2, 50),
+        RuleParameter.Whole("phaseReach", "bins", "A value that a recent orbit had within this many bins of the phase does not depart.", 2, 0, 24),
         RuleParameter.Whole("baselineOrbits", "orbits", "Recent orbits that make the median.", 15, 5, 150),
         RuleParameter.Whole("minimumOrbits", "orbits", "Fewer recent orbits with data are no baseline.", 8, 4, 150),
         new("floorPercent", "%", "σ of a bin is at least this share of the median profile's swing.", 3, 0, 100),
@@ -78,7 +81,8 @@ public sealed class ProfileChangeKind : RuleKind
             usable++;
             var sigma = Math.Max(sigmas[b], least);
             var z = sigma > 0 ? Math.Abs(here.BinMeans[b] - medians[b]) / sigma : 0;
-            if (z > rule["binSigmas"]) departing++;
+            if (z <= rule["binSigmas"] || WasSeenNear(recent, b, rule.Whole("phaseReach"), here.BinMeans[b], least)) continue;
+            departing++;
             if (z > worstZ) (worst, worstZ) = (b, z);
         }
         // Half of the orbit must be there to be judged.
@@ -89,6 +93,21 @@ public sealed class ProfileChangeKind : RuleKind
             share * worstZ, $"{here.Channel} departed from the recent orbits over {FlagText.Number(share)} % of orbit {here.Orbit}: at most by "
             + $"{FlagText.WithUnit(here.BinMeans[worst] - medians[worst], here.Unit)} ({FlagText.Number(here.BinMeans[worst])} instead of {FlagText.WithUnit(medians[worst], here.Unit)}); limit {FlagText.Number(rule["limit"])} % of the orbit.",
             channel: here.Channel);
+    }
+
+    /// <summary>True when the value lies within the range, widened by <paramref name="margin"/>, that recent orbits covered near a phase. Orbits join: phase is a circle.</summary>
+    private static bool WasSeenNear(List<ChannelProfile> recent, int bin, int reach, double value, double margin)
+    {
+        double low = double.PositiveInfinity, high = double.NegativeInfinity;
+        foreach (var profile in recent)
+            for (var d = -reach; d <= reach; d++)
+            {
+                var near = profile.BinMeans[(bin + d + profile.BinMeans.Length) % profile.BinMeans.Length];
+                if (!double.IsFinite(near)) continue;
+                low = Math.Min(low, near);
+                high = Math.Max(high, near);
+            }
+        return value >= low - margin && value <= high + margin;
     }
 
     /// <inheritdoc/>

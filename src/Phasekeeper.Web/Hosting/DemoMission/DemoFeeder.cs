@@ -2,6 +2,7 @@ using Microsoft.Extensions.Options;
 using Phasekeeper.Demo.Feed;
 using Phasekeeper.Demo.Scenario;
 using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Web.Hosting.DemoMission;
@@ -75,5 +76,6 @@ public sealed class DemoFeeder(IOptions<PhasekeeperOptions> options, Stores stor
         await stores.Settings.SetAsync(StateKey, feed.State.ToJson(), cancel).ConfigureAwait(false);
     }
 
-    private bool IsIdle() => stores.Work.IsEmpty && !Directory.EnumerateFiles(stores.Database.Folder.Inbox).Any();
+    // Live data never let the queue run dry for long: history goes on when no packets wait to be decoded.
+    private bool IsIdle() => !stores.Work.Count().ContainsKey(WorkKinds.Decode) && !Directory.EnumerateFiles(stores.Database.Folder.Inbox).Any();
 }

@@ -1,0 +1,54 @@
+using Phasekeeper.Core.Time;
+using Phasekeeper.Demo.Scenario;
+using Phasekeeper.Packets.Ccsds;
+
+namespace Phasekeeper.Pipeline.Tests.Engine;
+
+/// <summary>The order in which packets arrive, how they are cut into files and how often they come change no product, bit for bit.</summary>
+public class OrderOfArrivalTests
+{
+    private static readonly ScenarioGenerator Generator = new(DemoScenario.Default);
+    private static readonly Instant Start = DemoScenario.Default.Start.AddSeconds(2 * 86400);
+
+    [Theory]
+    [InlineData(1)]
+    [InlineData(2)]
+    public async Task Shuffled_cut_and_repeated_packets_give_the_same_products(int seed)
+    {
+        // Two and a half orbits, so that baselines, neighbours and hours that two orbits share all play a part.
+        var bytes = Generator.PacketsFor(Start, Start.AddSeconds(14_400));
+        using var whole = await TestMission.StartAsync(Generator);
+        await whole.TakeAsync(bytes);
+        await whole.DrainAsync();
+
+        using var pieces = await TestMission.StartAsync(Generator);
+        var random = new Random(seed);
+        var packets = Cut(bytes, pieces);
+        foreach (var _ in Enumerable.Range(0, packets.Count / 10)) packets.Add(packets[random.Next(packets.Count)]);
+        // Mostly in order (a downlink), but with stretches out of place, and drained in between.
+        var batches = packets.Chunk(packets.Count / 12 + 1).OrderBy(_ => random.Next()).ToArray();
+        foreach (var batch in batches)
+        {
+            var shuffled = batch.OrderBy(_ => random.Next());
+            await pieces.TakeAsync([.. shuffled.SelectMany(p => p)]);
+            if (random.Next(3) == 0) await pieces.DrainAsync();
+        }
+        await pieces.DrainAsync();
+
+        var (expected, found) = (whole.Products(), pieces.Products());
+        Assert.True(expected == found, FirstDifference(expected, found));
+        Assert.True(whole.Stores.Fringes.Size().Count > 300);
+        Assert.Equal(whole.Stores.Ingest.Totals().Stored, pieces.Stores.Ingest.Totals().Stored);
+    }
+
+    private static List<byte[]> Cut(byte[] bytes, TestMission mission) =>
+        [.. PacketFramer.Frame(bytes, mission.Folder.Plan.FramingRules).Packets.Select(p => bytes[p.Offset..(p.Offset + p.Length)])];
+
+    private static string FirstDifference(string expected, string found)
+    {
+        var (a, b) = (expected.Split('\n'), found.Split('\n'));
+        for (var i = 0; i < Math.Min(a.Length, b.Length); i++)
+            if (a[i] != b[i]) return $"line {i}:\n{a[i][..Math.Min(500, a[i].Length)]}\n{b[i][..Math.Min(500, b[i].Length)]}";
+        return $"{a.Length} and {b.Length} lines";
+    }
+}

@@ -1,0 +1,47 @@
+using System.Data;
+using System.Globalization;
+using System.Text;
+using Dapper;
+
+namespace Phasekeeper.Pipeline.Tests.Engine;
+
+/// <summary>Every product table as text, one line a row, in an order that does not depend on row ids.</summary>
+internal static class ProductDump
+{
+    private static readonly string[] Queries =
+    [
+        "SELECT hour, apid, count, firstTime, lastTime, firstSequence, lastSequence FROM coverage ORDER BY 1, 2",
+        """SELECT hour, kind, apid, "from", "to", amount, detail FROM streamEvent ORDER BY 1, 2, 3, 4, 5, 7""",
+        """SELECT n.name, c.hour, c.firstTime, c.lastTime, c.count, c.min, c.sum, c.max, c."values" FROM telemetryChunk c JOIN channel n ON n.id = c.channel ORDER BY 1, 2""",
+        "SELECT n.name, m.hour, m.minutes FROM telemetryMinute m JOIN channel n ON n.id = m.channel ORDER BY 1, 2",
+        "SELECT n.name, o.orbit, o.min, o.mean, o.max, o.count FROM telemetryOrbit o JOIN channel n ON n.id = o.channel ORDER BY 1, 2",
+        "SELECT time, kind, exposure, view, line, orbit, imageShiftSamples, vectors, rowsHash, inputHash FROM fringe ORDER BY 1, 2, 3, 4, 5",
+        """SELECT orbit, start, "end", betaDeg, eclipseFraction, expectedExposures, receivedExposures, expectedRows, receivedRows, verdict, verdictReasons, provisional, detail FROM orbit ORDER BY 1""",
+        """
+        SELECT s.tracker, s.view, s.line, s.channel, v.orbit, v.time, v.value, v.sigma, v.n, v.provisional, v.expected, v.ewma, v.cusumHigh, v.cusumLow, v.state
+        FROM trackerValue v JOIN trackerSeries s ON s.id = v.series ORDER BY 1, 2, 3, 4, 5
+        """,
+        """SELECT id, severity, state, "from", "to", firstOrbit, lastOrbit, value, "limit", message, explainedBy FROM flag WHERE state <> 'withdrawn' ORDER BY 1""",
+        "SELECT kind, length, hash FROM quarantine WHERE state = 'waiting' ORDER BY 1, 2, 3",
+    ];
+
+    public static string Of(IDbConnection connection)
+    {
+        var text = new StringBuilder();
+        foreach (var query in Queries)
+        {
+            text.Append("# ").AppendLine(query.Split('\n')[0]);
+            foreach (IDictionary<string, object?> row in connection.Query(query))
+                text.AppendJoin('|', row.Values.Select(Text)).AppendLine();
+        }
+        return text.ToString();
+    }
+
+    private static string Text(object? value) => value switch
+    {
+        null => "",
+        byte[] bytes => Convert.ToHexString(bytes),
+        double number => number.ToString("R", CultureInfo.InvariantCulture),
+        _ => Convert.ToString(value, CultureInfo.InvariantCulture)!,
+    };
+}

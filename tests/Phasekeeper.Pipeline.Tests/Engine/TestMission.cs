@@ -1,0 +1,59 @@
+using Microsoft.Extensions.Logging.Abstractions;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Demo.Scenario;
+using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Pipeline.Intake;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Tests.Engine;
+
+/// <summary>The demo mission in a folder of its own, driven by hand: bytes in, drain, look at the stores.</summary>
+internal sealed class TestMission : IDisposable
+{
+    private readonly string root = Path.Combine(Path.GetTempPath(), "pk-" + Guid.NewGuid().ToString("N"));
+
+    private TestMission(ScenarioGenerator generator, Action<string>? changeProfile)
+    {
+        Directory.CreateDirectory(root);
+        var profile = Path.Combine(root, "profile");
+        generator.WriteProfile(profile);
+        changeProfile?.Invoke(profile);
+        Folder = MissionFolder.Load(profile);
+        Stores = Stores.Open(Path.Combine(root, "data"));
+        Intake = new IntakeService(Stores, IntakeRules.Of(Folder.Profile, Folder.Plan), Changes, TimeProvider.System);
+        Engine = new PipelineEngine(Stores, Folder, Changes, TimeProvider.System, NullLogger<PipelineEngine>.Instance);
+    }
+
+    public MissionFolder Folder { get; }
+    public Stores Stores { get; }
+    public IntakeService Intake { get; }
+    public PipelineEngine Engine { get; }
+    public ChangeFeed Changes { get; } = new(TimeProvider.System);
+
+    public static async Task<TestMission> StartAsync(ScenarioGenerator generator, Action<string>? changeProfile = null)
+    {
+        var mission = new TestMission(generator, changeProfile);
+        await mission.Engine.LoadAsync(CancellationToken.None);
+        return mission;
+    }
+
+    public async Task TakeAsync(byte[] bytes, string source = "test:packets.pkt")
+    {
+        await Intake.IngestAsync(bytes, source);
+    }
+
+    public Task DrainAsync() => Engine.DrainAsync(CancellationToken.None);
+
+    /// <summary>All products as text, without what tells when and from where they came.</summary>
+    public string Products() => Stores.Database.Read(c => ProductDump.Of(c));
+
+    public void Dispose()
+    {
+        Engine.Dispose();
+        Intake.Dispose();
+        Stores.Dispose();
+        Directory.Delete(root, recursive: true);
+    }
+}
