@@ -31,7 +31,7 @@ internal static class StorageErrors
     public static StorageException BlobDamaged(string what, string found) => new(
         $"A stored {what} cannot be read: {found}. Restore the database from a backup, or delete the products so that they are computed again.");
 
-    public static ArgumentException BadContinuation(string found) => new(
+    public static ContinuationException BadContinuation(string found) => new(found,
         $"Found the continuation '{found}'; expected the text that an earlier answer gave as next. Start again without it.");
 
     public static KeyNotFoundException NotFound(string what, object id) => new($"There is no {what} with the id {id}.");

@@ -41,7 +41,7 @@ public sealed class StoreTests
         Assert.Equal([0, 1, 2, 3], first.Items.Concat(second.Items).Select(o => o.Orbit));
         Assert.Null(second.Next);
         Assert.Contains("expected the text that an earlier answer gave as next",
-            Assert.Throws<ArgumentException>(() => temp.Stores.Orbits.List(Now, Now, 3, "nonsense!")).Message, StringComparison.Ordinal);
+            Assert.Throws<ContinuationException>(() => temp.Stores.Orbits.List(Now, Now, 3, "nonsense!")).Message, StringComparison.Ordinal);
     }
 
     [Fact]

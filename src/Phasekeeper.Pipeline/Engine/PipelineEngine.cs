@@ -59,7 +59,7 @@ public sealed class PipelineEngine : BackgroundService
     /// <summary>Loads the mission: registers the profile's files once and brings the state up.</summary>
     public async Task LoadAsync(CancellationToken cancel)
     {
-        await stores.Archive.RecoverAsync(Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime), cancel).ConfigureAwait(false);
+        await stores.Archive.RecoverOnceAsync(Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime), cancel).ConfigureAwait(false);
         await loader.RegisterAsync(cancel).ConfigureAwait(false);
         Mission = loader.Load();
         // Orbit files come first of all: without them nothing has an orbit number.

@@ -8,13 +8,15 @@ namespace Phasekeeper.Pipeline.Intake;
 /// <summary>
 /// Takes in what appears under Data/inbox, whatever its name and folder. A file is complete when its size and time have not changed for two
 /// seconds; one that was moved into place keeps its time, so it is usually taken at the first look. It is removed after it is
-/// committed. A file that cannot be read is logged and left alone until it changes.
+/// committed. A file whose content cannot be taken in is put on record and left alone until it changes; any other failure is tried again after a minute.
 /// </summary>
 public sealed class InboxWatcher(Stores stores, IntakeService intake, ChangeFeed changes, TimeProvider time, ILogger<InboxWatcher> log) : BackgroundService
 {
     /// <summary>How long a file must be at rest.</summary>
     public static readonly TimeSpan AtRest = TimeSpan.FromSeconds(2);
 
+    // Chosen: a full disk or a lock of another program is seldom gone sooner, and the log stays readable.
+    private static readonly TimeSpan BeforeNextTry = TimeSpan.FromMinutes(1);
     private static readonly TimeSpan Interval = TimeSpan.FromMilliseconds(500);
     private readonly Dictionary<string, Seen> seen = new(StringComparer.Ordinal);
 
@@ -48,7 +50,7 @@ public sealed class InboxWatcher(Stores stores, IntakeService intake, ChangeFeed
             {
                 await ScanAsync(stoppingToken).ConfigureAwait(false);
             }
-            catch (Exception error) when (error is IOException or UnauthorizedAccessException)
+            catch (Exception error) when (error is not OperationCanceledException)
             {
                 log.LogError(error, "The inbox {Folder} cannot be read; trying again.", stores.Database.Folder.Inbox);
             }
@@ -60,8 +62,8 @@ public sealed class InboxWatcher(Stores stores, IntakeService intake, ChangeFeed
     {
         var state = (file.Length, file.LastWriteTimeUtc);
         if (!seen.TryGetValue(file.FullName, out var known) || known.State != state)
-            seen[file.FullName] = known = new Seen(state, time.GetTimestamp(), Failed: false);
-        if (known.Failed) return false;
+            seen[file.FullName] = known = new Seen(state, time.GetTimestamp(), Refused: false, FailedAt: null);
+        if (known.Refused || (known.FailedAt is { } failed && time.GetElapsedTime(failed) < BeforeNextTry)) return false;
         return time.GetUtcNow().UtcDateTime - file.LastWriteTimeUtc >= AtRest || time.GetElapsedTime(known.Since) >= AtRest;
     }
 
@@ -79,13 +81,35 @@ public sealed class InboxWatcher(Stores stores, IntakeService intake, ChangeFeed
             log.LogInformation("{File} vanished from the inbox before it was read.", file.FullName);
             return false;
         }
-        catch (Exception error) when (error is IOException or UnauthorizedAccessException or InvalidDataException)
+        catch (InvalidDataException error)
         {
             log.LogError(error, "{File} cannot be taken in; it stays in the inbox until it changes.", file.FullName);
-            seen[file.FullName] = seen[file.FullName] with { Failed = true };
+            seen[file.FullName] = seen[file.FullName] with { Refused = true };
+            await RecordAsync(file, error, isFinal: true, cancel).ConfigureAwait(false);
+            return false;
+        }
+        catch (Exception error) when (error is not OperationCanceledException)
+        {
+            // Whatever is wrong with one file must not keep the others out.
+            log.LogError(error, "{File} could not be taken in; it is tried again in a minute.", file.FullName);
+            var isFirst = seen[file.FullName].FailedAt is null;
+            seen[file.FullName] = seen[file.FullName] with { FailedAt = time.GetTimestamp() };
+            if (isFirst) await RecordAsync(file, error, isFinal: false, cancel).ConfigureAwait(false);
             return false;
         }
     }
 
-    private sealed record Seen((long Length, DateTime Written) State, long Since, bool Failed);
+    private async Task RecordAsync(FileInfo file, Exception why, bool isFinal, CancellationToken cancel)
+    {
+        try
+        {
+            await intake.RecordFailureAsync(file, why.Message, isFinal, cancel).ConfigureAwait(false);
+        }
+        catch (Exception error) when (error is not OperationCanceledException)
+        {
+            log.LogError(error, "That {File} cannot be taken in could not be put on record.", file.FullName);
+        }
+    }
+
+    private sealed record Seen((long Length, DateTime Written) State, long Since, bool Refused, long? FailedAt);
 }

@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
@@ -19,6 +20,7 @@ public sealed class IntakeService : IDisposable
     private readonly TimeProvider time;
     private readonly int windowBytes;
     private readonly SemaphoreSlim gate = new(1, 1);
+    private readonly ConcurrentDictionary<string, (long Length, DateTime Written)> refused = new(StringComparer.Ordinal);
     private long activeRequests;
 
     /// <summary>Intake into stores, by the rules of a mission.</summary>
@@ -85,13 +87,36 @@ public sealed class IntakeService : IDisposable
         changes.Publish(ChangeKind.Quarantine);
     }
 
+    /// <summary>
+    /// Puts on record that an inbox file was not taken in. With <paramref name="isFinal"/> it no longer counts as pending until it changes: nothing
+    /// more will happen to it by itself.
+    /// </summary>
+    public async Task RecordFailureAsync(FileInfo file, string reason, bool isFinal, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(file);
+        var path = RelativePath(file);
+        await stores.Archive.RecoverOnceAsync(Now(), cancel).ConfigureAwait(false);
+        await stores.Database.WriteAsync(t =>
+        {
+            var now = Now();
+            // One that was read in part goes on record under the entry that it has.
+            var entry = IngestStore.Progress(t, path)?.IngestId ?? IngestStore.Begin(t, $"inbox:{path}", "refused", now);
+            IngestStore.Finish(t, entry, now, reason);
+            EventStore.Add(t, now, "file", path, $"The file {path} in the inbox was not taken in: {reason}");
+        }, cancel).ConfigureAwait(false);
+        if (isFinal) refused[path] = (file.Length, file.LastWriteTimeUtc);
+        changes.Publish(ChangeKind.Ingest);
+    }
+
     /// <summary>The figures of <c>GET /api/v1/ingest</c>.</summary>
     public IntakeFigures Figures()
     {
         long files = Interlocked.Read(ref activeRequests), bytes = 0;
         foreach (var file in InboxFiles(stores.Database.Folder.Inbox))
         {
-            var committed = stores.Ingest.Progress(RelativePath(file))?.Progress.Offset ?? 0;
+            var path = RelativePath(file);
+            if (refused.TryGetValue(path, out var state) && state == (file.Length, file.LastWriteTimeUtc)) continue;
+            var committed = stores.Ingest.Progress(path)?.Progress.Offset ?? 0;
             files++;
             bytes += Math.Max(0, file.Length - committed);
         }
@@ -133,6 +158,8 @@ public sealed class IntakeService : IDisposable
 
     private async Task<IngestResult> RunAsync(Stream body, string source, InboxFile? inbox, CancellationToken cancel)
     {
+        // What a kill left behind is put in order before anything new is written beside it.
+        await stores.Archive.RecoverOnceAsync(Now(), cancel).ConfigureAwait(false);
         var start = inbox?.Offset ?? 0;
         var head = new byte[AuxiliaryRecognizer.HeadBytes];
         var headLength = await body.ReadAtLeastAsync(head, head.Length, throwOnEndOfStream: false, cancel).ConfigureAwait(false);

@@ -38,8 +38,11 @@ public sealed record MissionState
         new[] { Profile.InterferometerTemperature, Profile.BenchTemperature, Profile.DetectorTemperature }.OfType<string>();
 
     /// <summary>Role of a channel; null when it has none.</summary>
-    public string? RoleOf(string channel) =>
-        channel == Profile.InterferometerTemperature ? "interferometerTemperature"
-        : channel == Profile.BenchTemperature ? "benchTemperature"
-        : channel == Profile.DetectorTemperature ? "detectorTemperature" : null;
+    public string? RoleOf(string channel) => RoleOf(Profile, channel);
+
+    /// <summary>Role of a channel in a profile; null when it has none.</summary>
+    public static string? RoleOf(MissionProfile profile, string channel) =>
+        channel == profile.InterferometerTemperature ? "interferometerTemperature"
+        : channel == profile.BenchTemperature ? "benchTemperature"
+        : channel == profile.DetectorTemperature ? "detectorTemperature" : null;
 }

@@ -27,9 +27,10 @@ public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeP
         {
             foreach (var (key, changed) in statistics) TrackerStore.SetStatistics(t, key, changed);
             foreach (var change in changes) Write(t, change, now);
+            // With the marks: whoever sees none left sees the verdicts too, and a kill leaves no orbit with an old one.
+            SetVerdicts(t, items, changes);
             foreach (var item in items) WorkQueue.Clear(t, item);
         }, cancel).ConfigureAwait(false);
-        await SetVerdictsAsync(items, changes, cancel).ConfigureAwait(false);
         return changes;
     }
 
@@ -59,17 +60,17 @@ public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeP
     // A flag that merely goes on needs no line in its history for every orbit.
     private static string? StepOf(FlagChangeKind kind) => kind is FlagChangeKind.Extend or FlagChangeKind.Revise ? null : kind.ToString().ToLowerInvariant();
 
-    private Task SetVerdictsAsync(IReadOnlyList<WorkItem> items, IReadOnlyList<FlagChange> changes, CancellationToken cancel)
+    private static void SetVerdicts(System.Data.IDbTransaction transaction, IReadOnlyList<WorkItem> items, IReadOnlyList<FlagChange> changes)
     {
         var orbits = items.Select(i => (int)i.Key).ToHashSet();
         foreach (var flag in changes.SelectMany(c => new[] { c.Before, c.After }).OfType<Flag>())
             for (var orbit = flag.FirstOrbit; orbit <= flag.LastOrbit; orbit++) orbits.Add(orbit);
-        if (orbits.Count == 0) return Task.CompletedTask;
-        var flags = stores.Flags.OfOrbits(orbits.Min(), orbits.Max());
-        var verdicts = orbits.Order().Select(stores.Orbits.Get).OfType<OrbitRow>().Select(o => (o.Orbit, Verdict: OrbitVerdict.Of(o, flags))).ToArray();
-        return stores.Database.WriteAsync(t =>
+        if (orbits.Count == 0) return;
+        var flags = FlagStore.OfOrbits(transaction, orbits.Min(), orbits.Max());
+        foreach (var orbit in orbits.Order().Select(o => OrbitStore.Get(transaction, o)).OfType<OrbitRow>())
         {
-            foreach (var (orbit, verdict) in verdicts) OrbitStore.SetVerdict(t, orbit, verdict.Verdict, verdict.Reasons);
-        }, cancel);
+            var (verdict, reasons) = OrbitVerdict.Of(orbit, flags);
+            OrbitStore.SetVerdict(transaction, orbit.Orbit, verdict, reasons);
+        }
     }
 }

@@ -13,6 +13,24 @@ public sealed record ArchiveRecovery(int Published, int Removed, int Adopted, lo
 
 public sealed partial class PacketArchive
 {
+    private readonly SemaphoreSlim recoveryGate = new(1, 1);
+    private ArchiveRecovery? recovered;
+
+    /// <summary>As <see cref="RecoverAsync"/>, done by whoever comes first; later callers wait for it and get the same answer.</summary>
+    public async Task<ArchiveRecovery> RecoverOnceAsync(Instant now, CancellationToken cancel = default)
+    {
+        if (recovered is { } done) return done;
+        await recoveryGate.WaitAsync(cancel).ConfigureAwait(false);
+        try
+        {
+            return recovered ??= await RecoverAsync(now, cancel).ConfigureAwait(false);
+        }
+        finally
+        {
+            recoveryGate.Release();
+        }
+    }
+
     /// <summary>
     /// Finishes what a kill interrupted; call it once at the start, before intake. Also rebuilds the index when the database is
     /// new or older than the archive: a .seg file that the index does not know was committed once, so its packets are taken in again.

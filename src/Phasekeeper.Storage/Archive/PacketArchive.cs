@@ -51,7 +51,11 @@ public sealed partial class PacketArchive : IDisposable
     }
 
     /// <inheritdoc/>
-    public void Dispose() => gate.Dispose();
+    public void Dispose()
+    {
+        gate.Dispose();
+        recoveryGate.Dispose();
+    }
 
     private async Task<IngestResult> CommitLockedAsync(ArchiveBatch batch, CancellationToken cancel)
     {

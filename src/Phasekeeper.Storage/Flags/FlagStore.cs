@@ -62,6 +62,11 @@ public sealed class FlagStore(Database database)
         """SELECT * FROM flag WHERE firstOrbit <= @lastOrbit AND lastOrbit >= @firstOrbit ORDER BY "from", id""",
         new { firstOrbit, lastOrbit }).AsList());
 
+    /// <summary>As <see cref="OfOrbits(int, int)"/>, within a transaction: sees what it has written.</summary>
+    public static IReadOnlyList<FlagRow> OfOrbits(IDbTransaction transaction, int firstOrbit, int lastOrbit) => transaction.Connection!.Query<FlagRow>(
+        """SELECT * FROM flag WHERE firstOrbit <= @lastOrbit AND lastOrbit >= @firstOrbit ORDER BY "from", id""",
+        new { firstOrbit, lastOrbit }, transaction).AsList();
+
     private static void AddStep(IDbTransaction transaction, string flag, Instant time, string step, string state, string actor, string note) =>
         transaction.Connection!.Execute(
             "INSERT INTO flagStep (flag, time, step, state, actor, note) VALUES (@flag, @time, @step, @state, @actor, @note)",

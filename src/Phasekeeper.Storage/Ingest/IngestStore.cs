@@ -87,6 +87,12 @@ public sealed class IngestStore(Database database)
             "SELECT path, ingest, offset, sha256, done FROM ingestProgress WHERE path = @path", new { path })) is { } row
             ? (row.Ingest, new InboxProgress(row.Path, row.Offset, row.Sha256, row.Done)) : null;
 
+    /// <summary>As <see cref="Progress(string)"/>, within a transaction.</summary>
+    public static (long IngestId, InboxProgress Progress)? Progress(IDbTransaction transaction, string path) =>
+        transaction.Connection!.QuerySingleOrDefault<ProgressRow>(
+            "SELECT path, ingest, offset, sha256, done FROM ingestProgress WHERE path = @path", new { path }, transaction) is { } row
+            ? (row.Ingest, new InboxProgress(row.Path, row.Offset, row.Sha256, row.Done)) : null;
+
     /// <summary>Paths with progress on record.</summary>
     public IReadOnlyList<string> PathsInProgress() => database.Read(c => c.Query<string>("SELECT path FROM ingestProgress ORDER BY path").AsList());
 

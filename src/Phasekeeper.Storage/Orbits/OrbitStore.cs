@@ -34,6 +34,10 @@ public sealed class OrbitStore(Database database)
     public OrbitRow? Get(int orbit) => database.Read(c => c.QuerySingleOrDefault<OrbitRow>(
         "SELECT * FROM orbit WHERE orbit = @orbit", new { orbit }));
 
+    /// <summary>As <see cref="Get(int)"/>, within a transaction.</summary>
+    public static OrbitRow? Get(IDbTransaction transaction, int orbit) => transaction.Connection!.QuerySingleOrDefault<OrbitRow>(
+        "SELECT * FROM orbit WHERE orbit = @orbit", new { orbit }, transaction);
+
     /// <summary>The orbit that holds a moment; null when none does.</summary>
     public OrbitRow? At(Instant time) => database.Read(c => c.QuerySingleOrDefault<OrbitRow>(
         """SELECT * FROM (SELECT * FROM orbit WHERE start <= @time ORDER BY start DESC LIMIT 1) WHERE "end" > @time""", new { time }));

@@ -74,13 +74,21 @@ public sealed partial class TelemetryStore
             """
             SELECT minutes FROM telemetryMinute
             WHERE channel = (SELECT id FROM channel WHERE name = @channel) AND hour BETWEEN @first AND @last ORDER BY hour
-            """, new { channel, first = Hour.Of(from), last = Hour.Of(to.AddSeconds(61)) })))
+            """, new { channel, first = Hour.Of(from), last = Hour.Of(to) + 1 })))
             foreach (var part in MinuteCodec.Decode(blob))
                 minutes[part.UtcMinute] = minutes.TryGetValue(part.UtcMinute, out var other) ? other + part : part;
         return minutes.Values
             .Select(m => new RollUp(MinutePart.StartOf(m.UtcMinute), m.Min, m.Sum / m.Count, m.Max, m.Count))
             .Where(r => r.Start >= from && r.Start < to).ToList();
     }
+
+    /// <summary>As <see cref="Minutes"/>, page by page.</summary>
+    public Page<RollUp> ListMinutes(string channel, Instant from, Instant to, int limit, string? next = null) =>
+        PageOf(Minutes(channel, After(next, from), to), limit);
+
+    /// <summary>Roll-ups of orbits that start in [from, to), in order, page by page.</summary>
+    public Page<RollUp> ListOrbits(string channel, Instant from, Instant to, int limit, string? next = null) =>
+        PageOf(Orbits(channel, After(next, from), to).Select(o => o.RollUp).ToList(), limit);
 
     /// <summary>Roll-ups of orbits that start in [from, to), in order.</summary>
     public IReadOnlyList<(int Orbit, RollUp RollUp)> Orbits(string channel, Instant from, Instant to) => database.Read(c => c.Query<OrbitRollUpRow>(
@@ -166,6 +174,12 @@ public sealed partial class TelemetryStore
             AND c.lastTime >= @from AND c.firstTime < @to
         ORDER BY c.hour
         """, new { channel, from, to, first = Math.Max(Hour.Of(from), firstHour ?? long.MinValue), last = Hour.Of(to) }).AsList());
+
+    // Starts of roll-ups are the places to go on behind.
+    private static Instant After(string? next, Instant from) => Continuation.Read(next, 1) is [var last] ? Later(from, new Instant(last + 1)) : from;
+
+    private static Page<RollUp> PageOf(IReadOnlyList<RollUp> rollUps, int limit) =>
+        Continuation.Page(rollUps.Take(limit + 1).ToList(), limit, r => [r.Start.TaiNanoseconds]);
 
     private static Instant Later(Instant a, Instant b) => a > b ? a : b;
 

@@ -1,4 +1,5 @@
 using Microsoft.AspNetCore.Http.HttpResults;
+using Phasekeeper.Storage;
 
 namespace Phasekeeper.Web.Api;
 
@@ -18,6 +19,10 @@ public static class ApiProblems
     /// <summary>404: what it names is not there.</summary>
     public static ApiProblemException NotFound(string kind, string name) => new(StatusCodes.Status404NotFound, ApiTexts.NotFound(kind, name));
 
+    /// <summary>404: what it names is not there; says what is.</summary>
+    public static ApiProblemException NotFound(string kind, string name, IEnumerable<string> known) =>
+        new(StatusCodes.Status404NotFound, ApiTexts.UnknownName(kind, name, known));
+
     /// <summary>409: it cannot be done in the present state.</summary>
     public static ApiProblemException Conflict(string detail) => new(StatusCodes.Status409Conflict, detail);
 
@@ -34,6 +39,10 @@ public static class ApiProblems
         catch (ApiProblemException problem)
         {
             return TypedResults.Problem(problem.Message, statusCode: problem.Status);
+        }
+        catch (ContinuationException problem)
+        {
+            return TypedResults.Problem(ApiTexts.BadContinuation(problem.Found), statusCode: StatusCodes.Status400BadRequest);
         }
     }
 

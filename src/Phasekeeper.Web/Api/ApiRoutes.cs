@@ -1,3 +1,12 @@
+using Phasekeeper.Web.Features.Channels;
+using Phasekeeper.Web.Features.Coefficients;
+using Phasekeeper.Web.Features.Flags;
+using Phasekeeper.Web.Features.Fringes;
+using Phasekeeper.Web.Features.Intake;
+using Phasekeeper.Web.Features.Orbits;
+using Phasekeeper.Web.Features.Quarantine;
+using Phasekeeper.Web.Features.Trackers;
+
 namespace Phasekeeper.Web.Api;
 
 /// <summary>The root of the API; each feature's …Api.cs adds its own routes.</summary>
@@ -9,6 +18,14 @@ public static class ApiRoutes
     /// <summary>Maps all features' routes.</summary>
     public static void MapPhasekeeperApi(this IEndpointRouteBuilder app)
     {
-        _ = app.MapGroup(Prefix).AddEndpointFilter(ApiProblems.AnswerProblems);
+        var api = app.MapGroup(Prefix).AddEndpointFilter(ApiProblems.AnswerProblems);
+        api.MapIntake();
+        api.MapOrbits();
+        api.MapChannels();
+        api.MapFringes();
+        api.MapTrackers();
+        api.MapFlags();
+        api.MapCoefficients();
+        api.MapQuarantine();
     }
 }

@@ -44,6 +44,40 @@ public static class ApiTexts
     public static string UnknownWord(string parameter, string found, IEnumerable<string> known) =>
         $"Query parameter '{parameter}': found '{found}'; expected one of {string.Join(", ", known)}.";
 
+    /// <summary>A view or line of a mission without an instrument.</summary>
+    public static string NoInstrument(string parameter, string found) =>
+        $"Query parameter '{parameter}': found '{found}'; this mission's profile has no instrument (housekeeping only), so leave it out.";
+
+    /// <summary>A thing asked for by a name that is not there, with those that are.</summary>
+    public static string UnknownName(string kind, string found, IEnumerable<string> known)
+    {
+        const int most = 100;
+        var names = known.ToArray();
+        var more = names.Length > most ? string.Create(CultureInfo.InvariantCulture, $" and {names.Length - most} more") : "";
+        return $"There is no {kind} '{found}'; " + (names.Length == 0 ? "there is none yet." : $"expected one of {string.Join(", ", names.Take(most))}{more}.");
+    }
+
+    /// <summary>A number in an address that is none.</summary>
+    public static string BadId(string kind, string found) => $"The id of a {kind} is a whole number; found '{found}'.";
+
+    /// <summary>A piece that left quarantine's waiting room already.</summary>
+    public static string NotWaiting(long id, string state) =>
+        string.Create(CultureInfo.InvariantCulture, $"The quarantine item {id} is {state}; only a waiting one can be tried again.");
+
+    /// <summary>A body that is a web form.</summary>
+    public static string FormBody(string contentType) =>
+        $"The body is a web form ({contentType}); expected the file's bytes themselves, for example: curl --data-binary @day.pkt -H 'Content-Type: application/octet-stream'.";
+
+    /// <summary>A body that is too large.</summary>
+    public static string BodyTooLarge(long largest) =>
+        string.Create(CultureInfo.InvariantCulture, $"The body is larger than {largest} bytes (512 MiB). Send the file in parts; what was stored already is recognised and not counted twice.");
+
+    /// <summary>A body that is not the JSON that a step understands.</summary>
+    public static string BadStepBody(string reason) => $"The body cannot be read ({reason}); expected nothing, or JSON such as {{ \"note\": \"seen, heater commanded\" }}.";
+
+    /// <summary>A step that flags do not have.</summary>
+    public static string UnknownStep(string found, IEnumerable<string> known) => $"A flag has no step '{found}'; expected one of {string.Join(", ", known)}.";
+
     /// <summary>A thing asked for by a name that is not there.</summary>
     public static string NotFound(string kind, string name) => $"There is no {kind} '{name}'.";
 

@@ -1,6 +1,7 @@
 using Microsoft.Extensions.Options;
 using Phasekeeper.Core.Input;
 using Phasekeeper.Demo.Scenario;
+using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Intake;
@@ -26,6 +27,7 @@ public static class PipelineRegistration
             var folder = s.GetRequiredService<MissionFolder>();
             return new IntakeService(s.GetRequiredService<Stores>(), IntakeRules.Of(folder.Profile, folder.Plan), s.GetRequiredService<ChangeFeed>(), s.GetRequiredService<TimeProvider>());
         });
+        services.AddSingleton<FlagSteps>();
         services.AddSingleton<PipelineEngine>();
         services.AddHostedService(s => s.GetRequiredService<PipelineEngine>());
         services.AddHostedService<InboxWatcher>();

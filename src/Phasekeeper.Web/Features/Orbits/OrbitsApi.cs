@@ -1,0 +1,34 @@
+using Phasekeeper.Core.Time;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Api.Lists;
+
+namespace Phasekeeper.Web.Features.Orbits;
+
+/// <summary>An orbit in the list (contract.md section 4).</summary>
+/// <param name="Orbit">Number (UTC day number since 1970-01-01 for a mission without an orbit).</param>
+/// <param name="Start">Ascending node that starts it.</param>
+/// <param name="End">Next ascending node.</param>
+/// <param name="BetaDeg">Angle between the orbit's plane and the Sun, deg; null without an orbit.</param>
+/// <param name="EclipseFraction">Share of the orbit in shadow, 0…1.</param>
+/// <param name="ExpectedExposures">Exposures that the cadence promises.</param>
+/// <param name="ReceivedExposures">Exposures that arrived.</param>
+/// <param name="Verdict">usable | remarks | held | incomplete.</param>
+public sealed record OrbitItem(
+    int Orbit, Instant Start, Instant End, double? BetaDeg, double? EclipseFraction, int ExpectedExposures, int ReceivedExposures, string Verdict)
+{
+    /// <summary>The item of a stored orbit.</summary>
+    public static OrbitItem Of(OrbitRow row) => new(
+        row.Orbit, row.Start, row.End, row.BetaDeg, row.EclipseFraction, row.ExpectedExposures, row.ReceivedExposures, row.Verdict);
+}
+
+/// <summary>Orbits.</summary>
+public static class OrbitsApi
+{
+    /// <summary>Adds the calls.</summary>
+    public static void MapOrbits(this IEndpointRouteBuilder api) =>
+        api.MapGet("/orbits", ([AsParameters] ListQuery query, Stores stores) =>
+        {
+            var range = query.Read();
+            return stores.Orbits.List(range.From, range.To, range.Limit, range.Next).Answer(OrbitItem.Of);
+        }).WithTags("Orbits").WithName("getOrbits").WithSummary("Orbits that start in [from, to), with what arrived and the system's verdict, which advises and decides nothing.");
+}
