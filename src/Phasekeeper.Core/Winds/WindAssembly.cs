@@ -1,0 +1,151 @@
+using Phasekeeper.Core.Fringes;
+using Phasekeeper.Core.Limb;
+
+namespace Phasekeeper.Core.Winds;
+
+/// <summary>Puts a profile together: error budget, covariance and quality of every row.</summary>
+internal static class WindAssembly
+{
+    /// <summary>A profile of which only apparent winds are known, if those.</summary>
+    public static LosWindProfile WithoutInversion(LosWindInput input, ApparentWinds? apparent)
+    {
+        var rows = new LosWind[input.Looks.Count];
+        for (var r = 0; r < rows.Length; r++)
+        {
+            var reasons = new List<WindQualityReason>(input.ExposureReasons);
+            reasons.AddRange(WindReasons.OfRow(input, r, LosWindOptions.Default));
+            if (apparent is not null && apparent.Usable[r])
+                reasons.Add(new(WindQuality.Bad, "too-few-rows", "Fewer than three rows of this exposure have a phase and a tangent point: nothing to invert."));
+            rows[r] = WithApparent(Place(r, input.Looks[r], reasons), input, apparent);
+        }
+        return Profile(input, rows);
+    }
+
+    /// <summary>A profile with layer winds.</summary>
+    public static LosWindProfile Assemble(LosWindInput input, LimbPaths paths, ApparentWinds apparent, WindInversion inversion, LosWindOptions options)
+    {
+        int n = paths.Count, m = inversion.Used.Length;
+        var common = new double[n];
+        for (var k = 0; k < n; k++)
+            for (var i = 0; i < m; i++) common[k] += inversion.Gain[k * m + i];
+        var photon = new double[m * m];
+        for (var i = 0; i < m; i++) photon[i * m + i] = Square(apparent.PhotonMs[paths.RowOfNode[inversion.Used[i]]]);
+        var photonCovariance = SmallMatrix.Propagate(inversion.Gain, photon, n, m);
+        var attitude = AttitudeErrors(input, paths, inversion);
+        double[] commons = [apparent.ThermalMs, apparent.ImageShiftMs, input.ZeroWindSigmaMs, input.EphemerisSigmaMs];
+        var covariance = new double[n * n];
+        for (var k = 0; k < n; k++)
+            for (var l = 0; l < n; l++)
+            {
+                var at = k * n + l;
+                covariance[at] = photonCovariance[at] + inversion.Smoothing[at] + inversion.Modelling[at] + common[k] * common[l] * commons.Sum(Square);
+                foreach (var axis in attitude) covariance[at] += axis[k] * axis[l];
+            }
+
+        var rows = new LosWind[input.Looks.Count];
+        for (var r = 0; r < rows.Length; r++)
+        {
+            var reasons = new List<WindQualityReason>(input.ExposureReasons);
+            reasons.AddRange(WindReasons.OfRow(input, r, options));
+            var k = Array.IndexOf(paths.RowOfNode, r);
+            if (k < 0)
+            {
+                if (input.Looks[r].Outcome == LookOutcome.Tangent)
+                    reasons.Add(new(WindQuality.Bad, "same-height", "The tangent point lies within 0.2 km of another row's: no layer of its own."));
+                rows[r] = WithApparent(Place(r, input.Looks[r], reasons), input, apparent);
+                continue;
+            }
+            var kernel = inversion.Kernel[k * n + k];
+            var spacing = n < 2 ? double.NaN : (paths.HeightKm[Math.Min(k + 1, n - 1)] - paths.HeightKm[Math.Max(k - 1, 0)]) / (Math.Min(k + 1, n - 1) - Math.Max(k - 1, 0));
+            var budget = new WindErrorBudget(
+                Math.Sqrt(Math.Max(0, photonCovariance[k * n + k])),
+                Math.Abs(common[k]) * apparent.ThermalMs,
+                Math.Abs(common[k]) * apparent.ImageShiftMs,
+                Math.Abs(common[k]) * input.ZeroWindSigmaMs,
+                Math.Abs(common[k]) * input.EphemerisSigmaMs,
+                Math.Sqrt(attitude.Sum(a => Square(a[k]))),
+                Math.Sqrt(Math.Max(0, inversion.Smoothing[k * n + k] + inversion.Modelling[k * n + k])));
+            reasons.AddRange(WindReasons.OfInversion(inversion, k, kernel, budget.TotalMs, options));
+            rows[r] = WithApparent(Place(r, input.Looks[r], reasons), input, apparent) with
+            {
+                WindMs = inversion.WindMs[k],
+                SigmaMs = budget.TotalMs,
+                SigmaThroughKernelMs = Math.Sqrt(Math.Max(0, Square(budget.TotalMs) - inversion.Smoothing[k * n + k])),
+                VerticalResolutionKm = kernel >= 0.02 ? spacing / kernel : double.NaN,
+                KernelDiagonal = kernel,
+                OwnLayerShare = inversion.OwnLayerShare[k],
+                Budget = budget,
+                Emission = inversion.Emission[k],
+                EmissionSigma = inversion.EmissionSigma[k],
+            };
+        }
+        return Profile(input, rows) with
+        {
+            MatrixRows = paths.RowOfNode,
+            AveragingKernel = inversion.Kernel,
+            CovarianceM2S2 = covariance,
+            CorrelationKm = inversion.CorrelationKm,
+            TopScaleHeightKm = inversion.ScaleHeightKm,
+            MisfitChiSquare = inversion.MisfitChiSquare,
+        };
+    }
+
+    // One vector of errors per axis, m/s at each height, for one σ of that axis.
+    private static double[][] AttitudeErrors(LosWindInput input, LimbPaths paths, WindInversion inversion)
+    {
+        int n = paths.Count, m = inversion.Used.Length;
+        double[] sigmaRad = [input.YawSigmaDeg * (Math.PI / 180), input.PitchSigmaDeg * (Math.PI / 180), input.RollSigmaDeg * (Math.PI / 180)];
+        double[][] errors = [new double[n], new double[n], new double[n]];
+        for (var k = 0; k < n; k++)
+        {
+            var turns = AttitudeSensitivity.PerRadian(input.Looks[paths.RowOfNode[k]], input.SatelliteVelocityEcefAxesMs);
+            int below = Math.Max(k - 1, 0), above = Math.Min(k + 1, n - 1);
+            var shearPerM = 1e-3 * (inversion.WindMs[above] - inversion.WindMs[below]) / (paths.HeightKm[above] - paths.HeightKm[below]);
+            var at = Array.BinarySearch(inversion.Used, k);
+            for (var axis = 0; axis < 3; axis++)
+            {
+                errors[axis][k] += sigmaRad[axis] * turns[axis].HeightM * shearPerM;
+                if (at < 0) continue;
+                for (var i = 0; i < n; i++) errors[axis][i] += sigmaRad[axis] * turns[axis].MotionMs * inversion.Gain[i * m + at];
+            }
+        }
+        return errors;
+    }
+
+    private static LosWind Place(int row, LookSample look, List<WindQualityReason> reasons) => new()
+    {
+        Row = row,
+        LatitudeRad = look.TangentLatitudeRad,
+        LongitudeRad = look.TangentLongitudeRad,
+        AltitudeKm = look.TangentAltitudeM * 1e-3,
+        AzimuthRad = look.AzimuthRad,
+        Quality = reasons.Count == 0 ? WindQuality.Good : reasons.Max(q => q.Quality),
+        Reasons = reasons,
+    };
+
+    private static LosWind WithApparent(LosWind wind, LosWindInput input, ApparentWinds? apparent)
+    {
+        if (apparent is null || !apparent.Usable[wind.Row]) return wind;
+        var attitude = 0.0;
+        var turns = AttitudeSensitivity.PerRadian(input.Looks[wind.Row], input.SatelliteVelocityEcefAxesMs);
+        double[] sigmaDeg = [input.YawSigmaDeg, input.PitchSigmaDeg, input.RollSigmaDeg];
+        for (var axis = 0; axis < 3; axis++) attitude += Square(turns[axis].MotionMs * sigmaDeg[axis] * (Math.PI / 180));
+        return wind with
+        {
+            ApparentMs = apparent.WindMs[wind.Row],
+            ApparentSigmaMs = Math.Sqrt(Square(apparent.PhotonMs[wind.Row]) + Square(apparent.ThermalMs) + Square(apparent.ImageShiftMs)
+                + Square(input.ZeroWindSigmaMs) + Square(input.EphemerisSigmaMs) + attitude),
+        };
+    }
+
+    private static LosWindProfile Profile(LosWindInput input, LosWind[] rows) => new()
+    {
+        Time = input.Fringe.Time,
+        Exposure = input.Fringe.Exposure,
+        View = input.Fringe.View,
+        Line = input.Fringe.Line,
+        Rows = rows,
+    };
+
+    private static double Square(double x) => x * x;
+}

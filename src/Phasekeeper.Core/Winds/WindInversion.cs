@@ -1,0 +1,163 @@
+namespace Phasekeeper.Core.Winds;
+
+/// <summary>What the inversion of one profile found; arrays over the heights of <see cref="LimbPaths"/>, matrices row-major.</summary>
+internal sealed record WindInversion
+{
+    /// <summary>Heights with a measurement.</summary>
+    public required int[] Used { get; init; }
+    /// <summary>Winds, m/s.</summary>
+    public required double[] WindMs { get; init; }
+    /// <summary>Gain from apparent winds of the used heights to winds, n × m.</summary>
+    public required double[] Gain { get; init; }
+    /// <summary>Averaging kernel, n × n.</summary>
+    public required double[] Kernel { get; init; }
+    /// <summary>Covariance of smoothing by the prior, (m/s)².</summary>
+    public required double[] Smoothing { get; init; }
+    /// <summary>Covariance of the emission's error and of unseen changes along the ray, (m/s)².</summary>
+    public required double[] Modelling { get; init; }
+    /// <summary>ε at the heights.</summary>
+    public required double[] Emission { get; init; }
+    /// <summary>1σ of ε.</summary>
+    public required double[] EmissionSigma { get; init; }
+    /// <summary>Share of amplitude from the row's own layer.</summary>
+    public required double[] OwnLayerShare { get; init; }
+    /// <summary>H above the top row, km.</summary>
+    public required double ScaleHeightKm { get; init; }
+    /// <summary>Correlation length taken, km.</summary>
+    public required double CorrelationKm { get; init; }
+    /// <summary>χ² per row.</summary>
+    public required double MisfitChiSquare { get; init; }
+
+    private const int EmissionSteps = 8, WindPasses = 3;
+
+    /// <summary>Inverts; null when the numbers of the input are such that no matrix can be solved.</summary>
+    public static WindInversion? TryRun(LosWindInput input, LimbPaths paths, int[] used, ApparentWinds apparent, LosWindOptions options)
+    {
+        int n = paths.Count, m = used.Length;
+        var kappa = input.Line.KappaAtMeanRadPerMs;
+        double[] reference = new double[n], wind = new double[n], amplitude = new double[n], amplitudeSigma = new double[n], noise = new double[m];
+        for (int i = 0, next = 0; i < n; i++)
+        {
+            // A height without a measurement starts from the one above it (or the highest there is).
+            while (next < m - 1 && used[next] < i) next++;
+            var row = paths.RowOfNode[used[next]];
+            wind[i] = reference[i] = apparent.WindMs[row];
+            amplitude[i] = apparent.Amplitude[row];
+            amplitudeSigma[i] = amplitude[i] * Math.Sqrt(Square(input.Fringe.PhaseSigmaRad[row]) + Square(options.AmplitudeError));
+        }
+        for (var i = 0; i < m; i++) noise[i] = Square(input.Fringe.PhaseSigmaRad[paths.RowOfNode[used[i]]]);
+
+        var model = new LimbModel(paths, NaturalSpline.SecondDerivatives(paths.HeightKm), kappa, OnHeights(input.Gradients?.WindMsPerMm, paths), OnHeights(input.Gradients?.LogEmissionPerMm, paths));
+        var emission = new EmissionFit(paths, used, amplitude, amplitudeSigma, options);
+        for (var step = 0; step < EmissionSteps; step++)
+        {
+            model.PassStill(emission.LogEmission, emission.ScaleHeightKm);
+            if (emission.Step(model, false) < 0.01) break;
+        }
+
+        var priors = options.WindCorrelationKm.Select(l => ProfilePrior.Covariance(paths.HeightKm, options.WindPriorMs, l)).ToArray();
+        var choice = priors.Length / 2;
+        var unseen = ProfilePrior.Covariance(paths.HeightKm, 1, options.UnseenCorrelationKm);
+        double[] error = new double[m * m], jacobian = new double[m * n], data = new double[m], modelError = error;
+        OptimalEstimate estimate = default;
+        for (var pass = 0; pass < WindPasses; pass++)
+        {
+            model.Pass(emission.LogEmission, emission.ScaleHeightKm, wind, reference);
+            if (pass < WindPasses - 1) emission.Step(model, true);
+            modelError = ModelError(model, emission, wind, used, unseen, options);
+            modelError.CopyTo(error, 0);
+            for (var i = 0; i < m; i++)
+            {
+                error[i * m + i] += noise[i];
+                var row = model.PhaseByWind.AsSpan(used[i] * n, n);
+                row.CopyTo(jacobian.AsSpan(i * n, n));
+                data[i] = Math.IEEERemainder(-model.Phase[used[i]], 2 * Math.PI);
+                for (var k = 0; k < n; k++) data[i] += row[k] * wind[k];
+            }
+            if (pass == 1) choice = MostProbable(priors, jacobian, error, data, n, choice);
+            if (OptimalEstimate.TryPrepare(jacobian, priors[choice], error, m, n) is not { } next) return null;
+            estimate = next;
+            wind = estimate.Estimate(data);
+        }
+
+        var kernel = SmallMatrix.Multiply(estimate.Gain, jacobian, n, m, n);
+        var smoother = new double[n * n];
+        for (var i = 0; i < n; i++)
+            for (var k = 0; k < n; k++) smoother[i * n + k] = (i == k ? 1 : 0) - kernel[i * n + k];
+        var emissionNow = emission.LogEmission.Select(Math.Exp).ToArray();
+        var gainMs = new double[n * m];
+        for (var i = 0; i < gainMs.Length; i++) gainMs[i] = -kappa * estimate.Gain[i];
+        return new()
+        {
+            Used = used,
+            WindMs = wind,
+            Gain = gainMs,
+            Kernel = kernel,
+            Smoothing = SmallMatrix.Propagate(smoother, priors[choice], n, n),
+            Modelling = SmallMatrix.Propagate(estimate.Gain, modelError, n, m),
+            Emission = emissionNow,
+            EmissionSigma = [.. emissionNow.Select((e, i) => e * Math.Sqrt(Math.Max(0, emission.Covariance[i * (n + 1) + i])))],
+            OwnLayerShare = model.OwnLayerShare(emission.LogEmission, emission.ScaleHeightKm),
+            ScaleHeightKm = emission.ScaleHeightKm,
+            CorrelationKm = options.WindCorrelationKm[choice],
+            MisfitChiSquare = Misfit(jacobian, wind, data, error, m, n),
+        };
+    }
+
+    // Covariance of the phases' error from the emission profile and from unseen changes along the ray, rad².
+    private static double[] ModelError(LimbModel model, EmissionFit emission, double[] wind, int[] used, double[] unseen, LosWindOptions options)
+    {
+        int n = wind.Length, m = used.Length;
+        var (slope, curvature, emissionSlope) = model.PassAlongRay(emission.LogEmission, emission.ScaleHeightKm, wind);
+        var total = SmallMatrix.Propagate(Rows(model.PhaseByEmission, used, n + 1), emission.Covariance, m, n + 1);
+        // What multiplies x² is half the wind's curvature and the product of both gradients.
+        var square = Square(0.5 * options.UnseenWindCurvature) + Square(options.UnseenWindGradient * options.UnseenEmissionGradient);
+        Add(total, SmallMatrix.Propagate(Rows(slope, used, n), unseen, m, n), Square(options.UnseenWindGradient));
+        Add(total, SmallMatrix.Propagate(Rows(curvature, used, n), unseen, m, n), square);
+        Add(total, SmallMatrix.Propagate(Rows(emissionSlope, used, n), unseen, m, n), Square(options.UnseenEmissionGradient));
+        return total;
+    }
+
+    private static int MostProbable(double[][] priors, double[] jacobian, double[] error, double[] data, int n, int fallback)
+    {
+        var (best, choice) = (double.NegativeInfinity, fallback);
+        for (var c = 0; c < priors.Length; c++)
+            if (OptimalEstimate.TryPrepare(jacobian, priors[c], error, data.Length, n) is { } estimate && estimate.LogEvidence(data) is var evidence && evidence > best)
+                (best, choice) = (evidence, c);
+        return choice;
+    }
+
+    private static double Misfit(double[] jacobian, double[] wind, double[] data, double[] error, int m, int n)
+    {
+        var factor = (double[])error.Clone();
+        if (SmallMatrix.TryFactor(factor, m) is null) return double.NaN;
+        var left = new double[m];
+        for (var i = 0; i < m; i++)
+        {
+            left[i] = data[i];
+            for (var k = 0; k < n; k++) left[i] -= jacobian[i * n + k] * wind[k];
+        }
+        var solved = (double[])left.Clone();
+        SmallMatrix.Solve(factor, m, solved);
+        var sum = 0.0;
+        for (var i = 0; i < m; i++) sum += left[i] * solved[i];
+        return sum / m;
+    }
+
+    private static double[]? OnHeights(double[]? perRow, LimbPaths paths) =>
+        perRow is null ? null : [.. paths.RowOfNode.Select(r => double.IsFinite(perRow[r]) ? perRow[r] : 0)];
+
+    private static double[] Rows(double[] matrix, int[] used, int columns)
+    {
+        var rows = new double[used.Length * columns];
+        for (var i = 0; i < used.Length; i++) matrix.AsSpan(used[i] * columns, columns).CopyTo(rows.AsSpan(i * columns, columns));
+        return rows;
+    }
+
+    private static void Add(double[] total, double[] part, double factor)
+    {
+        for (var i = 0; i < total.Length; i++) total[i] += factor * part[i];
+    }
+
+    private static double Square(double x) => x * x;
+}
