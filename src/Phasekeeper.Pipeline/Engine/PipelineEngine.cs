@@ -18,6 +18,9 @@ public sealed class PipelineEngine : BackgroundService
     // Chosen: after so many hours of new data the orbits that they complete are computed, so that a long backfill shows progress.
     private const int HoursBeforeOrbits = 4;
     private static readonly TimeSpan Idle = TimeSpan.FromMilliseconds(200);
+    // Chosen: hours this far behind mission time get few packets any more.
+    private const double CompactBehindS = 3 * 3600;
+    private static readonly TimeSpan CompactEvery = TimeSpan.FromMinutes(5);
 
     private readonly Stores stores;
     private readonly MissionLoader loader;
@@ -33,6 +36,7 @@ public sealed class PipelineEngine : BackgroundService
     private readonly HourDecoder decoder;
     private readonly TaskCompletionSource ready = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private int decodedSinceOrbits;
+    private long lastCompaction;
 
     /// <summary>An engine on a mission's stores.</summary>
     public PipelineEngine(Stores stores, MissionFolder folder, ChangeFeed changes, TimeProvider clock, ILogger<PipelineEngine> log)
@@ -45,6 +49,7 @@ public sealed class PipelineEngine : BackgroundService
         retrieve = new RetrieveStage(stores, clock);
         orbit = new OrbitStage(stores, folder.Plan, clock);
         assess = new AssessStage(stores, orbit.Channels, clock);
+        lastCompaction = clock.GetTimestamp();
     }
 
     /// <summary>Completed when the mission's state is loaded.</summary>
@@ -88,7 +93,17 @@ public sealed class PipelineEngine : BackgroundService
             throw;
         }
         while (!stoppingToken.IsCancellationRequested)
-            if (!await StepAsync(stoppingToken).ConfigureAwait(false)) await Task.Delay(Idle, clock, stoppingToken).ConfigureAwait(false);
+            if (!await StepAsync(stoppingToken).ConfigureAwait(false) && !await CompactAsync(stoppingToken).ConfigureAwait(false))
+                await Task.Delay(Idle, clock, stoppingToken).ConfigureAwait(false);
+    }
+
+    /// <summary>Packs the many small files that live data make of an hour; only of hours well past, and only now and then.</summary>
+    private async Task<bool> CompactAsync(CancellationToken cancel)
+    {
+        if (clock.GetElapsedTime(lastCompaction) < CompactEvery || stores.Archive.LastPacketTime is not { } missionTime) return false;
+        var packed = await stores.Archive.CompactAsync(missionTime.AddSeconds(-CompactBehindS), Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime), cancel).ConfigureAwait(false);
+        if (packed == 0) lastCompaction = clock.GetTimestamp();
+        return packed > 0;
     }
 
     /// <summary>Runs one unit of work; false when there is none.</summary>

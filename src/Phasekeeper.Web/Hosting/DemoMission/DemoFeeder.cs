@@ -16,6 +16,8 @@ public sealed class DemoFeeder(IOptions<PhasekeeperOptions> options, Stores stor
     private const string StateKey = "demo-feed";
     // Chosen: a day of history at a time. The orbits that lean on it are then computed once a day's worth, not once an orbit.
     private const int FilesAtOnce = 15;
+    // Units of work that one live exposure leaves behind.
+    private const int LiveWork = 6;
     private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(250);
     private double speed = options.Value.Demo.Speed;
 
@@ -76,6 +78,6 @@ public sealed class DemoFeeder(IOptions<PhasekeeperOptions> options, Stores stor
         await stores.Settings.SetAsync(StateKey, feed.State.ToJson(), cancel).ConfigureAwait(false);
     }
 
-    // Live data never let the queue run dry for long: history goes on when no packets wait to be decoded.
-    private bool IsIdle() => !stores.Work.Count().ContainsKey(WorkKinds.Decode) && !Directory.EnumerateFiles(stores.Database.Folder.Inbox).Any();
+    // Live data never let the queue run dry for long: history goes on when all but the newest orbits are through.
+    private bool IsIdle() => stores.Work.Count().Where(w => w.Key != WorkKinds.Assess).Sum(w => w.Value) <= LiveWork && !Directory.EnumerateFiles(stores.Database.Folder.Inbox).Any();
 }
