@@ -83,10 +83,18 @@ public sealed record OrbitFacts
         }
     }
 
-    private static IEnumerable<LampFact> LampsOf(OrbitAnalysis analysis, ExposureCount exposures) =>
-        from view in analysis.Views
-        from line in analysis.Lines
-        select new LampFact(view, line, exposures.ExpectedLamps, analysis.Exposures(ExposureKind.Lamp, view, line).Count(f => f.Status.Contains(RowStatus.Ok)));
+    // Where a whole stretch is missing, its lamps are not a matter of their own: lamps are expected in the share in which scenes arrived.
+    private static IEnumerable<LampFact> LampsOf(OrbitAnalysis analysis, ExposureCount exposures)
+    {
+        var expectedScenes = exposures.ExpectedExposures - exposures.ExpectedLamps;
+        foreach (var view in analysis.Views)
+            foreach (var line in analysis.Lines)
+            {
+                var scenes = analysis.Exposures(ExposureKind.Scene, view, line).Count();
+                var share = expectedScenes > 0 ? Math.Min(1, scenes / (double)expectedScenes) : 1;
+                yield return new(view, line, (int)Math.Floor(exposures.ExpectedLamps * share), analysis.Exposures(ExposureKind.Lamp, view, line).Count(f => f.Status.Contains(RowStatus.Ok)));
+            }
+    }
 
     private static double LongestGap(IReadOnlyList<CoverageRow> coverage, OrbitInput input, Instant missionTime)
     {
