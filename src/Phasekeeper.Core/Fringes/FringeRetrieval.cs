@@ -85,6 +85,57 @@ public sealed class FringeRetrieval
         }
     }
 
+    /// <summary>
+    /// One row of an exposure with the model that <see cref="Retrieve"/> fits to it; null where the row's packet is missing. Parameters as there. The model has
+    /// the row's own slope of phase, also on a lamp exposure. A dark exposure's model is the dark law.
+    /// </summary>
+    public FittedRow? Fitted(FringeFrame frame, double detectorC, ReadOnlySpan<double> motionMsPerRow, double imageShiftPrediction, int row)
+    {
+        FringeErrors.CheckFrame(frame, view, line.Id, instrument, motionMsPerRow.Length);
+        ArgumentOutOfRangeException.ThrowIfNegative(row);
+        ArgumentOutOfRangeException.ThrowIfGreaterThanOrEqual(row, instrument.Rows);
+        if (frame.Rows[row] is not { } counts) return null;
+        var darkElectrons = coefficients.Dark.RateAt(double.IsFinite(detectorC) ? detectorC : coefficients.Dark.ReferenceC) * frame.IntegrationS;
+        var prediction = double.IsFinite(imageShiftPrediction) ? imageShiftPrediction : 0;
+        if (!idle.TryTake(out var work)) work = new FrameWork(instrument.Rows, instrument.Samples);
+        try
+        {
+            var rows = Load(frame, darkElectrons, motionMsPerRow, prediction, work, FringeResults.Empty(frame, instrument.Rows, detectorC));
+            if (frame.Kind == ExposureKind.Dark) work.Fits[row] = new RowFit { Status = RowStatus.Ok };
+            else
+            {
+                var result = Fit(rows, prediction, FringeResults.Empty(frame, instrument.Rows, detectorC));
+                work.Fits[row].Status = result.Status[row];
+                // The last step of the shift was carried into the rows' parameters: the notches follow it here.
+                notches.Transmission(double.IsFinite(result.ImageShiftSamples) ? result.ImageShiftSamples : prediction, work.Notch);
+            }
+            return Compare(rows, counts, darkElectrons, row, frame.Kind == ExposureKind.Dark);
+        }
+        finally
+        {
+            idle.Add(work);
+        }
+    }
+
+    private FittedRow Compare(FrameRows rows, ushort[] counts, double darkElectrons, int row, bool dark)
+    {
+        var data = rows.Row(row);
+        var (fit, gain, bias, n) = (rows.Fits[row], instrument.ElectronsPerCount, coefficients.Dark.BiasCounts, instrument.Samples);
+        var p = fit.Parameters;
+        var isFitted = fit.Status is RowStatus.Ok or RowStatus.NoFringe;
+        double[] model = new double[n], sigma = new double[n];
+        var used = new bool[n];
+        for (var i = 0; i < n; i++)
+        {
+            var turn = data.Offset[i] * (p.C * data.Sin[i] - p.S * data.Cos[i]);
+            var mean = data.Notch[i] * (p.A * data.Flat[i] + p.C * data.Cos[i] + p.S * data.Sin[i] + p.Beta * turn);
+            model[i] = isFitted ? bias + (mean + darkElectrons) / gain : double.NaN;
+            sigma[i] = isFitted ? Math.Sqrt(Math.Max(mean, 0) + rows.VarianceFloor) / gain : double.NaN;
+            used[i] = dark ? data.Allowed[i] != 0 : isFitted && data.Use[i] != 0;
+        }
+        return new FittedRow { Status = fit.Status, Counts = [.. counts.Select(c => (double)c)], ModelCounts = model, SigmaCounts = sigma, Used = used };
+    }
+
     /// <summary>Counts to electrons, masks, and patterns with the motion turned in.</summary>
     private FrameRows Load(FringeFrame frame, double darkElectrons, ReadOnlySpan<double> motion, double shift, FrameWork work, FringeResult result)
     {

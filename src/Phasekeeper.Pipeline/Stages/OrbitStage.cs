@@ -1,6 +1,3 @@
-using Phasekeeper.Core.Fringes;
-using Phasekeeper.Core.Instrument;
-using Phasekeeper.Core.Thermal;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Packets.Decoding;
@@ -13,9 +10,7 @@ namespace Phasekeeper.Pipeline.Stages;
 /// <summary>One orbit: fills the trackers' input from the stores, computes all trackers, and replaces the orbit's row, values and roll-ups.</summary>
 public sealed class OrbitStage(Stores stores, DecodingPlan plan, TimeProvider clock)
 {
-    // The lag tracker searches up to this many times the approved lag.
-    private const double LongestLagFactor = ThermalLagTracker.SearchFactor;
-    private readonly TemperatureLookup temperatures = new(stores);
+    private readonly OrbitInputReader inputs = new(stores);
 
     /// <summary>Channel statistics, shared with whoever tells them that telemetry changed.</summary>
     public ChannelStatistics Channels { get; } = new(stores, plan);
@@ -55,41 +50,14 @@ public sealed class OrbitStage(Stores stores, DecodingPlan plan, TimeProvider cl
 
     private OrbitInput Input(OrbitSlot orbit, MissionState mission, Instant missionTime, OrbitSky? sky, out ExposureCount exposures)
     {
-        var length = orbit.End - orbit.Start;
-        var windowStart = orbit.Start.AddSeconds(-OrbitInput.ReachOrbits * length);
-        var windowEnd = orbit.End.AddSeconds(OrbitInput.ReachOrbits * length);
-        var all = mission.Instrument is null ? [] : stores.Fringes.Read(windowStart, windowEnd).Select(f => f.Result)
-            .OrderBy(f => f.Time).ThenBy(f => f.Exposure).ThenBy(f => f.View, StringComparer.Ordinal).ThenBy(f => f.Line, StringComparer.Ordinal).ToArray();
-        var own = all.Where(f => f.Time >= orbit.Start && f.Time < orbit.End).ToArray();
-        var neighbours = all.Where(f => f.Time < orbit.Start || f.Time >= orbit.End).ToArray();
-        var coefficients = mission.Coefficients.At(orbit.Start);
-        var longestLag = LongestLagFactor * (coefficients?.Set.Optics.Max(o => o.Thermal.LagS) ?? 0);
-        exposures = ExposureCount.Of(orbit, own, mission, stores.Fringes.FirstTime, missionTime);
-        var input = new OrbitInput
+        var input = inputs.Read(orbit, mission, missionTime, sky);
+        exposures = ExposureCount.Of(orbit, input.Fringes, mission, stores.Fringes.FirstTime, missionTime);
+        return input with
         {
-            Orbit = orbit.Number,
-            Start = orbit.Start,
-            End = orbit.End,
-            Complete = missionTime >= orbit.End,
-            NeighboursComplete = missionTime >= windowEnd,
-            Instrument = mission.Instrument,
-            Coefficients = coefficients?.Set,
-            Fringes = own,
-            NeighbourLamps = [.. neighbours.Where(f => f.Kind == ExposureKind.Lamp)],
-            NeighbourShifts = [.. neighbours.Where(f => double.IsFinite(f.ImageShiftSamples) && f.ImageShiftSigmaSamples > 0)
-                .Select(f => new ImageShiftMeasurement(f.Time, f.View, f.ImageShiftSamples, f.ImageShiftSigmaSamples))],
-            BenchC = temperatures.Series(mission.Profile.BenchTemperature, windowStart.AddSeconds(-TemperatureLookup.LongestGapS), windowEnd.AddSeconds(TemperatureLookup.LongestGapS)),
-            DetectorC = temperatures.Series(mission.Profile.DetectorTemperature, orbit.Start.AddSeconds(-TemperatureLookup.LongestGapS), orbit.End.AddSeconds(TemperatureLookup.LongestGapS)),
             Channels = Channels.Of(orbit),
             RecentChannels = [.. Enumerable.Range(1, OrbitInput.RecentOrbits).Select(back => mission.Orbits.Of(orbit.Number - back)).OfType<OrbitSlot>().Select(Channels.Of).Where(c => c.Count > 0)],
             Completeness = Completeness(orbit, exposures),
             LatencyS = Latency(orbit, mission),
-            Setting = sky?.Setting,
-            Geometry = Geometry(own, mission),
-        };
-        return input with
-        {
-            InterferometerC = temperatures.Series(mission.Profile.InterferometerTemperature, input.TemperatureFrom(longestLag).AddSeconds(-TemperatureLookup.LongestGapS), windowEnd.AddSeconds(TemperatureLookup.LongestGapS)),
         };
     }
 
@@ -120,20 +88,6 @@ public sealed class OrbitStage(Stores stores, DecodingPlan plan, TimeProvider cl
 
     private IReadOnlyList<double> Latency(OrbitSlot orbit, MissionState mission) =>
         mission.Profile.Live ? stores.Ingest.LatenciesS(orbit.Start, orbit.End) : [];
-
-    private static List<ExposureGeometry> Geometry(IReadOnlyList<FringeResult> fringes, MissionState mission)
-    {
-        var list = new List<ExposureGeometry>();
-        if (mission.Instrument is not { } instrument) return list;
-        foreach (var exposure in fringes.Where(f => f.Kind == ExposureKind.Scene).GroupBy(f => (f.Exposure, f.Time)).OrderBy(g => g.Key.Exposure))
-        {
-            if (LookTable.At(exposure.Key.Time, mission) is not { } looks) continue;
-            for (var v = 0; v < instrument.Views.Count; v++)
-                list.Add(new(exposure.Key.Exposure, instrument.Views[v].Id, looks.Satellite.LatitudeRad * (180 / Math.PI), looks.Satellite.LongitudeRad * (180 / Math.PI),
-                    [.. looks.Looks[v].Select(l => l.TangentAltitudeM * 1e-3)]));
-        }
-        return [.. list.OrderBy(g => g.Exposure).ThenBy(g => g.View, StringComparer.Ordinal)];
-    }
 
     private static OrbitRow Row(OrbitInput input, ExposureCount exposures, OrbitSky? sky, MissionState mission, OrbitRow? old)
     {
