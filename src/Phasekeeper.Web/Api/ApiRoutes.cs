@@ -1,8 +1,10 @@
 using Phasekeeper.Web.Features.Channels;
 using Phasekeeper.Web.Features.Coefficients;
+using Phasekeeper.Web.Features.Drift;
 using Phasekeeper.Web.Features.Flags;
 using Phasekeeper.Web.Features.Fringes;
 using Phasekeeper.Web.Features.Intake;
+using Phasekeeper.Web.Features.Orbit;
 using Phasekeeper.Web.Features.Orbits;
 using Phasekeeper.Web.Features.Quarantine;
 using Phasekeeper.Web.Features.Trackers;
@@ -27,5 +29,10 @@ public static class ApiRoutes
         api.MapFlags();
         api.MapCoefficients();
         api.MapQuarantine();
+        // What the plots draw is shaped for them and may change with them: scripts use the calls of the contract.
+        var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription();
+        plots.MapChannelPlots();
+        plots.MapDriftPlots();
+        plots.MapOrbitPlots();
     }
 }

@@ -6,7 +6,9 @@ using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Orbit;
 using Phasekeeper.Web.Hosting.DemoMission;
 using Phasekeeper.Web.Layout;
 
@@ -32,6 +34,9 @@ public static class PipelineRegistration
         services.AddHostedService(s => s.GetRequiredService<PipelineEngine>());
         services.AddHostedService<InboxWatcher>();
         services.AddHostedService<MissionStatusFollower>();
+        services.AddSingleton<FringeImages>();
+        services.AddSingleton<OrbitCache>();
+        services.AddHostedService(s => s.GetRequiredService<OrbitCache>());
         services.AddSingleton<DemoFeeder>();
         services.AddHostedService(s => s.GetRequiredService<DemoFeeder>());
         return builder;

@@ -1,0 +1,123 @@
+using Microsoft.AspNetCore.Http.HttpResults;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Packets.Decoding;
+using Phasekeeper.Pipeline.Assessment;
+using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Api;
+using Phasekeeper.Web.Shared.Orbits;
+using Phasekeeper.Web.Shared.Plots;
+using Phasekeeper.Web.Shared.Times;
+
+namespace Phasekeeper.Web.Features.Channels;
+
+/// <summary>The plot of telemetry channels.</summary>
+public static class ChannelPlots
+{
+    /// <summary>Most channels in one plot.</summary>
+    public const int MostChannels = 16;
+
+    /// <summary>Range when none is asked for.</summary>
+    public const string DefaultRange = "6h";
+
+    /// <summary>Maps the endpoint.</summary>
+    public static void MapChannelPlots(this IEndpointRouteBuilder plots) =>
+        plots.MapGet("/channels", Get).WithSummary("Telemetry channels, decimated to the plot's width.");
+
+    private static Ok<PlotDocument> Get([AsParameters] PlotQuery query, string[] c, string? range, string? layout, Stores stores, PipelineEngine engine)
+    {
+        var mission = PlotMission.Of(engine);
+        var asked = query.Read();
+        var parameters = ChannelQueries.Parameters(mission);
+        var names = c.Distinct(StringComparer.Ordinal).ToArray();
+        if (names.Length > MostChannels) throw ApiProblems.BadRequest($"Found {names.Length} channels; expected at most {MostChannels} in one plot.");
+        foreach (var name in names)
+            if (!parameters.ContainsKey(name)) throw ApiProblems.NotFound("channel", name);
+        var end = stores.Archive.LastPacketTime ?? Instant.FromUtc(2000, 1, 1);
+        var to = asked.To ?? end.AddSeconds(1);
+        var from = asked.From ?? RangeWord.Of(range, DefaultRange).Start(end, stores.Archive.FirstPacketTime ?? end);
+        return TypedResults.Ok(Document(stores, mission, [.. names.Select(n => parameters[n])], from, to, asked.Columns, layout == "stacked"));
+    }
+
+    /// <summary>Panels of a plot, top to bottom: channels of one unit share one, an enumeration has its own.</summary>
+    public static IReadOnlyList<IReadOnlyList<ParameterInfo>> Panels(IReadOnlyList<ParameterInfo> channels, bool stacked) =>
+        [.. channels.GroupBy(p => stacked || p.Labels is not null ? "name " + p.Name : "unit " + p.Unit).Select(g => g.ToArray())];
+
+    /// <summary>Makes the plot.</summary>
+    public static PlotDocument Document(Stores stores, MissionState mission, IReadOnlyList<ParameterInfo> channels, Instant from, Instant to, int columns, bool stacked)
+    {
+        var panels = Panels(channels, stacked);
+        var traces = new List<PlotTrace>();
+        var lines = new List<PlotLine>();
+        var axes = new List<PlotAxis>();
+        var levels = new SortedSet<string>(StringComparer.Ordinal);
+        for (var p = 0; p < panels.Count; p++)
+        {
+            var axis = "y" + p;
+            axes.Add(Axis(axis, panels[p]));
+            foreach (var channel in panels[p])
+            {
+                var series = stores.Telemetry.Decimated(channel.Name, from, to, 2 * columns);
+                levels.Add(series.Level);
+                traces.Add(ChannelTrace.Of(channel, series, axis, mission, traces.Count % 8 + 1));
+                if (panels[p].Count <= 3) lines.AddRange(Limits(channel, axis, panels[p].Count > 1));
+            }
+        }
+        var points = traces.Sum(t => t.X.Count);
+        return new PlotDocument
+        {
+            Title = channels.Count == 1 ? channels[0].Name : "Telemetry channels",
+            Summary = points == 0 ? "" : Summary(levels, from, to),
+            X = PlotAxis.UtcTime(from, to),
+            Y = axes,
+            Traces = traces,
+            Lines = lines,
+            Bands = [.. ShadowBands.Of(mission, from, to), .. Flags(stores, channels, from, to)],
+            EmptyText = $"No samples between {UtcText.DateAndMinute(from)} and {UtcText.DateAndMinute(to)} UTC.",
+        };
+    }
+
+    private static string Summary(SortedSet<string> levels, Instant from, Instant to)
+    {
+        var how = levels.All(l => l == "raw") ? "Every sample is drawn."
+            : levels.Contains("hours") ? "Each column of the plot shows mean, least and largest value of the hours behind it."
+            : "Each column of the plot shows mean, least and largest value of the samples behind it.";
+        return $"{UtcText.Range(from, to)} UTC. {how}";
+    }
+
+    private static PlotAxis Axis(string id, IReadOnlyList<ParameterInfo> channels)
+    {
+        var title = channels.Count <= 2 ? string.Join(", ", channels.Select(c => c.Name)) : $"{channels.Count} channels";
+        if (channels[0].Labels is not { } labels) return new PlotAxis(id, title, channels[0].Unit.Length > 0 ? channels[0].Unit : null);
+        var ticks = labels.Entries.Where(e => e.To == e.From).Select(e => new PlotTick(e.From, e.Label)).ToArray();
+        return new PlotAxis(id, title, null)
+        {
+            Ticks = ticks.Length > 0 ? ticks : null,
+            Share = 0.6,
+            Min = ticks.Length > 0 ? ticks[0].At - 0.4 : null,
+            Max = ticks.Length > 0 ? ticks[^1].At + 0.4 : null,
+        };
+    }
+
+    private static IEnumerable<PlotLine> Limits(ParameterInfo channel, string axis, bool named)
+    {
+        if (AlarmLimits.Of(channel) is not { } limits) yield break;
+        var prefix = named ? channel.Name + " " : "";
+        foreach (var (value, kind, word) in new[]
+        {
+            (limits.NoticeLow, PlotLineKind.Reference, "watch low"), (limits.NoticeHigh, PlotLineKind.Reference, "watch high"),
+            (limits.WarningLow, PlotLineKind.Warning, "warning low"), (limits.WarningHigh, PlotLineKind.Warning, "warning high"),
+            (limits.CriticalLow, PlotLineKind.Critical, "critical low"), (limits.CriticalHigh, PlotLineKind.Critical, "critical high"),
+        })
+            if (double.IsFinite(value)) yield return new PlotLine(axis, value, kind, prefix + word);
+    }
+
+    private static IEnumerable<PlotBand> Flags(Stores stores, IReadOnlyList<ParameterInfo> channels, Instant from, Instant to)
+    {
+        var names = channels.Select(c => c.Name).ToHashSet(StringComparer.Ordinal);
+        return stores.Flags.List(from, to, 500).Items.Where(f => names.Contains(f.Subject) && f.State != "withdrawn")
+            .Select(f => new PlotBand(PlotTime.Of(f.From), PlotTime.Of(f.To),
+                f.Severity == "critical" ? PlotBandKind.Critical : f.Severity == "warning" ? PlotBandKind.Warning : PlotBandKind.Notice, "flag: " + f.Subject));
+    }
+}

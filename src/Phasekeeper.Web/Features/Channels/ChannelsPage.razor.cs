@@ -1,0 +1,105 @@
+using Microsoft.AspNetCore.Components;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared.Live;
+using Phasekeeper.Web.Shared.Plots;
+using Phasekeeper.Web.Shared.Times;
+
+namespace Phasekeeper.Web.Features.Channels;
+
+/// <summary>Any telemetry, several channels at once, from single samples to years. Everything chosen stands in the address.</summary>
+public sealed partial class ChannelsPage(Stores stores)
+{
+    private const int PanelPx = 190;
+    private readonly ChannelQueries queries = new(stores);
+    private IReadOnlyList<ChannelLine> lines = [];
+    private IReadOnlyList<string> chosen = [];
+    private Instant? missionTime;
+    private int panels = 1;
+    // The range last reported by the plot itself: it is in the address already and must not draw the plot anew.
+    private (string? From, string? To) reported;
+    private (string? From, string? To) drawn;
+
+    /// <summary>Channels shown.</summary>
+    [SupplyParameterFromQuery(Name = "c")]
+    public string[]? Chosen { get; set; }
+
+    /// <summary>Words that listed channels must hold.</summary>
+    [SupplyParameterFromQuery(Name = "q")]
+    public string? Search { get; set; }
+
+    /// <summary>Range: see <see cref="RangeWord"/>.</summary>
+    [SupplyParameterFromQuery(Name = "range")]
+    public string? RangeText { get; set; }
+
+    /// <summary>stacked, or absent for one panel a unit.</summary>
+    [SupplyParameterFromQuery(Name = "layout")]
+    public string? Layout { get; set; }
+
+    /// <summary>Start of a range chosen in the plot.</summary>
+    [SupplyParameterFromQuery(Name = "from")]
+    public string? ZoomFrom { get; set; }
+
+    /// <summary>End of a range chosen in the plot.</summary>
+    [SupplyParameterFromQuery(Name = "to")]
+    public string? ZoomTo { get; set; }
+
+    private RangeWord Range => RangeWord.Of(RangeText, ChannelPlots.DefaultRange);
+
+    private bool Stacked => Layout == "stacked";
+
+    private int PlotHeight => 90 + PanelPx * Math.Max(1, panels);
+
+    private string? PlotUrl => chosen.Count == 0 ? null
+        : "/api/v1/plots/channels?" + string.Join('&', chosen.Select(c => "c=" + Uri.EscapeDataString(c))) + $"&range={Range.Word}" + (Stacked ? "&layout=stacked" : "")
+            + (drawn.From is null ? "" : $"&from={Uri.EscapeDataString(drawn.From)}&to={Uri.EscapeDataString(drawn.To ?? "")}");
+
+    /// <inheritdoc/>
+    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Hour or ChangeKind.Auxiliary or ChangeKind.Flag;
+
+    /// <inheritdoc/>
+    protected override Func<Action> Loader()
+    {
+        var (mission, search, wanted) = (Mission!, Search, Chosen);
+        if ((ZoomFrom, ZoomTo) != reported) drawn = reported = (ZoomFrom, ZoomTo);
+        return () =>
+        {
+            var list = queries.List(mission, search);
+            var parameters = ChannelQueries.Parameters(mission);
+            // Without a choice the channels that the profile gives a role are shown: those that the instrument's correction hangs on.
+            var names = wanted is { Length: > 0 } ? wanted.Where(parameters.ContainsKey).Distinct(StringComparer.Ordinal).ToArray() : [.. mission.RoleChannels];
+            if (names.Length == 0 && wanted is not { Length: > 0 }) names = [.. list.Where(l => l.Count > 0).Take(1).Select(l => l.Name)];
+            if (wanted is [""]) names = [];
+            var count = ChannelPlots.Panels([.. names.Select(n => parameters[n])], Layout == "stacked").Count;
+            var time = stores.Archive.LastPacketTime;
+            return () => (lines, chosen, panels, missionTime) = (list, names, count, time);
+        };
+    }
+
+    private string Address(string name, string? value) => Navigation.GetUriWithQueryParameters(new Dictionary<string, object?> { [name] = value, ["from"] = null, ["to"] = null });
+
+    private void Toggle(string name)
+    {
+        string[] next = chosen.Contains(name) ? [.. chosen.Where(c => c != name)] : [.. chosen, name];
+        SetQuery(true, ("c", next.Length > 0 ? next : [""]));
+    }
+
+    private void Clear() => SetQuery(true, ("c", new[] { "" }));
+
+    private void SearchFor(ChangeEventArgs input) => SetQuery(true, ("q", input.Value as string is { Length: > 0 } words ? words : null));
+
+    private void ZoomedAsync(PlotZoom zoom)
+    {
+        reported = (zoom.From?.ToString(), zoom.To?.ToString());
+        if (zoom.From is null) drawn = reported;
+        SetQuery(true, ("from", reported.From), ("to", reported.To));
+    }
+
+    private static string Words(ChannelLine line) =>
+        string.Join(" · ", new[] { line.Description, line.Role is null ? "" : $"role: {line.Role}" }.Where(w => w.Length > 0));
+
+    private static string StateTitle(string state) => state == "normal" ? "Within the limits of the telemetry definition." : $"Outside the {(state == "notice" ? "watch" : state)} limit of the telemetry definition.";
+
+    private string Age(ChannelLine line) => line.LastTime is not { } last ? "no data" : missionTime is { } now ? DurationText.Short(Math.Max(0, now - last)) : "";
+}
