@@ -6,6 +6,7 @@ using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
+using Phasekeeper.Web.Shared;
 using Phasekeeper.Web.Shared.Orbits;
 using Phasekeeper.Web.Shared.Plots;
 using Phasekeeper.Web.Shared.Times;
@@ -20,6 +21,9 @@ public static class ChannelPlots
 
     /// <summary>Range when none is asked for.</summary>
     public const string DefaultRange = "6h";
+
+    /// <summary>Word of the layout in which channels of one unit share a panel.</summary>
+    public const string SharedLayout = "unit";
 
     /// <summary>Maps the endpoint.</summary>
     public static void MapChannelPlots(this IEndpointRouteBuilder plots) =>
@@ -37,7 +41,7 @@ public static class ChannelPlots
         var end = stores.Archive.LastPacketTime ?? Instant.FromUtc(2000, 1, 1);
         var to = asked.To ?? end.AddSeconds(1);
         var from = asked.From ?? RangeWord.Of(range, DefaultRange).Start(end, stores.Archive.FirstPacketTime ?? end);
-        return TypedResults.Ok(Document(stores, mission, [.. names.Select(n => parameters[n])], from, to, asked.Columns, layout == "stacked"));
+        return TypedResults.Ok(Document(stores, mission, [.. names.Select(n => parameters[n])], from, to, asked.Columns, layout != SharedLayout));
     }
 
     /// <summary>Panels of a plot, top to bottom: channels of one unit share one, an enumeration has its own.</summary>
@@ -55,14 +59,16 @@ public static class ChannelPlots
         for (var p = 0; p < panels.Count; p++)
         {
             var axis = "y" + p;
-            axes.Add(Axis(axis, panels[p]));
+            var (first, firstLine) = (traces.Count, lines.Count);
             foreach (var channel in panels[p])
             {
                 var series = stores.Telemetry.Decimated(channel.Name, from, to, 2 * columns);
                 levels.Add(series.Level);
                 traces.Add(ChannelTrace.Of(channel, series, axis, mission, traces.Count % 8 + 1));
-                if (panels[p].Count <= 3) lines.AddRange(Limits(channel, axis, panels[p].Count > 1));
+                // Whose limit a line is could not be told where several channels share a panel.
+                if (panels[p].Count == 1) lines.AddRange(Limits(channel, axis));
             }
+            axes.Add(Axis(axis, panels[p], traces[first..], lines[firstLine..]));
         }
         var points = traces.Sum(t => t.X.Count);
         return new PlotDocument
@@ -86,10 +92,14 @@ public static class ChannelPlots
         return $"{UtcText.Range(from, to)} UTC. {how}";
     }
 
-    private static PlotAxis Axis(string id, IReadOnlyList<ParameterInfo> channels)
+    private static PlotAxis Axis(string id, IReadOnlyList<ParameterInfo> channels, IReadOnlyList<PlotTrace> traces, IReadOnlyList<PlotLine> lines)
     {
         var title = channels.Count <= 2 ? string.Join(", ", channels.Select(c => c.Name)) : $"{channels.Count} channels";
-        if (channels[0].Labels is not { } labels) return new PlotAxis(id, title, channels[0].Unit.Length > 0 ? channels[0].Unit : null);
+        if (channels[0].Labels is not { } labels)
+        {
+            var (least, most) = ValueRange(traces, lines);
+            return new PlotAxis(id, title, FigureText.Unit(channels[0].Unit)) { Min = least, Max = most };
+        }
         var ticks = labels.Entries.Where(e => e.To == e.From).Select(e => new PlotTick(e.From, e.Label)).ToArray();
         return new PlotAxis(id, title, null)
         {
@@ -100,17 +110,27 @@ public static class ChannelPlots
         };
     }
 
-    private static IEnumerable<PlotLine> Limits(ParameterInfo channel, string axis, bool named)
+    // The range is that of the values, with the limits that are near: far ones would press the values flat.
+    private static (double? Min, double? Max) ValueRange(IReadOnlyList<PlotTrace> traces, IReadOnlyList<PlotLine> lines)
+    {
+        var values = traces.SelectMany(t => (t.Low ?? t.Y).Concat(t.High ?? t.Y)).Where(double.IsFinite).ToArray();
+        if (values.Length == 0) return (null, null);
+        double least = values.Min(), most = values.Max(), span = Math.Max(most - least, 1e-3 * Math.Max(Math.Abs(most), 1e-6));
+        foreach (var line in lines)
+            if (line.Value > values.Min() - 0.6 * span && line.Value < values.Max() + 0.6 * span) (least, most) = (Math.Min(least, line.Value), Math.Max(most, line.Value));
+        return (least - 0.08 * span, most + 0.08 * span);
+    }
+
+    private static IEnumerable<PlotLine> Limits(ParameterInfo channel, string axis)
     {
         if (AlarmLimits.Of(channel) is not { } limits) yield break;
-        var prefix = named ? channel.Name + " " : "";
         foreach (var (value, kind, word) in new[]
         {
             (limits.NoticeLow, PlotLineKind.Reference, "watch low"), (limits.NoticeHigh, PlotLineKind.Reference, "watch high"),
             (limits.WarningLow, PlotLineKind.Warning, "warning low"), (limits.WarningHigh, PlotLineKind.Warning, "warning high"),
             (limits.CriticalLow, PlotLineKind.Critical, "critical low"), (limits.CriticalHigh, PlotLineKind.Critical, "critical high"),
         })
-            if (double.IsFinite(value)) yield return new PlotLine(axis, value, kind, prefix + word);
+            if (double.IsFinite(value)) yield return new PlotLine(axis, value, kind, word);
     }
 
     private static IEnumerable<PlotBand> Flags(Stores stores, IReadOnlyList<ParameterInfo> channels, Instant from, Instant to)

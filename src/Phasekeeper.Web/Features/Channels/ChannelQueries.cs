@@ -1,9 +1,9 @@
-using System.Globalization;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Packets.Decoding;
 using Phasekeeper.Packets.Xtce;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared;
 
 namespace Phasekeeper.Web.Features.Channels;
 
@@ -75,15 +75,11 @@ public sealed class ChannelQueries(Stores stores)
         // One nanosecond past the newest sample, so that it is the last one before.
         if (withLatest && row.LastTime is { } last && stores.Telemetry.LastBefore(row.Name, new Instant(last.TaiNanoseconds + 1), last) is { } sample)
         {
-            latest = sample.Label ?? Number(sample.Value);
+            latest = sample.Label ?? FigureText.Of(sample.Value, 5);
             state = parameter is null ? null : StateOf(parameter, sample.Value, sample.Label);
         }
-        return new(row.Name, row.Unit, row.Description, RoleWords(row.Role), row.Count, row.LastTime, latest, state);
+        return new(row.Name, FigureText.Unit(row.Unit) ?? "", row.Description, RoleWords(row.Role), row.Count, row.LastTime, latest, state);
     }
-
-    private static string Number(double value) => !double.IsFinite(value) ? "–"
-        : value == Math.Floor(value) && Math.Abs(value) < 1e7 ? value.ToString("0", CultureInfo.InvariantCulture)
-        : value.ToString(Math.Abs(value) is >= 1e5 or < 1e-3 ? "0.000e0" : Math.Abs(value) >= 100 ? "0.0" : "0.000", CultureInfo.InvariantCulture);
 
     private static string Text(ChannelRow c) => $"{c.Name} {c.Description} {c.Unit} {RoleWords(c.Role)}";
 }

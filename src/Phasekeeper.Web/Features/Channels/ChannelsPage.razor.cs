@@ -11,7 +11,7 @@ namespace Phasekeeper.Web.Features.Channels;
 /// <summary>Any telemetry, several channels at once, from single samples to years. Everything chosen stands in the address.</summary>
 public sealed partial class ChannelsPage(Stores stores)
 {
-    private const int PanelPx = 190;
+    private const int PanelPx = 170;
     private readonly ChannelQueries queries = new(stores);
     private IReadOnlyList<ChannelLine> lines = [];
     private IReadOnlyList<string> chosen = [];
@@ -33,7 +33,7 @@ public sealed partial class ChannelsPage(Stores stores)
     [SupplyParameterFromQuery(Name = "range")]
     public string? RangeText { get; set; }
 
-    /// <summary>stacked, or absent for one panel a unit.</summary>
+    /// <summary>unit: channels of one unit share a panel; absent: each has its own.</summary>
     [SupplyParameterFromQuery(Name = "layout")]
     public string? Layout { get; set; }
 
@@ -47,12 +47,12 @@ public sealed partial class ChannelsPage(Stores stores)
 
     private RangeWord Range => RangeWord.Of(RangeText, ChannelPlots.DefaultRange);
 
-    private bool Stacked => Layout == "stacked";
+    private bool Stacked => Layout != ChannelPlots.SharedLayout;
 
     private int PlotHeight => 90 + PanelPx * Math.Max(1, panels);
 
     private string? PlotUrl => chosen.Count == 0 ? null
-        : "/api/v1/plots/channels?" + string.Join('&', chosen.Select(c => "c=" + Uri.EscapeDataString(c))) + $"&range={Range.Word}" + (Stacked ? "&layout=stacked" : "")
+        : "/api/v1/plots/channels?" + string.Join('&', chosen.Select(c => "c=" + Uri.EscapeDataString(c))) + $"&range={Range.Word}" + (Stacked ? "" : "&layout=" + ChannelPlots.SharedLayout)
             + (drawn.From is null ? "" : $"&from={Uri.EscapeDataString(drawn.From)}&to={Uri.EscapeDataString(drawn.To ?? "")}");
 
     /// <inheritdoc/>
@@ -61,7 +61,7 @@ public sealed partial class ChannelsPage(Stores stores)
     /// <inheritdoc/>
     protected override Func<Action> Loader()
     {
-        var (mission, search, wanted) = (Mission!, Search, Chosen);
+        var (mission, search, wanted, stacked) = (Mission!, Search, Chosen, Stacked);
         if ((ZoomFrom, ZoomTo) != reported) drawn = reported = (ZoomFrom, ZoomTo);
         return () =>
         {
@@ -71,7 +71,7 @@ public sealed partial class ChannelsPage(Stores stores)
             var names = wanted is { Length: > 0 } ? wanted.Where(parameters.ContainsKey).Distinct(StringComparer.Ordinal).ToArray() : [.. mission.RoleChannels];
             if (names.Length == 0 && wanted is not { Length: > 0 }) names = [.. list.Where(l => l.Count > 0).Take(1).Select(l => l.Name)];
             if (wanted is [""]) names = [];
-            var count = ChannelPlots.Panels([.. names.Select(n => parameters[n])], Layout == "stacked").Count;
+            var count = ChannelPlots.Panels([.. names.Select(n => parameters[n])], stacked).Count;
             var time = stores.Archive.LastPacketTime;
             return () => (lines, chosen, panels, missionTime) = (list, names, count, time);
         };

@@ -1,5 +1,6 @@
 using Phasekeeper.Core.Statistics;
 using Phasekeeper.Core.Trackers;
+using Phasekeeper.Web.Shared;
 using Phasekeeper.Web.Shared.Plots;
 
 namespace Phasekeeper.Web.Features.Drift;
@@ -22,7 +23,7 @@ internal static class DriftAcross
             {
                 traces.Add(Line(fit, pairs.Min(p => x[p.Value.Orbit]), pairs.Max(p => x[p.Value.Orbit])));
                 var unit = $"{s.Unit ?? ""} per {across.Unit ?? "1"}".Trim();
-                summary = $"{pairs.Length} orbits. Slope {DriftOverTime.Number(fit.Slope)} {unit} (95 %: {DriftOverTime.Number(fit.SlopeLow)} to {DriftOverTime.Number(fit.SlopeHigh)}, neighbouring orbits taken as independent).";
+                summary = $"{pairs.Length} orbits. Slope {FigureText.Of(fit.Slope)} {unit} (95 %: {FigureText.Of(fit.SlopeLow)} to {FigureText.Of(fit.SlopeHigh)}, neighbouring orbits taken as independent).";
             }
         }
         return new PlotDocument

@@ -1,7 +1,7 @@
-using System.Globalization;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Web.Shared;
 using Phasekeeper.Web.Shared.Plots;
 using Phasekeeper.Web.Shared.Times;
 
@@ -29,7 +29,7 @@ internal static class DriftOverTime
         {
             Title = series.Count == 1 ? SeriesText.Words(focus.Key) : string.Join("; ", series.Select(s => SeriesText.Words(s.Key)).Take(3)) + (series.Count > 3 ? " …" : ""),
             Summary = Summary(series, from, to),
-            X = PlotAxis.UtcTime(from, End(series, to)),
+            X = PlotAxis.UtcTime(Start(series, from), End(series, to)),
             Y = axes,
             Traces = traces,
             Lines = lines,
@@ -43,6 +43,13 @@ internal static class DriftOverTime
     {
         var last = series.Select(s => s.Last?.Value.Time).OfType<Instant>().DefaultIfEmpty(to).Max();
         return last.AddSeconds(3600) < to ? last.AddSeconds(3600) : to;
+    }
+
+    // Nor does it begin long before them.
+    private static Instant? Start(IReadOnlyList<DriftSeries> series, Instant from)
+    {
+        var first = series.Where(s => s.Points.Count > 0).Select(s => s.Points[0].Value.Time).DefaultIfEmpty(from).Min().AddSeconds(-3600);
+        return first > from ? first : from;
     }
 
     private static void AddStates(List<PlotTrace> traces, DriftSeries s)
@@ -114,23 +121,14 @@ internal static class DriftOverTime
         queries.Flags(s.Key, from, to).Select(f => new PlotMarker(PlotTime.Of(f.From), PlotMarkerKind.Flag, $"{f.Severity}: {f.Message}", $"/flags/{Uri.EscapeDataString(f.Id)}"));
 
     private static IEnumerable<PlotMarker> ChangePoint(DriftSeries s) => s.Summary?.Change is not { } change ? []
-        : [new PlotMarker(PlotTime.Of(change.Time), PlotMarkerKind.ChangePoint, $"The mean changed by {Number(change.Step)} {s.Unit} at orbit {change.FirstOrbitAfter} (95 %: {change.EarliestOrbit} to {change.LatestOrbit})")];
+        : [new PlotMarker(PlotTime.Of(change.Time), PlotMarkerKind.ChangePoint, $"The mean changed by {FigureText.Of(change.Step)} {s.Unit} at orbit {change.FirstOrbitAfter} (95 %: {change.EarliestOrbit} to {change.LatestOrbit})")];
 
     private static string Summary(IReadOnlyList<DriftSeries> series, Instant from, Instant to)
     {
         var count = series.Sum(s => s.Points.Count);
         if (count == 0) return "";
         var text = $"{count} values of {series.Count} {(series.Count == 1 ? "series" : "series together")}.";
-        if (series.Count == 1 && series[0].Summary is { } trend) text += $" Trend {Number(trend.TrendPerMonth)} {series[0].Unit} in 30 days, 95 % interval {Number(trend.TrendLow)} to {Number(trend.TrendHigh)}.";
+        if (series.Count == 1 && series[0].Summary is { } trend) text += $" Trend {FigureText.Of(trend.TrendPerMonth)} {series[0].Unit} in 30 days, 95 % interval {FigureText.Of(trend.TrendLow)} to {FigureText.Of(trend.TrendHigh)}.";
         return text;
-    }
-
-    /// <summary>Three figures, without exponents for everyday sizes.</summary>
-    internal static string Number(double value)
-    {
-        if (value == 0 || !double.IsFinite(value)) return double.IsFinite(value) ? "0" : "–";
-        var size = Math.Floor(Math.Log10(Math.Abs(value)));
-        if (size is < -4 or > 6) return value.ToString("0.##e0", CultureInfo.InvariantCulture).Replace('-', '−');
-        return value.ToString("F" + Math.Clamp(2 - (int)size, 0, 6), CultureInfo.InvariantCulture).Replace('-', '−');
     }
 }

@@ -65,7 +65,7 @@ public sealed partial class DriftPage(Stores stores)
         var range = new RangeWordOrZoom(Range, Instant.TryParseUtc(ZoomFrom, out var f) ? f : null, Instant.TryParseUtc(ZoomTo, out var t) ? t : null);
         return () =>
         {
-            var all = queries.Choices();
+            var all = queries.Choices(mission);
             var known = all.SelectMany(c => c.Series).ToHashSet();
             var keys = (wanted ?? []).Select(SeriesText.Read).OfType<SeriesKey>().Distinct().Take(DriftPlots.MostSeries).ToArray();
             if (keys.Length == 0) keys = [.. DriftQueries.Standard(all)];

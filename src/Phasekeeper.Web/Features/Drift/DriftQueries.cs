@@ -14,11 +14,12 @@ public sealed class DriftQueries(Stores stores)
     /// <summary>Range when none is asked for.</summary>
     public const string DefaultRange = "30d";
 
-    /// <summary>Trackers with values, in the catalogue's order.</summary>
-    public IReadOnlyList<TrackerChoice> Choices()
+    /// <summary>Trackers with values, in the catalogue's order; views and lines in the instrument's.</summary>
+    public IReadOnlyList<TrackerChoice> Choices(MissionState mission)
     {
+        string[] views = [.. mission.Instrument?.Views.Select(v => v.Id) ?? []], lines = [.. mission.Instrument?.Lines.Select(l => l.Id) ?? []];
         var series = stores.Trackers.Series().ToLookup(k => k.Tracker, StringComparer.Ordinal);
-        return [.. TrackerCatalog.All.Where(t => series.Contains(t.Info.Id)).Select(t => new TrackerChoice(t.Info, [.. series[t.Info.Id]]))];
+        return [.. TrackerCatalog.All.Where(t => series.Contains(t.Info.Id)).Select(t => new TrackerChoice(t.Info, [.. series[t.Info.Id].OrderBy(k => Array.IndexOf(views, k.View)).ThenBy(k => Array.IndexOf(lines, k.Line)).ThenBy(k => k.Channel, StringComparer.Ordinal)]))];
     }
 
     /// <summary>What is shown when nothing is chosen: the first tracker of the catalogue that has values, in up to four series.</summary>

@@ -1,6 +1,7 @@
 using Phasekeeper.Core.Trackers;
-using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Packets.Decoding;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Web.Shared;
 
 namespace Phasekeeper.Web.Features.Drift;
 
@@ -33,7 +34,7 @@ public static class SeriesText
     {
         var unit = TrackerCatalog.Find(key.Tracker)?.Info.Unit;
         if (unit == "channel") unit = plan.Channels.FirstOrDefault(c => c.Name == key.Channel)?.Parameter.Unit;
-        return unit is null or "" or "1" or "count" ? null : unit;
+        return FigureText.Unit(unit);
     }
 
     /// <summary>Which channels' means can serve as an axis of temperature: those with a role in the profile.</summary>

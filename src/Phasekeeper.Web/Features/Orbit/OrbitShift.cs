@@ -1,5 +1,6 @@
 using System.Globalization;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Web.Shared.Plots;
 using Phasekeeper.Web.Shared.Times;
 
@@ -40,7 +41,7 @@ internal static class OrbitShift
                 Axis = "y0",
                 Colour = i + 1,
                 X = [.. times.Select(PlotTime.Of)],
-                Y = [.. times.Select(t => smooth.At(t).ShiftSamples)],
+                Y = [.. times.Select(t => IsCovered(orbit, t) ? smooth.At(t).ShiftSamples : double.NaN)],
             });
             markers.AddRange(smooth.Steps.Where(window.Contains).Select(t => new PlotMarker(PlotTime.Of(t), PlotMarkerKind.ChangePoint, $"Step of the image in view {views[i]}, {UtcText.DateAndTime(t)} UTC")));
             double least = measured.Min(m => m.ShiftSamples), most = measured.Max(m => m.ShiftSamples);
@@ -58,4 +59,8 @@ internal static class OrbitShift
             EmptyText = orbit.Mission.Instrument is { Fiducials.Count: 0 } ? "The instrument has no fiducials, so that the image shift cannot be measured." : "No exposure of this orbit gave an image shift.",
         };
     }
+
+    // Where the bench's temperature is not known, s(t) is not used and is not drawn.
+    private static bool IsCovered(OrbitContents orbit, Instant time) =>
+        orbit.Analysis.Input.BenchC.Count == 0 || orbit.Analysis.Input.BenchC.TryInterpolate(time, TemperatureLookup.LongestGapS, out _);
 }

@@ -34,7 +34,7 @@ internal static class OrbitSpikes
                 X = [.. spikes.Select(s => s.LongitudeDeg)],
                 Y = [.. spikes.Select(s => s.LatitudeDeg)],
                 C = [.. spikes.Select(s => s.SpikesPerFrame)],
-                Scale = new PlotColourScale("Spikes", null, false, 0),
+                Scale = new PlotColourScale("Spikes", null, false, 0, Math.Max(1, spikes.Max(s => s.SpikesPerFrame))),
                 Note = [.. spikes.Select(s => $"exposure {s.Exposure}, {UtcText.DateAndTime(s.Time)} UTC")],
             });
         var most = spikes.Length == 0 ? default : spikes.MaxBy(s => s.SpikesPerFrame);

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Phasekeeper.Core.Thermal;
+using Phasekeeper.Core.Trackers;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Web.Shared.Plots;
 
@@ -17,9 +18,8 @@ internal static class OrbitTemperatures
         var axes = new List<PlotAxis>();
         var traces = new List<PlotTrace>();
         Add("Interferometer", profile.InterferometerTemperature, input.InterferometerC);
-        if (axes.Count > 0)
-            foreach (var lagS in orbit.Channels(view, line).Select(c => c.Optics.Thermal.LagS).Distinct().Order())
-                traces.Add(Lagged(orbit, window, lagS, axes[0].Id));
+        // The approved lags of views and lines differ by little: the first chosen one stands for all.
+        if (axes.Count > 0 && orbit.Channels(view, line) is [var channel, ..]) traces.Add(Lagged(orbit, window, channel, axes[0].Id));
         Add("Bench", profile.BenchTemperature, input.BenchC);
         Add("Detector", profile.DetectorTemperature, input.DetectorC);
         return new PlotDocument
@@ -34,16 +34,16 @@ internal static class OrbitTemperatures
                 ? "The mission profile gives no channel the role of a temperature." : "No temperature arrived on this orbit.",
         };
 
-        void Add(string title, string? channel, TemperatureSeries series)
+        void Add(string title, string? name, TemperatureSeries series)
         {
-            if (channel is null) return;
+            if (name is null) return;
             var id = "y" + axes.Count;
             axes.Add(new PlotAxis(id, title, "°C"));
             var part = series.Between(window.From, window.To);
             if (part.Count == 0) return;
             traces.Add(MinMaxDecimator.Reduce(new PlotTrace
             {
-                Name = channel,
+                Name = name,
                 Kind = PlotTraceKind.Line,
                 Axis = id,
                 Colour = axes.Count,
@@ -53,13 +53,14 @@ internal static class OrbitTemperatures
         }
     }
 
-    private static PlotTrace Lagged(OrbitContents orbit, PlotWindow window, double lagS, string axis)
+    private static PlotTrace Lagged(OrbitContents orbit, PlotWindow window, OpticalChannel channel, string axis)
     {
+        var lagS = channel.Optics.Thermal.LagS;
         var lagged = orbit.Analysis.Lagged(lagS);
         Instant[] times = [.. window.Steps(LagPoints)];
         return new PlotTrace
         {
-            Name = string.Create(CultureInfo.InvariantCulture, $"T_lag (τ = {lagS:0.#} s)"),
+            Name = string.Create(CultureInfo.InvariantCulture, $"T_lag of {channel.View} {channel.Line.Id} (τ = {lagS:0} s)"),
             Kind = PlotTraceKind.Line,
             Axis = axis,
             Role = PlotRole.Model,

@@ -21,6 +21,9 @@ public sealed record PlotTrace
     /// <summary>Role that decides colour and dash.</summary>
     public PlotRole Role { get; init; } = PlotRole.Series;
 
+    /// <summary>False keeps it out of the legend, where another trace of the same colour stands for it. Default true.</summary>
+    public bool InLegend { get; init; } = true;
+
     /// <summary>Which of the series colours, 1 to 8; counts only for <see cref="PlotRole.Series"/>. 0 = by position.</summary>
     public int Colour { get; init; }
 

@@ -21,7 +21,8 @@ export function figureOf(data, view) {
   for (const trace of data.traces) {
     const isSeries = trace.role === 'series' && trace.kind !== 'heat';
     if (isSeries) position++;
-    traces.push(...tracesOf(trace, data, axes.get(trace.axis), (trace.colour || ((position - 1) % 8 + 1))));
+    const drawn = tracesOf(trace, data, axes.get(trace.axis), (trace.colour || ((position - 1) % 8 + 1)));
+    traces.push(...(trace.inLegend === false ? drawn.map((one) => ({ ...one, showlegend: false })) : drawn));
   }
   layout.shapes = [...bands(data), ...lines(data, axes), ...data.markers.map(markerLine)];
   layout.annotations = [...bandLabels(data), ...lineLabels(data, axes), ...data.markers.map(markerSign)];

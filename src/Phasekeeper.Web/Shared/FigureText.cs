@@ -1,0 +1,30 @@
+using System.Globalization;
+
+namespace Phasekeeper.Web.Shared;
+
+/// <summary>Numbers and units as people read them.</summary>
+public static class FigureText
+{
+    /// <summary>So many significant figures, without an exponent for everyday sizes; a dash for a missing number.</summary>
+    public static string Of(double value, int figures = 3)
+    {
+        if (!double.IsFinite(value)) return "–";
+        if (value == 0) return "0";
+        var size = (int)Math.Floor(Math.Log10(Math.Abs(value)));
+        var text = size < -4 || size > 7
+            ? value.ToString("0." + new string('#', figures - 1) + "e0", CultureInfo.InvariantCulture)
+            : value.ToString("F" + Math.Clamp(figures - 1 - size, 0, 8), CultureInfo.InvariantCulture);
+        return text.Replace('-', '−');
+    }
+
+    /// <summary>A unit of the telemetry definition as it is printed; null for none.</summary>
+    public static string? Unit(string? unit) => unit switch
+    {
+        null or "" or "1" or "count" => null,
+        "degC" or "Cel" => "°C",
+        "degF" => "°F",
+        "deg" => "°",
+        "ohm" => "Ω",
+        _ => unit,
+    };
+}
