@@ -21,9 +21,9 @@ public static class StreamChecks
     {
         var events = new List<StreamEventRow>();
         if (packets.Count < 2) return events;
-        IReadOnlyList<ArchivedPacket> ordered = packets.Count <= MostPackets ? InCountOrder(packets) : packets.OrderBy(p => p.Time).ToArray();
+        var ordered = packets.Count <= MostPackets ? InCountOrder(packets) : [.. packets.OrderBy(p => p.Time)];
         var regular = RegularStepS(ordered);
-        for (var i = 1; i < ordered.Count; i++)
+        for (var i = 1; i < ordered.Length; i++)
         {
             var (before, after) = (ordered[i - 1], ordered[i]);
             var steps = Forward(before.Place.SequenceCount, after.Place.SequenceCount);
@@ -56,10 +56,10 @@ public static class StreamChecks
         return [.. sorted[start..], .. sorted[..start]];
     }
 
-    private static double? RegularStepS(IReadOnlyList<ArchivedPacket> ordered)
+    private static double? RegularStepS(ArchivedPacket[] ordered)
     {
         var steps = new List<double>();
-        for (var i = 1; i < ordered.Count; i++)
+        for (var i = 1; i < ordered.Length; i++)
             if (Forward(ordered[i - 1].Place.SequenceCount, ordered[i].Place.SequenceCount) == 1) steps.Add(ordered[i].Time - ordered[i - 1].Time);
         if (steps.Count < 8) return null;
         steps.Sort();
