@@ -1,5 +1,6 @@
 using Phasekeeper.Web.Features.Channels;
 using Phasekeeper.Web.Features.Coefficients;
+using Phasekeeper.Web.Features.Data;
 using Phasekeeper.Web.Features.Drift;
 using Phasekeeper.Web.Features.Flags;
 using Phasekeeper.Web.Features.Fringes;
@@ -7,6 +8,7 @@ using Phasekeeper.Web.Features.Intake;
 using Phasekeeper.Web.Features.Orbit;
 using Phasekeeper.Web.Features.Orbits;
 using Phasekeeper.Web.Features.Quarantine;
+using Phasekeeper.Web.Features.Today;
 using Phasekeeper.Web.Features.Trackers;
 
 namespace Phasekeeper.Web.Api;
@@ -31,6 +33,9 @@ public static class ApiRoutes
         api.MapQuarantine();
         // What the plots draw is shaped for them and may change with them: scripts use the calls of the contract.
         var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription();
+        plots.MapTodayPlots();
+        plots.MapFlagPlots();
+        plots.MapDataPlots();
         plots.MapChannelPlots();
         plots.MapDriftPlots();
         plots.MapOrbitPlots();

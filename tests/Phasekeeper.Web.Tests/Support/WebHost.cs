@@ -6,8 +6,8 @@ using Microsoft.Extensions.DependencyInjection;
 
 namespace Phasekeeper.Web.Tests.Support;
 
-/// <summary>The application in memory. The test server has no connection, so the caller's address is set here.</summary>
-public sealed class WebHost : WebApplicationFactory<Program>
+/// <summary>The application in memory, with the demo's profile and no data. The test server has no connection, so the caller's address is set here.</summary>
+public class WebHost : WebApplicationFactory<Program>
 {
     /// <summary>Token that the host knows.</summary>
     public const string Token = "a token of this test only";
@@ -22,6 +22,7 @@ public sealed class WebHost : WebApplicationFactory<Program>
     {
         builder.UseSetting("Phasekeeper:Bootstrap:Token", Token);
         builder.UseSetting("Phasekeeper:Data", data);
+        builder.UseSetting("Phasekeeper:Profile", DemoProfile.Folder);
         builder.ConfigureServices(services => services.AddSingleton<IStartupFilter>(new CallerFilter(this)));
     }
 

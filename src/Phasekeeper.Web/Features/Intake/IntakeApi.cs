@@ -1,6 +1,9 @@
+using System.ComponentModel;
+using Microsoft.AspNetCore.Mvc;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
+using Phasekeeper.Web.Api.Lists;
 using Phasekeeper.Web.Hosting;
 
 namespace Phasekeeper.Web.Features.Intake;
@@ -14,6 +17,15 @@ public sealed record IngestAnswer(long Stored, long Duplicates, long Quarantined
 {
     /// <summary>The answer of a result.</summary>
     public static IngestAnswer Of(IngestResult result) => new(result.Stored, result.Duplicates, result.Quarantined, result.Bytes);
+}
+
+/// <summary>Roads of requests, as the log names them.</summary>
+public enum IntakeRoad
+{
+    /// <summary>A script.</summary>
+    Api,
+    /// <summary>The upload page.</summary>
+    Upload,
 }
 
 /// <summary>Packets in, and how far they are processed.</summary>
@@ -30,13 +42,19 @@ public static class IntakeApi
             .WithSummary("What came in. idle: everything received so far is processed through trackers and flags.");
     }
 
-    private static async Task<IResult> PostAsync(HttpRequest request, IntakeService intake, CancellationToken cancel)
+    private static async Task<IResult> PostAsync(
+        HttpRequest request, IntakeService intake,
+        [FromQuery, Description("Name of the file, for the log; also helps to tell orbit, attitude and activity files. Default: none.")] string? name,
+        [FromQuery, Description("api (default), or upload for the upload page.")] string? road,
+        CancellationToken cancel)
     {
+        var source = WordParameter.Read<IntakeRoad>("road", road) is { } known ? ApiWords.Of(known) : ApiWords.Of(IntakeRoad.Api);
+        if (CleanName(name) is { Length: > 0 } file) source += ":" + file;
         if (request.HasFormContentType && request.ContentType!.StartsWith("multipart/", StringComparison.OrdinalIgnoreCase))
             throw new ApiProblemException(StatusCodes.Status415UnsupportedMediaType, ApiTexts.FormBody(request.ContentType));
         try
         {
-            return TypedResults.Json(IngestAnswer.Of(await intake.IngestAsync(request.Body, "api", cancel)), ApiJson.Options);
+            return TypedResults.Json(IngestAnswer.Of(await intake.IngestAsync(request.Body, source, cancel)), ApiJson.Options);
         }
         catch (BadHttpRequestException e) when (e.StatusCode == StatusCodes.Status413PayloadTooLarge)
         {
@@ -47,4 +65,8 @@ public static class IntakeApi
             throw new ApiProblemException(StatusCodes.Status413PayloadTooLarge, e.Message);
         }
     }
+
+    // The name is shown and kept: no folders, no control characters, no more than a file system allows.
+    private static string CleanName(string? name) =>
+        string.Concat(Path.GetFileName((name ?? "").Replace('\\', '/')).Where(c => !char.IsControl(c)).Take(255));
 }

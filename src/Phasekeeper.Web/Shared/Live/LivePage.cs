@@ -7,7 +7,8 @@ namespace Phasekeeper.Web.Shared.Live;
 
 /// <summary>
 /// A page that follows the change feed while a browser shows it. Content is loaded off the circuit's thread, so that a slow read never freezes the page; what
-/// is on screen stays until the new content is there, so that nothing flickers.
+/// is on screen stays until the new content is there, so that nothing flickers. Only the first load is done at once: so the page that the server renders
+/// before the circuit and the first one of the circuit show the same.
 /// </summary>
 public abstract class LivePage : ComponentBase, IAsyncDisposable
 {
@@ -60,7 +61,7 @@ public abstract class LivePage : ComponentBase, IAsyncDisposable
         var load = Loader();
         try
         {
-            var apply = await Task.Run(load, stop.Token);
+            var apply = IsLoaded ? await Task.Run(load, stop.Token) : load();
             apply();
             Failure = null;
             IsLoaded = true;

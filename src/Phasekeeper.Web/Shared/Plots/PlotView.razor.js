@@ -13,9 +13,12 @@ export function show(root, options, dotnet) {
     states.set(root, state);
   }
   const changedUrl = state.options?.url !== options.url;
+  // The page has taken a zoom over into its address: what is drawn, or on its way, is already that.
+  const adopted = changedUrl && state.range && isSameWithRange(state.options?.url, options.url, state.range);
   if (state.options?.group !== options.group) join(state, options.group);
   state.options = options;
   if (!options.url) { clear(state); return; }
+  if (adopted) { state.range = null; return; }
   if (changedUrl) { state.range = null; state.revision++; }
   load(state);
 }
@@ -31,6 +34,14 @@ export function dispose(root) {
   window.clearTimeout(state.timer);
   document.removeEventListener('pk-theme', state.onTheme);
   if (state.plotly) state.plotly.purge(state.canvas);
+}
+
+function isSameWithRange(before, after, range) {
+  if (!before || !after) return false;
+  const [a, b] = [new URL(before, document.baseURI), new URL(after, document.baseURI)];
+  const same = Date.parse(b.searchParams.get('from')) === Math.round(range[0]) && Date.parse(b.searchParams.get('to')) === Math.round(range[1]);
+  for (const url of [a, b]) { url.searchParams.delete('from'); url.searchParams.delete('to'); url.searchParams.sort(); }
+  return same && a.href === b.href;
 }
 
 function part(root, name) { return root.querySelector(`[data-plot="${name}"]`); }
@@ -173,7 +184,7 @@ function listen(state) {
     const from = change['xaxis.range[0]'] ?? change['xaxis.range']?.[0];
     const to = change['xaxis.range[1]'] ?? change['xaxis.range']?.[1];
     if (from === undefined || to === undefined) return;
-    zoomTo(state, [milliseconds(from), milliseconds(to)], true);
+    zoomTo(state, [Math.round(milliseconds(from)), Math.round(milliseconds(to))], true);
   });
   state.canvas.on('plotly_clickannotation', (event) => {
     const href = event.annotation.name;

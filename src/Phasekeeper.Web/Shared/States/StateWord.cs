@@ -51,11 +51,13 @@ public sealed record StateWord(string Word, StateTone Tone, string Meaning, stri
         new("good", StateTone.Good, "Nothing speaks against the value.", Tick),
         new("doubtful", StateTone.Warning, "A reason speaks against the value; it is listed beside it.", Triangle),
         new("bad", StateTone.Critical, "Not to be used; the reason is listed beside it.", Octagon),
-        new("open", StateTone.Warning, "Raised, and nobody has taken note yet.", Triangle),
+        new("raised", StateTone.Warning, "Found, and nobody has taken note yet.", Triangle),
         new("acknowledged", StateTone.Notice, "A person has taken note.", Note),
         new("withdrawn", StateTone.Incomplete, "Later data removed its ground.", Dash),
         new("explained", StateTone.Notice, "A planned activity explains it.", Info),
-        new("closed", StateTone.Good, "Settled.", Tick),
+        new("waiting", StateTone.Warning, "Waits for a person.", Hourglass),
+        new("retried", StateTone.Good, "A retry took it out.", Tick),
+        new("discarded", StateTone.Incomplete, "Discarded by a person; kept on record.", Dash),
     ];
 
     private static readonly Dictionary<string, StateWord> ByWord = All.ToDictionary(state => state.Word, StringComparer.OrdinalIgnoreCase);

@@ -26,8 +26,15 @@ export function figureOf(data, view) {
   }
   layout.shapes = [...bands(data), ...lines(data, axes), ...data.markers.map(markerLine)];
   layout.annotations = [...bandLabels(data), ...lineLabels(data, axes), ...data.markers.map(markerSign)];
-  const named = traces.filter((trace) => trace.showlegend !== false && trace.name).length;
-  layout.showlegend = named > 1;
+  // A name stands in the legend once, for all its traces.
+  const named = new Set();
+  for (const trace of traces) {
+    trace.legendgroup = trace.name;
+    if (trace.showlegend === false) continue;
+    trace.showlegend = !named.has(trace.name);
+    if (trace.showlegend) named.add(trace.name);
+  }
+  layout.showlegend = named.size > 1;
   return { traces, layout, config: { displayModeBar: false, responsive: true, doubleClick: 'reset', scrollZoom: false, showTips: false } };
 }
 
@@ -122,13 +129,25 @@ function tracesOf(trace, data, axis, number) {
   if (trace.kind === 'bars') return [{ ...drawn, type: 'bar', marker: { color: colour } }];
   if (trace.kind === 'points') return [points(trace, drawn, colour, number)];
   const line = { color: colour, width: trace.role === 'context' ? 1 : 1.6, dash: trace.role === 'model' ? 'dash' : trace.role === 'series' ? dashes[number - 1] : 'solid', shape: trace.kind === 'steps' ? 'hv' : 'linear' };
-  const main = { ...drawn, type: 'scatter', mode: trace.x.length < 60 && trace.role !== 'model' && trace.role !== 'context' ? 'lines+markers' : 'lines', marker: { size: 4, color: colour }, line, connectgaps: false };
+  const main = { ...drawn, type: 'scatter', mode: trace.x.length < 60 && trace.role === 'series' ? 'lines+markers' : 'lines', marker: { size: 4, color: colour }, line, connectgaps: false };
   return trace.low && trace.high ? [...envelope(trace, common, colour), main] : [main];
 }
 
 function envelope(trace, common, colour) {
-  const edge = { ...common, type: 'scatter', mode: 'lines', line: { width: 0, color: colour }, hoverinfo: 'skip', showlegend: false, connectgaps: false };
-  return [{ ...edge, y: trace.low }, { ...edge, y: trace.high, fill: 'tonexty', fillcolor: fade(colour, '33') }];
+  // One closed polygon for each stretch without a gap: a fill between two lines would bridge the gaps.
+  const x = [];
+  const y = [];
+  let start = 0;
+  for (let i = 0; i <= trace.x.length; i++) {
+    if (i < trace.x.length && trace.low[i] !== null && trace.high[i] !== null) continue;
+    if (i - start > 1) {
+      const members = Array.from({ length: i - start }, (_, k) => start + k);
+      x.push(...members.map((k) => trace.x[k]), ...members.map((k) => trace.x[k]).reverse(), null);
+      y.push(...members.map((k) => trace.high[k]), ...members.map((k) => trace.low[k]).reverse(), null);
+    }
+    start = i + 1;
+  }
+  return [{ ...common, x, y, type: 'scatter', mode: 'lines', line: { width: 0, color: colour }, fill: 'toself', fillcolor: fade(colour, '33'), hoverinfo: 'skip', showlegend: false }];
 }
 
 function fade(colour, alpha) { return /^#[0-9a-f]{6}$/i.test(colour) ? colour + alpha : colour; }

@@ -6,14 +6,17 @@ using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Api.Access;
 
-public sealed class AccessTests : IDisposable
+public sealed class AccessTests : IClassFixture<WebHost>, IDisposable
 {
     // No such call exists: with access the answer is 404, without it 401.
     private const string SomeCall = "/api/v1/no-such-call";
 
-    private readonly WebHost host = new();
+    private readonly WebHost host;
 
-    public void Dispose() => host.Dispose();
+    public AccessTests(WebHost host) => this.host = host;
+
+    // The next test begins at this machine again.
+    public void Dispose() => host.Caller = IPAddress.Loopback;
 
     [Fact]
     public async Task A_wrong_token_is_refused_with_problem_details_that_say_what_to_do()

@@ -1,0 +1,61 @@
+using Microsoft.AspNetCore.Components;
+using Phasekeeper.Pipeline.Intake;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Web.Features.Data;
+
+/// <summary>What arrived, what could not be used, the files beside packets, and upload by hand. Tab, span and list are in the address.</summary>
+public sealed partial class DataPage(Stores stores, IntakeService intake)
+{
+    private readonly DataQueries queries = new(stores, intake);
+    private DataView? view;
+
+    private const string DefaultSpan = "7d";
+    private static readonly IReadOnlyList<string> Spans = ["24h", "7d", "30d"];
+
+    /// <summary>See <see cref="DataTabs"/>; absent = what arrived.</summary>
+    [SupplyParameterFromQuery]
+    public string? Tab { get; set; }
+
+    /// <summary>24h, 7d, 30d or all; absent = 7d.</summary>
+    [SupplyParameterFromQuery]
+    public string? Span { get; set; }
+
+    /// <summary>State of the quarantine items shown; absent = waiting.</summary>
+    [SupplyParameterFromQuery]
+    public string? State { get; set; }
+
+    /// <summary>Continuation of the quarantine list.</summary>
+    [SupplyParameterFromQuery]
+    public string? Next { get; set; }
+
+    private string CurrentTab => DataTabs.All.Any(tab => tab.Id == Tab) ? Tab! : DataTabs.Arrived;
+
+    private string? CurrentSpan => Span == "all" ? null : Spans.Contains(Span) ? Span : DefaultSpan;
+
+    private string CurrentState => State is "retried" or "discarded" ? State : "waiting";
+
+    private long Waiting => view?.WaitingByKind.Values.Sum() ?? 0;
+
+    /// <inheritdoc/>
+    protected override Func<Action> Loader()
+    {
+        var request = new DataRequest(CurrentTab, SpanS(CurrentSpan), CurrentState, Next);
+        return () =>
+        {
+            var read = queries.Read(request);
+            return () => view = read;
+        };
+    }
+
+    private string Link(string name, string? value) => name == "span"
+        ? Navigation.GetUriWithQueryParameter("span", value ?? "all")
+        : Navigation.GetUriWithQueryParameters(name == "next"
+            ? new Dictionary<string, object?> { ["next"] = value }
+            : new Dictionary<string, object?> { [name] = value, ["next"] = null });
+
+    private static string? PlotUrl(DataView view) => view.From is { } from && view.To is { } to
+        ? $"/api/v1/plots/completeness?from={Uri.EscapeDataString(from.ToString())}&to={Uri.EscapeDataString(to.AddSeconds(1).ToString())}" : null;
+
+    private static double SpanS(string? span) => span switch { "24h" => 86_400, "7d" => 7 * 86_400, "30d" => 30 * 86_400, _ => double.PositiveInfinity };
+}

@@ -1,0 +1,78 @@
+using Phasekeeper.Core.Trackers;
+using Phasekeeper.Pipeline.Assessment;
+using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Api;
+using Phasekeeper.Web.Features.Channels;
+using Phasekeeper.Web.Shared.Numbers;
+using Phasekeeper.Web.Shared.Plots;
+
+namespace Phasekeeper.Web.Features.Flags;
+
+/// <summary>The evidence of a flag: what its rule looked at, before, during and after, with the limit that was left.</summary>
+public static class FlagPlot
+{
+    /// <summary>Adds the route.</summary>
+    public static void MapFlagPlots(this IEndpointRouteBuilder plots) => plots.MapGet("/flags/{id}", (string id, [AsParameters] PlotQuery query, Stores stores, PipelineEngine engine) =>
+        TypedResults.Json(Of(stores.Flags.Get(id) ?? throw ApiProblems.NotFound("flag", id), query.Read(), stores, PlotMission.Of(engine)), ApiJson.Options));
+
+    /// <summary>The plot in the window of its evidence, or in the range asked for.</summary>
+    private static PlotDocument Of(FlagRow flag, PlotRange range, Stores stores, MissionState mission)
+    {
+        var evidence = FlagJson.Read(flag).Evidence;
+        var (from, to) = (range.From ?? evidence.PlotFrom, range.To ?? evidence.PlotTo);
+        var kind = flag.Severity switch { "critical" => PlotBandKind.Critical, "warning" => PlotBandKind.Warning, _ => PlotBandKind.Notice };
+        var document = new PlotDocument
+        {
+            Title = $"Evidence: {flag.Message}",
+            Summary = $"Flagged stretch {flag.From} to {flag.To}.",
+            X = PlotAxis.UtcTime(from, to),
+            Y = [],
+            Traces = [],
+            Bands = [.. MissionMarks.Bands(mission, from, to), new PlotBand(PlotTime.Of(flag.From), PlotTime.Of(flag.To), kind, flag.Severity)],
+            Markers = [.. MissionMarks.SetChanges(mission, from, to)],
+        };
+        document = evidence.Series is { } series ? Tracker(document, series, stores, from, to)
+            : evidence.Channel is { } channel ? Channel(document, channel, stores, mission, range)
+            : Packets(document, stores);
+        return flag.Limit is { } limit && (evidence.Series is not null || evidence.Channel is not null)
+            ? document with { Lines = [new PlotLine("y", limit, flag.Severity == "critical" ? PlotLineKind.Critical : PlotLineKind.Warning, $"limit {NumberText.WithUnit(limit, flag.Unit)}")] }
+            : document;
+    }
+
+    private static PlotDocument Tracker(PlotDocument document, SeriesKey series, Stores stores, Core.Time.Instant from, Core.Time.Instant to)
+    {
+        var info = TrackerCatalog.Find(series.Tracker)?.Info;
+        var rows = stores.Trackers.List(series.Tracker, from, to, 10_000, null, series.View, series.Line, series.Channel).Items;
+        var traces = new List<PlotTrace> { TrackerPoints.Of(rows, "y", 1) };
+        if (TrackerPoints.Expected(rows, "y") is { } expected) traces.Add(expected);
+        return document with { Y = [new PlotAxis("y", info?.Title ?? series.Tracker, UnitText.Of(info?.Unit))], Traces = traces };
+    }
+
+    private static PlotDocument Channel(PlotDocument document, string channel, Stores stores, MissionState mission, PlotRange range)
+    {
+        var series = stores.Telemetry.Decimated(channel, PlotTime.ToInstant(document.X.Min!.Value), PlotTime.ToInstant(document.X.Max!.Value), 2 * range.Columns);
+        // A channel that the definition no longer has keeps its samples, but nobody knows its unit.
+        if (mission.Plan.Find(channel) is not { } known || series.Points.Count == 0) return document with { Y = [new PlotAxis("y", channel, null)] };
+        return document with { Y = [new PlotAxis("y", channel, UnitText.Of(known.Unit))], Traces = [ChannelTrace.Of(known, series, "y", mission, 1)] };
+    }
+
+    /// <summary>A matter of the data themselves: packets an hour by application process.</summary>
+    private static PlotDocument Packets(PlotDocument document, Stores stores)
+    {
+        var coverage = stores.Streams.Coverage(PlotTime.ToInstant(document.X.Min!.Value), PlotTime.ToInstant(document.X.Max!.Value));
+        return document with
+        {
+            Y = [new PlotAxis("y", "Packets", "1/h")],
+            Traces = [.. coverage.GroupBy(row => row.Apid).OrderBy(group => group.Key).Select(group => new PlotTrace
+            {
+                Name = $"APID {group.Key}",
+                Kind = PlotTraceKind.Steps,
+                Axis = "y",
+                X = [.. group.Select(row => PlotTime.Of(Hour.Start(row.Hour)))],
+                Y = [.. group.Select(row => (double)row.Count)],
+            })],
+        };
+    }
+}

@@ -1,0 +1,57 @@
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared.Numbers;
+
+namespace Phasekeeper.Web.Features.Today;
+
+/// <summary>Answers the morning's three questions from the cells and flags of the stretch.</summary>
+public static class TodayAnswers
+{
+    /// <summary>The three answers, in the order of the questions.</summary>
+    public static IReadOnlyList<TodayAnswer> Of(IReadOnlyList<TodayOrbit> orbits, IReadOnlyList<FlagRow> flags) =>
+        [Arrived(orbits), Healthy(flags), Held(orbits)];
+
+    private static TodayAnswer Arrived(IReadOnlyList<TodayOrbit> orbits)
+    {
+        const string question = "Did every orbit arrive?";
+        if (orbits.Count == 0) return new(question, "incomplete", "No orbit yet", "No orbit of these 24 h is known.", "/data");
+        // Numbers run through: one that is lacking between two others is an orbit of which nothing arrived.
+        var absent = orbits[^1].Row.Orbit - orbits[0].Row.Orbit + 1 - orbits.Count;
+        var total = orbits.Count + absent;
+        var lacking = orbits.Where(orbit => orbit.IsShort).ToList();
+        var waiting = orbits.Count(orbit => !orbit.IsAssessed);
+        var rest = (absent > 0 ? $" Nothing at all of {absent}." : "") + (waiting > 0 ? $" {waiting} being assessed." : "");
+        return lacking.Count + absent == 0
+            ? new(question, "usable", $"{total} of {total} orbits", "Nothing expected is missing." + rest, "/data")
+            : new(question, "incomplete", $"{total - lacking.Count - absent} of {total} orbits", (lacking.Count > 0 ? $"Incomplete: {OrbitList(lacking)}." : "") + rest, "/data");
+    }
+
+    private static TodayAnswer Healthy(IReadOnlyList<FlagRow> flags)
+    {
+        const string question = "Is the instrument healthy?";
+        var open = flags.Where(flag => flag.ExplainedBy is null).ToList();
+        var explained = flags.Count - open.Count;
+        var note = explained > 0 ? $" {explained} more explained by planned activities." : "";
+        if (FlagWords.Worst(open) is not { } worst) return new(question, "normal", "No flag", "No rule has spoken." + note, "/flags");
+        var counts = string.Join(", ", open.GroupBy(flag => flag.Severity).OrderByDescending(group => FlagWords.Rank(group.Key))
+            .Select(group => $"{group.Count()} {group.Key}"));
+        var taken = open.Count(flag => flag.State == FlagWords.Acknowledged);
+        return new(question, worst, counts, (taken > 0 ? $"{taken} acknowledged." : "None acknowledged yet.") + note, "/flags");
+    }
+
+    private static TodayAnswer Held(IReadOnlyList<TodayOrbit> orbits)
+    {
+        const string question = "Did the thermal correction hold?";
+        var known = orbits.Where(orbit => double.IsFinite(orbit.ResidualMs)).ToList();
+        if (known.Count == 0) return new(question, "provisional", "Not known yet", "No orbit has enough lamp exposures.", "/drift");
+        var worst = known.MaxBy(orbit => Math.Abs(orbit.ResidualMs))!;
+        var sorted = known.Select(orbit => Math.Abs(orbit.ResidualMs)).Order().ToList();
+        var state = known.Any(orbit => orbit.ResidualState == "critical") ? "critical"
+            : known.Any(orbit => orbit.ResidualState == "warning") ? "warning"
+            : known.All(orbit => orbit.ResidualState == "provisional") ? "provisional" : "normal";
+        return new(question, state, $"{NumberText.Fixed(sorted[sorted.Count / 2], 1)} m/s typical",
+            $"Worst {NumberText.Fixed(Math.Abs(worst.ResidualMs), 1)} m/s on orbit {worst.Row.Orbit}.", "/drift");
+    }
+
+    private static string OrbitList(IReadOnlyList<TodayOrbit> orbits) =>
+        string.Join(", ", orbits.Take(6).Select(orbit => orbit.Row.Orbit)) + (orbits.Count > 6 ? $" and {orbits.Count - 6} more" : "");
+}

@@ -1,0 +1,62 @@
+using Phasekeeper.Core.Time;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Web.Features.Today;
+
+/// <summary>What the morning page shows of a stretch of mission time.</summary>
+/// <param name="From">Start.</param>
+/// <param name="To">End: mission time, or the moment asked for.</param>
+/// <param name="IsNow">True when the stretch ends with the newest packet.</param>
+/// <param name="Answers">The morning's three questions, answered.</param>
+/// <param name="Orbits">Orbits that touch the stretch, oldest first.</param>
+/// <param name="Readings">State of the instrument at the end.</param>
+/// <param name="Needs">What needs a person, worst first.</param>
+public sealed record TodayView(
+    Instant From, Instant To, bool IsNow, IReadOnlyList<TodayAnswer> Answers, IReadOnlyList<TodayOrbit> Orbits,
+    IReadOnlyList<TodayReading> Readings, IReadOnlyList<TodayNeed> Needs);
+
+/// <summary>One of the morning's questions with its answer.</summary>
+/// <param name="Question">The question.</param>
+/// <param name="State">Word of the state that answers it.</param>
+/// <param name="Headline">The answer with its number.</param>
+/// <param name="Detail">What stands behind it.</param>
+/// <param name="Href">Where to look.</param>
+public sealed record TodayAnswer(string Question, string State, string Headline, string Detail, string Href);
+
+/// <summary>One orbit's cell.</summary>
+/// <param name="Row">The orbit as stored.</param>
+/// <param name="IsAssessed">False while rules and verdict of the orbit wait to be computed (again).</param>
+/// <param name="ResidualMs">Worst thermal residual of its views and lines, m/s; NaN when there is none.</param>
+/// <param name="ResidualState">State of that value; null when there is none.</param>
+/// <param name="Visibility">Least scene visibility relative to reference; NaN when there is none.</param>
+/// <param name="VisibilityState">State of that value.</param>
+/// <param name="WorstSeverity">Severity of the worst flag that stands and that no activity explains; null = none.</param>
+/// <param name="Flags">Number of flags that stand.</param>
+public sealed record TodayOrbit(
+    OrbitRow Row, bool IsAssessed, double ResidualMs, string? ResidualState, double Visibility, string? VisibilityState, string? WorstSeverity, int Flags)
+{
+    /// <summary>Word of the verdict as it is shown: one that waits to be computed is not stated yet.</summary>
+    public string ShownVerdict => IsAssessed ? Row.Verdict : "provisional";
+
+    /// <summary>True when something that was expected is missing.</summary>
+    public bool IsShort => double.IsNaN(Arrived) ? Row.Verdict == "incomplete" && IsAssessed : Arrived < 1;
+
+    /// <summary>Share of the expected rows (or exposures) that arrived, 0…1; NaN when nothing was expected.</summary>
+    public double Arrived => Row.ExpectedRows > 0 ? Math.Min(1, Row.ReceivedRows / (double)Row.ExpectedRows)
+        : Row.ExpectedExposures > 0 ? Math.Min(1, Row.ReceivedExposures / (double)Row.ExpectedExposures) : double.NaN;
+}
+
+/// <summary>One reading of the instrument.</summary>
+/// <param name="Name">What it is.</param>
+/// <param name="Value">Value with unit.</param>
+/// <param name="Context">What it is compared with.</param>
+/// <param name="State">Word of its state; null = not judged.</param>
+/// <param name="Href">Where to look.</param>
+public sealed record TodayReading(string Name, string Value, string Context, string? State, string Href);
+
+/// <summary>Something that needs a person.</summary>
+/// <param name="State">Word of its severity or verdict.</param>
+/// <param name="Text">One sentence.</param>
+/// <param name="When">Where in time.</param>
+/// <param name="Href">Where to act.</param>
+public sealed record TodayNeed(string State, string Text, string When, string Href);

@@ -1,0 +1,91 @@
+using System.Net.Http.Json;
+using System.Text.Json;
+using Microsoft.Extensions.DependencyInjection;
+using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Trackers;
+using Phasekeeper.Pipeline.Assessment;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared.Plots;
+using Phasekeeper.Web.Tests.Support;
+
+namespace Phasekeeper.Web.Tests.Features.Flags;
+
+public sealed class FlagPagesTests(WebHost host) : IClassFixture<WebHost>, IAsyncLifetime
+{
+    private static int orbits = 4321;
+
+    // Each test has a flag of its own, a day after the one before.
+    private readonly int orbit = Interlocked.Increment(ref orbits);
+    private Flag flag = default!;
+
+    private Instant From => Instant.FromUtc(2031, 4, 20, 6).AddSeconds(86_400.0 * orbit);
+
+    public async Task InitializeAsync()
+    {
+        var thing = new FlagThing("thermal-residual", "thermal-residual-wind", "F", "green");
+        flag = new Flag
+        {
+            Id = FlagId.Of(thing, orbit),
+            Thing = thing,
+            RuleKind = "thermal-residual",
+            RuleVersion = "1-abcdef",
+            Severity = FlagSeverity.Warning,
+            State = FlagState.Raised,
+            From = From,
+            To = From.AddSeconds(5760),
+            FirstOrbit = orbit,
+            LastOrbit = orbit,
+            Value = 7.5,
+            Limit = 5,
+            Unit = "m/s",
+            Message = "Thermal residual, view F, green, was 7.5 m/s.",
+            Evidence = new FlagEvidence(From.AddSeconds(-6000), From.AddSeconds(12000), new SeriesKey("thermal-residual-wind", "F", "green")),
+        };
+        await Stores.Database.WriteAsync(transaction => FlagStore.Put(transaction, FlagJson.Row(flag, From, From), "raise", "rules"));
+    }
+
+    public Task DisposeAsync() => Task.CompletedTask;
+
+    private Stores Stores => host.Services.GetRequiredService<Stores>();
+
+    [Fact]
+    public async Task The_list_links_to_it_and_is_narrowed_by_its_address()
+    {
+        Assert.Contains($"href=\"/flags/{flag.Id}\"", await Page($"/flags?state=raised&orbit={orbit}"), StringComparison.Ordinal);
+        Assert.DoesNotContain(flag.Id, await Page($"/flags?state=withdrawn&orbit={orbit}"), StringComparison.Ordinal);
+        Assert.DoesNotContain(flag.Id, await Page($"/flags?severity=critical&orbit={orbit}"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Once_acknowledged_its_page_shows_by_whom_and_asks_no_more()
+    {
+        Assert.Contains("Take note", await Page("/flags/" + flag.Id), StringComparison.Ordinal);
+        await host.Services.GetRequiredService<FlagSteps>().TakeAsync(flag.Id, FlagSteps.Acknowledge, "someone", "Heater off, known.");
+        var page = await Page("/flags/" + flag.Id);
+        Assert.DoesNotContain("Take note", page, StringComparison.Ordinal);
+        Assert.Contains("by someone", page, StringComparison.Ordinal);
+        Assert.Contains("Heater off, known.", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Its_evidence_is_plotted_in_its_window_with_the_limit_and_the_flagged_stretch()
+    {
+        var plot = await host.CreateClient().GetFromJsonAsync<JsonElement>(new Uri("/api/v1/plots/flags/" + flag.Id, UriKind.Relative));
+        Assert.Equal(PlotTime.Of(flag.Evidence.PlotFrom), plot.GetProperty("x").GetProperty("min").GetDouble());
+        Assert.Equal(5, plot.GetProperty("lines")[0].GetProperty("value").GetDouble());
+        Assert.Contains(plot.GetProperty("bands").EnumerateArray(), band => band.GetProperty("kind").GetString() == "warning" && band.GetProperty("from").GetDouble() == PlotTime.Of(flag.From));
+    }
+
+    [Fact]
+    public async Task Its_page_shows_evidence_life_and_the_rules_advice()
+    {
+        var page = await Page("/flags/" + flag.Id);
+        Assert.Contains(flag.Message, page, StringComparison.Ordinal);
+        Assert.Contains(RuleCatalog.Of("thermal-residual").Title, page, StringComparison.Ordinal);
+        Assert.Contains("Acknowledge", page, StringComparison.Ordinal);
+        Assert.Contains("flight rules", page, StringComparison.Ordinal);
+    }
+
+    private Task<string> Page(string address) => host.CreateClient().GetStringAsync(new Uri(address, UriKind.Relative));
+}

@@ -1,0 +1,80 @@
+using Phasekeeper.Core.Time;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Today;
+
+namespace Phasekeeper.Web.Tests.Features.Today;
+
+public sealed class TodayAnswersTests
+{
+    private static readonly Instant Start = Instant.FromUtc(2031, 3, 1);
+
+    [Fact]
+    public void Complete_orbits_without_flags_are_answered_with_usable_and_normal()
+    {
+        var answers = TodayAnswers.Of([Orbit(10), Orbit(11)], []);
+        Assert.Equal(["usable", "normal", "normal"], answers.Select(answer => answer.State));
+        Assert.Equal("2 of 2 orbits", answers[0].Headline);
+    }
+
+    [Fact]
+    public void A_missing_row_makes_its_orbit_incomplete_and_names_it()
+    {
+        var answer = TodayAnswers.Of([Orbit(10), Orbit(11, received: 99)], [])[0];
+        Assert.Equal(("incomplete", "1 of 2 orbits"), (answer.State, answer.Headline));
+        Assert.Contains("Incomplete: 11.", answer.Detail, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void An_orbit_of_which_nothing_arrived_shows_as_a_hole_in_the_numbers()
+    {
+        var answer = TodayAnswers.Of([Orbit(10), Orbit(13)], [])[0];
+        Assert.Equal("2 of 4 orbits", answer.Headline);
+        Assert.Contains("Nothing at all of 2.", answer.Detail, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void The_worst_flag_that_no_activity_explains_decides_about_health()
+    {
+        var answer = TodayAnswers.Of([Orbit(10)], [Flag("critical", "lamp test"), Flag("warning", null), Flag("notice", null)])[1];
+        Assert.Equal("warning", answer.State);
+        Assert.Equal("1 warning, 1 notice", answer.Headline);
+        Assert.Contains("1 more explained", answer.Detail, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void The_correction_is_told_by_its_typical_and_its_worst_orbit()
+    {
+        var answer = TodayAnswers.Of([Orbit(10, residualMs: 1), Orbit(11, residualMs: 2), Orbit(12, residualMs: 9, residualState: "critical")], [])[2];
+        Assert.Equal(("critical", "2.0 m/s typical"), (answer.State, answer.Headline));
+        Assert.Equal("Worst 9.0 m/s on orbit 12.", answer.Detail);
+    }
+
+    [Fact]
+    public void Without_lamp_exposures_nothing_is_claimed()
+    {
+        var answer = TodayAnswers.Of([Orbit(10, residualMs: double.NaN)], [])[2];
+        Assert.Equal("provisional", answer.State);
+    }
+
+    private static TodayOrbit Orbit(int number, int received = 100, double residualMs = 1, string residualState = "normal") => new(
+        new OrbitRow { Orbit = number, Start = Start.AddSeconds(number * 5760), End = Start.AddSeconds((number + 1) * 5760), ExpectedRows = 100, ReceivedRows = received, Verdict = "usable" },
+        true, residualMs, residualState, 1, "normal", null, 0);
+
+    private static FlagRow Flag(string severity, string? explainedBy) => new()
+    {
+        Id = severity,
+        Rule = "r",
+        RuleVersion = "1",
+        Subject = "s",
+        Severity = severity,
+        State = "raised",
+        From = Start,
+        To = Start,
+        Unit = "m/s",
+        Message = "m",
+        Body = "{}",
+        ExplainedBy = explainedBy,
+        Raised = Start,
+        Changed = Start,
+    };
+}
