@@ -15,8 +15,10 @@ namespace Phasekeeper.Pipeline.Engine;
 /// </summary>
 public sealed class PipelineEngine : BackgroundService
 {
-    // Chosen: after so many hours of new data the orbits that they complete are computed, so that a long backfill shows progress.
-    private const int HoursBeforeOrbits = 4;
+    private const int OrbitsLookedAt = 50;
+    private const int HoursLookedAt = 5000;
+    // Chosen: so many computed orbits are worth an assessment while more data wait, so that verdicts and flags of a long backfill come early.
+    private const int ManyOrbits = 8;
     private static readonly TimeSpan Idle = TimeSpan.FromMilliseconds(200);
     // Chosen: hours this far behind mission time get few packets any more.
     private const double CompactBehindS = 3 * 3600;
@@ -35,7 +37,6 @@ public sealed class PipelineEngine : BackgroundService
     private readonly AssessStage assess;
     private readonly HourDecoder decoder;
     private readonly TaskCompletionSource ready = new(TaskCreationOptions.RunContinuationsAsynchronously);
-    private int decodedSinceOrbits;
     private long lastCompaction;
 
     /// <summary>An engine on a mission's stores.</summary>
@@ -110,12 +111,10 @@ public sealed class PipelineEngine : BackgroundService
     private async Task<bool> StepAsync(CancellationToken cancel)
     {
         if (await ReadFilesAsync(cancel).ConfigureAwait(false)) return true;
-        if (decodedSinceOrbits >= HoursBeforeOrbits && await OrbitAsync(WorkKinds.Orbit, cancel).ConfigureAwait(false)) return true;
+        if (await OrbitAsync(WorkKinds.Orbit, cancel).ConfigureAwait(false)) return true;
         if (await AssessAsync(onlyWhenMany: true, cancel).ConfigureAwait(false)) return true;
-        decodedSinceOrbits = decodedSinceOrbits >= HoursBeforeOrbits ? 0 : decodedSinceOrbits;
         if (await DecodeAsync(cancel).ConfigureAwait(false)) return true;
         if (await RetrieveAsync(null, cancel).ConfigureAwait(false)) return true;
-        if (await OrbitAsync(WorkKinds.Orbit, cancel).ConfigureAwait(false)) return true;
         if (await OrbitAsync(WorkKinds.OrbitAgain, cancel).ConfigureAwait(false)) return true;
         return await AssessAsync(onlyWhenMany: false, cancel).ConfigureAwait(false);
     }
@@ -141,7 +140,6 @@ public sealed class PipelineEngine : BackgroundService
         if (stores.Work.Peek(WorkKinds.Decode) is not [var item]) return false;
         var decoded = await StageMetrics.MeasureAsync(WorkKinds.Decode, () => decode.RunAsync(item, Mission!, decoder, cancel)).ConfigureAwait(false);
         orbit.Channels.Forget(Mission!.Orbits.In(Hour.Start(item.Key), Hour.End(item.Key)).Select(o => o.Number));
-        decodedSinceOrbits++;
         await RetrieveAsync(decoded, cancel).ConfigureAwait(false);
         return true;
     }
@@ -157,17 +155,32 @@ public sealed class PipelineEngine : BackgroundService
 
     private async Task<bool> OrbitAsync(string kind, CancellationToken cancel)
     {
-        if (stores.Work.Peek(kind) is not [var item]) return false;
+        if (NextOrbit(kind) is not { } item) return false;
         var missionTime = stores.Archive.LastPacketTime ?? Instant.MinValue;
         if (await StageMetrics.MeasureAsync(kind, () => orbit.RunAsync(item, Mission!, missionTime, cancel)).ConfigureAwait(false)) changes.Publish(ChangeKind.Orbit, item.Key);
         return true;
     }
 
+    // The newest orbit none of whose hours waits to be decoded or retrieved: an orbit is computed once its data are through, not after every hour of them.
+    private WorkItem? NextOrbit(string kind)
+    {
+        var items = stores.Work.Peek(kind, OrbitsLookedAt);
+        if (items.Count == 0) return null;
+        var waiting = stores.Work.Peek(WorkKinds.Decode, HoursLookedAt).Concat(stores.Work.Peek(WorkKinds.Retrieve, HoursLookedAt)).Select(w => w.Key).ToHashSet();
+        return items.FirstOrDefault(i => Mission!.Orbits.Of((int)i.Key) is not { } orbit || !Overlaps(waiting, Hour.Of(orbit.Start), Hour.Of(orbit.End)));
+    }
+
+    private static bool Overlaps(HashSet<long> hours, long first, long last)
+    {
+        for (var hour = first; hour <= last; hour++)
+            if (hours.Contains(hour)) return true;
+        return false;
+    }
+
     private async Task<bool> AssessAsync(bool onlyWhenMany, CancellationToken cancel)
     {
-        const int many = 30;
         var items = stores.Work.Peek(WorkKinds.Assess, 100_000);
-        if (items.Count == 0 || (onlyWhenMany && items.Count < many)) return false;
+        if (items.Count == 0 || (onlyWhenMany && items.Count < ManyOrbits)) return false;
         var changed = await StageMetrics.MeasureAsync(WorkKinds.Assess, () => assess.RunAsync(items, Mission!, cancel)).ConfigureAwait(false);
         foreach (var item in items) changes.Publish(ChangeKind.Orbit, item.Key);
         if (changed.Count > 0)

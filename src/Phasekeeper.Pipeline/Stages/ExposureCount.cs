@@ -28,6 +28,6 @@ public sealed record ExposureCount(int ExpectedExposures, int ReceivedExposures,
         return new(scenes + lamps, exposures, (scenes + lamps) * rowsEach, rows, lamps);
     }
 
-    // A cadence that does not divide the orbit gives one exposure more or less: the lower count is promised.
-    private static int Expected(double observedS, double cadenceS) => cadenceS > 0 ? (int)Math.Floor(observedS / cadenceS) : 0;
+    // A cadence that does not divide the orbit gives one exposure more or less: the nearest count is what a healthy orbit has.
+    private static int Expected(double observedS, double cadenceS) => cadenceS > 0 ? (int)Math.Round(observedS / cadenceS) : 0;
 }
