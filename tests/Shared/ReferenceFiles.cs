@@ -25,7 +25,9 @@ public static class ReferenceFiles
     /// <summary>The folder handed to the team beside the checkout, or null where it is absent (then tests that need it skip).</summary>
     public static string? SharedFolder(string name)
     {
-        var path = Path.GetFullPath(Path.Combine(RepositoryRoot, "..", "shared", name));
+        // PHASEKEEPER_SHARED names the folder where it is elsewhere.
+        var folder = Environment.GetEnvironmentVariable("PHASEKEEPER_SHARED") is { Length: > 0 } given ? given : Path.Combine(RepositoryRoot, "..", "shared");
+        var path = Path.GetFullPath(Path.Combine(folder, name));
         return Directory.Exists(path) ? path : null;
     }
 

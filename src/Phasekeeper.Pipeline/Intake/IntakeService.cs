@@ -38,6 +38,9 @@ public sealed class IntakeService : IDisposable
         this.windowBytes = windowBytes;
     }
 
+    /// <summary>Largest orbit, attitude or activity file; tests use a smaller one.</summary>
+    internal int LargestAuxiliary { get; init; } = LargestAuxiliaryBytes;
+
     /// <summary>Called before each durable step that is not the archive's; tests stop the process there.</summary>
     internal Action<string> BeforeStep { get; set; } = static _ => { };
 
@@ -140,6 +143,7 @@ public sealed class IntakeService : IDisposable
     internal async Task<bool> IngestFileAsync(FileInfo file, CancellationToken cancel)
     {
         var path = RelativePath(file);
+        long entry;
         await using (var stream = new FileStream(file.FullName, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete, 1 << 16, useAsync: false))
         {
             var inbox = await InboxFile.OpenAsync(stores, stream, file, path, cancel).ConfigureAwait(false);
@@ -148,11 +152,16 @@ public sealed class IntakeService : IDisposable
                 await RunAsync(stream, $"inbox:{path}", inbox, cancel).ConfigureAwait(false);
                 if (inbox.HasChanged) return false;
             }
+            entry = inbox.IngestId;
         }
         BeforeStep("removeInboxFile");
         File.Delete(file.FullName);
         BeforeStep("forgetInboxFile");
-        await stores.Database.WriteAsync(t => IngestStore.ForgetProgress(t, path), cancel).ConfigureAwait(false);
+        await stores.Database.WriteAsync(t =>
+        {
+            IngestStore.ForgetProgress(t, path);
+            IngestStore.ClearError(t, entry);
+        }, cancel).ConfigureAwait(false);
         return true;
     }
 
@@ -250,7 +259,7 @@ public sealed class IntakeService : IDisposable
         while (await body.ReadAsync(buffer, cancel).ConfigureAwait(false) is var read and > 0)
         {
             content.Write(buffer, 0, read);
-            if (content.Length > LargestAuxiliaryBytes) throw IntakeErrors.AuxiliaryTooLarge(source, LargestAuxiliaryBytes);
+            if (content.Length > LargestAuxiliary) throw IntakeErrors.AuxiliaryTooLarge(source, LargestAuxiliary);
         }
         if (inbox is not null && inbox.CheckChanged()) return default;
         var bytes = content.ToArray();

@@ -67,6 +67,10 @@ public sealed class IngestStore(Database database)
     public static void Finish(IDbTransaction transaction, long id, Instant now, string? error = null) => transaction.Connection!.Execute(
         "UPDATE ingest SET finished = @now, error = @error WHERE id = @id", new { id, now, error }, transaction);
 
+    /// <summary>Takes back what stopped an entry: a later try brought it to its end.</summary>
+    public static void ClearError(IDbTransaction transaction, long id) =>
+        transaction.Connection!.Execute("UPDATE ingest SET error = NULL WHERE id = @id", new { id }, transaction);
+
     /// <summary>Closes the entries of requests that a kill cut off. Inbox files go on under theirs.</summary>
     internal static void CloseCutOff(IDbTransaction transaction, Instant now) => transaction.Connection!.Execute(
         """

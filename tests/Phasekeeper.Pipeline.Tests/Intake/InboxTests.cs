@@ -23,6 +23,57 @@ public sealed class InboxTests
     }
 
     [Fact]
+    public async Task A_file_that_cannot_be_taken_in_is_put_on_record_and_keeps_no_other_out()
+    {
+        using var fixture = new IntakeFixture();
+        using var watcher = Watcher(fixture);
+        var large = new byte[IntakeFixture.LargestAuxiliary + 1];
+        "CCSDS_OEM_VERS = 2.0"u8.CopyTo(large);
+        large.AsSpan(20).Fill((byte)' ');
+        var file = Drop(fixture, "a-large.oem", large);
+        Drop(fixture, "b.pkt", IntakeFixture.Packet(1, 1));
+        Assert.Equal(1, await watcher.ScanAsync());
+        Assert.Equal(0, await watcher.ScanAsync());
+        Assert.True(File.Exists(file));
+        Assert.Equal(1, fixture.Intake.Figures().Stored);
+        var refused = Assert.Single(fixture.Stores.Ingest.List(10).Items, r => r.Error is not null);
+        Assert.Equal("inbox:a-large.oem", refused.Source);
+        Assert.Contains("larger than 5000 bytes", refused.Error, StringComparison.Ordinal);
+        // Nothing more will happen to it by itself, so nobody must wait for it.
+        Assert.Equal(0, fixture.Intake.Figures().PendingFiles);
+        // Changed, it is looked at again.
+        Drop(fixture, "a-large.oem", large[..1000], ageS: 5);
+        Assert.Equal(1, fixture.Intake.Figures().PendingFiles);
+        Assert.Equal(1, await watcher.ScanAsync());
+        Assert.Single(fixture.Stores.Auxiliary.List());
+    }
+
+    [Fact]
+    public async Task A_failure_that_may_pass_is_tried_again_after_a_minute()
+    {
+        using var fixture = new IntakeFixture();
+        using var watcher = Watcher(fixture);
+        Drop(fixture, "a.pkt", IntakeFixture.Packet(1, 1));
+        var failures = 0;
+        fixture.Intake.BeforeStep = step =>
+        {
+            if (step == "removeInboxFile" && failures++ < 2) throw new InvalidOperationException("No space left on the device.");
+        };
+        Assert.Equal(0, await watcher.ScanAsync());
+        Assert.Equal("No space left on the device.", Assert.Single(fixture.Stores.Ingest.List(10).Items).Error);
+        Assert.Equal(1, fixture.Intake.Figures().PendingFiles);
+        fixture.Time.Advance(TimeSpan.FromSeconds(59));
+        Assert.Equal(0, await watcher.ScanAsync());
+        Assert.Equal(1, failures);
+        fixture.Time.Advance(TimeSpan.FromSeconds(1));
+        Assert.Equal(0, await watcher.ScanAsync());
+        fixture.Time.Advance(TimeSpan.FromMinutes(1));
+        Assert.Equal(1, await watcher.ScanAsync());
+        Assert.Equal((1, 0), ((int)fixture.Intake.Figures().Stored, (int)fixture.Intake.Figures().Duplicates));
+        Assert.Null(Assert.Single(fixture.Stores.Ingest.List(10).Items).Error);
+    }
+
+    [Fact]
     public async Task A_file_that_still_grows_waits_until_it_is_at_rest_for_two_seconds()
     {
         using var fixture = new IntakeFixture();

@@ -63,8 +63,10 @@ internal sealed class IntakeFixture : IDisposable
         Folder = folder ?? NewFolder();
         Stores = Stores.Open(Folder);
         Changes = new ChangeFeed(Time);
-        Intake = new IntakeService(Stores, new IntakeRules(Plan, Instant.FromUtc(2031, 1, 1), Instant.FromUtc(2032, 1, 1), null), Changes, Time, windowBytes);
+        Intake = new IntakeService(Stores, new IntakeRules(Plan, Instant.FromUtc(2031, 1, 1), Instant.FromUtc(2032, 1, 1), null), Changes, Time, windowBytes) { LargestAuxiliary = LargestAuxiliary };
     }
+
+    public const int LargestAuxiliary = 5000;
 
     public string Folder { get; }
     public FakeTimeProvider Time { get; } = new(new DateTimeOffset(2031, 3, 2, 8, 0, 0, TimeSpan.Zero));

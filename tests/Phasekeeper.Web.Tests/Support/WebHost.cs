@@ -17,12 +17,18 @@ public class WebHost : WebApplicationFactory<Program>
     /// <summary>Address that requests come from.</summary>
     public IPAddress Caller { get; set; } = IPAddress.Loopback;
 
+    /// <summary>Folder of everything that the program writes.</summary>
+    protected string DataFolder => data;
+
+    /// <summary>Profile folder.</summary>
+    protected virtual string Profile => DemoProfile.Folder;
+
     /// <inheritdoc/>
     protected override void ConfigureWebHost(IWebHostBuilder builder)
     {
         builder.UseSetting("Phasekeeper:Bootstrap:Token", Token);
         builder.UseSetting("Phasekeeper:Data", data);
-        builder.UseSetting("Phasekeeper:Profile", DemoProfile.Folder);
+        builder.UseSetting("Phasekeeper:Profile", Profile);
         builder.ConfigureServices(services => services.AddSingleton<IStartupFilter>(new CallerFilter(this)));
     }
 

@@ -1,0 +1,86 @@
+using System.Net.Http.Json;
+using System.Text.Json;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Demo.Scenario;
+using Phasekeeper.Pipeline.Intake;
+
+namespace Phasekeeper.Web.Tests.Support;
+
+/// <summary>The application on a short mission: three hours of housekeeping and a quarter of an hour of exposures, sent in once and processed.</summary>
+public sealed class ShortMission : WebHost, IAsyncLifetime
+{
+    private static readonly TimeSpan Patience = TimeSpan.FromMinutes(2);
+    private readonly string profile = Directory.CreateTempSubdirectory("phasekeeper-profile-").FullName;
+
+    /// <summary>Name of the collection of tests that share it.</summary>
+    public const string Collection = "a short mission";
+
+    /// <summary>Start of the exposures.</summary>
+    public static Instant Start => DemoScenario.Default.Start;
+
+    /// <summary>End of the data.</summary>
+    public static Instant End => Start.AddSeconds(900);
+
+    /// <summary>All packets.</summary>
+    public byte[] Packets { get; private set; } = [];
+
+    /// <summary>What the first POST answered.</summary>
+    public JsonElement FirstAnswer { get; private set; }
+
+    /// <summary>Figures just after it was answered.</summary>
+    public IntakeFigures JustAfter { get; private set; } = null!;
+
+    /// <summary>Numbers of fringe rows and tracker values at the first moment that idle was answered.</summary>
+    public (int Fringes, int Values) AtIdle { get; private set; }
+
+    /// <summary>Client.</summary>
+    public ApiClient Api { get; private set; } = null!;
+
+    /// <summary>The inbox.</summary>
+    public string Inbox => Path.Combine(DataFolder, "inbox");
+
+    /// <inheritdoc/>
+    protected override string Profile => profile;
+
+    /// <inheritdoc/>
+    public async Task InitializeAsync()
+    {
+        var mission = new ScenarioGenerator(DemoScenario.Default, events: []);
+        mission.WriteProfile(profile, Start.AddSeconds(86400));
+        Packets = mission.PacketsFor(mission.FirstPacket, End, Environment.ProcessorCount);
+        Api = new ApiClient(CreateClient());
+        FirstAnswer = await Post(Packets);
+        JustAfter = await Figures();
+        await WaitUntilIdle();
+        AtIdle = ((await Api.Json("fringes?limit=1000000")).Count, (await Api.Json("trackers/channel-mean?limit=1000000")).Count);
+    }
+
+    /// <summary>Sends packets in.</summary>
+    public async Task<JsonElement> Post(byte[] body)
+    {
+        using var answer = await Api.Client.PostAsync(ApiClient.Address("packets"), new ByteArrayContent(body));
+        answer.EnsureSuccessStatusCode();
+        return await answer.Content.ReadFromJsonAsync<JsonElement>();
+    }
+
+    /// <summary>The figures of intake.</summary>
+    public async Task<IntakeFigures> Figures() => (await Api.Client.GetFromJsonAsync<IntakeFigures>(ApiClient.Address("ingest"), Web.Api.ApiJson.Options))!;
+
+    /// <summary>Waits until everything is processed.</summary>
+    public async Task WaitUntilIdle()
+    {
+        using var patience = new CancellationTokenSource(Patience);
+        while (!(await Figures()).Idle) await Task.Delay(50, patience.Token);
+    }
+
+    /// <inheritdoc/>
+    async Task IAsyncLifetime.DisposeAsync()
+    {
+        await DisposeAsync();
+        Directory.Delete(profile, recursive: true);
+    }
+}
+
+/// <summary>Tests that only read the mission, or leave it as it is.</summary>
+[CollectionDefinition(ShortMission.Collection)]
+public sealed class ShortMissionCollection : ICollectionFixture<ShortMission>;
