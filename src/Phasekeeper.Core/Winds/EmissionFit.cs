@@ -106,6 +106,7 @@ internal sealed class EmissionFit
                 double f = _paths.Share[q], c = _paths.LengthKm[q] * Math.Exp(-_paths.AboveKm[q] / _options.TopScaleHeightKm);
                 all += c;
                 if (r == n - 1) own += c;
+                else if (_paths.AboveKm[q] > 0) above += c * emission[n - 1];
                 else if (j == r)
                 {
                     own += (1 - f) * c;

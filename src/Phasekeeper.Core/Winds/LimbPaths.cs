@@ -19,7 +19,8 @@ public sealed class LimbPaths
     /// <summary>Height above the top row up to which emission is counted, km (seven scale heights of 45 km).</summary>
     public const double ReachAboveTopKm = 320;
 
-    private static readonly double[] AboveTopKm = [12, 30, 60, 110, 190, ReachAboveTopKm];
+    private static readonly double[] AboveTopKm = [15, 35, 65, 110, 190, ReachAboveTopKm];
+    private const int UnseenHeights = 4;
 
     // Gauss–Legendre, four points on 0…1: Abramowitz and Stegun, table 25.4.
     private static readonly double[] GaussX = [0.0694318442029737, 0.3300094782075719, 0.6699905217924281, 0.9305681557970263];
@@ -28,6 +29,7 @@ public sealed class LimbPaths
     private LimbPaths(int[] rowOfNode, double[] heightKm, LookSample[]? looks, int points)
     {
         (RowOfNode, HeightKm, Looks) = (rowOfNode, heightKm, looks);
+        WindHeightKm = [.. heightKm, .. AboveTopKm.Take(UnseenHeights).Select(a => heightKm[^1] + a)];
         Start = new int[heightKm.Length + 1];
         (Layer, Share, AboveKm, LengthKm) = (new int[points], new double[points], new double[points], new double[points]);
         (Projection, OffsetMm, SquareMm2) = (new double[points], new double[points], new double[points]);
@@ -41,13 +43,22 @@ public sealed class LimbPaths
     /// <summary>Tangent heights, ascending, km.</summary>
     public double[] HeightKm { get; }
 
+    /// <summary>Heights at which the wind is an unknown: the tangent heights, and four above the top row of which only the prior and the light from above tell.</summary>
+    public double[] WindHeightKm { get; }
+
     internal LookSample[]? Looks { get; }
-    internal int[] Start { get; }
-    internal int[] Layer { get; }      // the point lies between heights Layer and Layer + 1
-    internal double[] Share { get; }   // 0 at the lower, 1 at the upper
-    internal double[] AboveKm { get; } // height above the top row, 0 below it
-    internal double[] LengthKm { get; } // path length that the point stands for, both sides
-    internal double[] Projection { get; } // cosine of the ray's elevation over the local horizontal: horizontal wind along the ray → speed along the ray
+    /// <summary>First point of each ray; the last entry is the number of points.</summary>
+    public int[] Start { get; }
+    /// <summary>Per point: it lies between the wind heights of this number and the next.</summary>
+    public int[] Layer { get; }
+    /// <summary>Per point: 0 at the layer's lower height, 1 at its upper.</summary>
+    public double[] Share { get; }
+    /// <summary>Per point: height above the top row, km; 0 below it.</summary>
+    public double[] AboveKm { get; }
+    /// <summary>Per point: path length that it stands for, both sides of the tangent point together, km.</summary>
+    public double[] LengthKm { get; }
+    /// <summary>Per point: cosine of the ray's elevation over the local horizontal, which turns horizontal wind along the ray into speed along the ray.</summary>
+    public double[] Projection { get; }
     internal double[] OffsetMm { get; } // mean distance along the ray from where the profile was measured at that height, 1000 km
     internal double[] SquareMm2 { get; } // square of the distance from the tangent point, (1000 km)²
     internal double[] Bend0 { get; }   // weights of the second derivatives in a cubic spline, km²
@@ -96,13 +107,15 @@ public sealed class LimbPaths
                     paths.LengthKm[q] = 1e-3 * GaussW[g] * (before - nextBefore + nextAfter - after);
                     paths.Projection[q] = 0.5 * (Math.Sqrt(1 - sin1 * sin1) + Math.Sqrt(1 - sin2 * sin2));
                     paths.SquareMm2[q] = 0.5e-12 * (s1 * s1 + s2 * s2);
-                    var layer = inLayers ? b - 1 : n - 2;
-                    var width = heightKm[layer + 1] - heightKm[layer];
-                    var share = inLayers ? Math.Clamp((height - heightKm[layer]) / width, 0, 1) : 1;
+                    var known = paths.WindHeightKm;
+                    var layer = Math.Min(b - 1, known.Length - 2);
+                    var width = known[layer + 1] - known[layer];
+                    var share = Math.Clamp((height - known[layer]) / width, 0, 1); // beyond the last height the wind stays
+                    var (lower, upper) = (Math.Min(layer, n - 1), Math.Min(layer + 1, n - 1));
                     paths.Layer[q] = layer;
                     paths.Share[q] = share;
-                    paths.AboveKm[q] = inLayers ? 0 : height - heightKm[n - 1];
-                    paths.OffsetMm[q] = 0.5e-6 * (s1 + s2) - ((1 - share) * displacedMm[layer] + share * displacedMm[layer + 1]);
+                    paths.AboveKm[q] = inLayers ? 0 : Math.Max(height - heightKm[n - 1], 1e-9);
+                    paths.OffsetMm[q] = 0.5e-6 * (s1 + s2) - ((1 - share) * displacedMm[lower] + share * displacedMm[upper]);
                     var rest = 1 - share;
                     paths.Bend0[q] = (rest * rest * rest - rest) * width * width / 6;
                     paths.Bend1[q] = (share * share * share - share) * width * width / 6;

@@ -35,13 +35,11 @@ public sealed record LosWindInput
     public double PitchSigmaDeg { get; init; }
     /// <summary>1σ of rotation about the direction of flight, deg.</summary>
     public double RollSigmaDeg { get; init; }
-    /// <summary>Change of wind and emission along the ray, from neighbouring exposures; null: none is known.</summary>
-    public AlongRayGradients? Gradients { get; init; }
+    /// <summary>
+    /// Change of the wind along the ray, m/s per 1000 km away from the satellite, one a detector row (NaN: unknown), from neighbouring exposures
+    /// (<see cref="AlongRayGradient"/>); null: none is known.
+    /// </summary>
+    public double[]? WindGradientMsPerMm { get; init; }
     /// <summary>Reasons that hold for every row (Sun or Moon near the view, South Atlantic, shadow transition, manoeuvre).</summary>
     public IReadOnlyList<WindQualityReason> ExposureReasons { get; init; } = [];
 }
-
-/// <summary>Change along the ray at each detector row's height, away from the satellite.</summary>
-/// <param name="WindMsPerMm">Wind along the ray, m/s per 1000 km; one a detector row, NaN where unknown.</param>
-/// <param name="LogEmissionPerMm">Natural logarithm of the emission, 1 per 1000 km; one a detector row, NaN where unknown.</param>
-public sealed record AlongRayGradients(double[] WindMsPerMm, double[] LogEmissionPerMm);

@@ -11,9 +11,24 @@ public sealed record LosWindOptions
 
     /// <summary>
     /// Correlation lengths of the wind with height from which each profile takes the one that explains its phases best, km. The short one admits a
-    /// turn of the wind within 20 km, the long one averages noise where the profile is smooth.
+    /// turn of the wind within 20 km; the long one averages noise but keeps the resolution near a usual row spacing of 10 km where the signal is good.
     /// </summary>
-    public IReadOnlyList<double> WindCorrelationKm { get; init; } = [22, 35, 55];
+    public IReadOnlyList<double> WindCorrelationKm { get; init; } = [16, 24];
+
+    /// <summary>
+    /// Prior covariance of the wind, (m/s)²: half of the variance with the given correlation length, half with <see cref="BroadFactor"/> times that length, since winds also have
+    /// a part that hardly changes with height.
+    /// </summary>
+    public double[] WindPrior(ReadOnlySpan<double> heightKm, double correlationKm)
+    {
+        var s = ProfilePrior.Covariance(heightKm, WindPriorMs * Math.Sqrt(0.5), correlationKm);
+        var broad = ProfilePrior.Covariance(heightKm, WindPriorMs * Math.Sqrt(0.5), BroadFactor * correlationKm);
+        for (var i = 0; i < s.Length; i++) s[i] += broad[i];
+        return s;
+    }
+
+    /// <summary>See <see cref="WindPrior"/>.</summary>
+    public double BroadFactor { get; init; } = 8;
 
     /// <summary>Emission scale height above the top row, km: where the fit starts and what it is held to within <see cref="TopScaleHeightSigma"/>.</summary>
     public double TopScaleHeightKm { get; init; } = 45;
@@ -43,7 +58,7 @@ public sealed record LosWindOptions
     public double DoubtfulKernel { get; init; } = 0.2;
 
     /// <summary>Largest σ of a good wind, m/s.</summary>
-    public double GoodSigmaMs { get; init; } = 12;
+    public double GoodSigmaMs { get; init; } = 10;
 
     /// <summary>Largest σ of a doubtful wind, m/s.</summary>
     public double DoubtfulSigmaMs { get; init; } = 40;

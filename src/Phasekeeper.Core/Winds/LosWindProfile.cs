@@ -79,10 +79,12 @@ public sealed record LosWindProfile
     /// <summary>Detector rows of the matrices below, lowest tangent height first; empty when nothing could be inverted.</summary>
     public int[] MatrixRows { get; init; } = [];
     /// <summary>
-    /// Averaging kernel ∂(retrieved)/∂(true), row-major over <see cref="MatrixRows"/> (Rodgers 2000, section 2.3). The prior mean is zero wind, so the truth seen through the
-    /// kernel is this matrix times the true winds at the tangent heights.
+    /// Averaging kernel ∂(retrieved)/∂(true), row-major: <see cref="MatrixRows"/> × <see cref="KernelAltitudeKm"/> (Rodgers 2000, section 2.3). The prior mean is zero wind, so the
+    /// truth seen through the kernel is this matrix times the true winds at those heights.
     /// </summary>
     public double[] AveragingKernel { get; init; } = [];
+    /// <summary>Heights of the kernel's columns, km: the tangent heights and some above the top row, whose wind shines into every row.</summary>
+    public double[] KernelAltitudeKm { get; init; } = [];
     /// <summary>Covariance of the winds against the winds at the points, (m/s)², row-major over <see cref="MatrixRows"/>.</summary>
     public double[] CovarianceM2S2 { get; init; } = [];
     /// <summary>Correlation length of the wind with height that the profile was regularised with, km.</summary>

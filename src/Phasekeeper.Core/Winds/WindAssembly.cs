@@ -55,7 +55,7 @@ internal static class WindAssembly
                 rows[r] = WithApparent(Place(r, input.Looks[r], reasons), input, apparent);
                 continue;
             }
-            var kernel = inversion.Kernel[k * n + k];
+            var kernel = inversion.Kernel[k * paths.WindHeightKm.Length + k];
             var spacing = n < 2 ? double.NaN : (paths.HeightKm[Math.Min(k + 1, n - 1)] - paths.HeightKm[Math.Max(k - 1, 0)]) / (Math.Min(k + 1, n - 1) - Math.Max(k - 1, 0));
             var budget = new WindErrorBudget(
                 Math.Sqrt(Math.Max(0, photonCovariance[k * n + k])),
@@ -83,6 +83,7 @@ internal static class WindAssembly
         {
             MatrixRows = paths.RowOfNode,
             AveragingKernel = inversion.Kernel,
+            KernelAltitudeKm = paths.WindHeightKm,
             CovarianceM2S2 = covariance,
             CorrelationKm = inversion.CorrelationKm,
             TopScaleHeightKm = inversion.ScaleHeightKm,

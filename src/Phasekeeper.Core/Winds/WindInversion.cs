@@ -5,11 +5,11 @@ internal sealed record WindInversion
 {
     /// <summary>Heights with a measurement.</summary>
     public required int[] Used { get; init; }
-    /// <summary>Winds, m/s.</summary>
+    /// <summary>Winds at the wind heights, m/s: first the tangent heights.</summary>
     public required double[] WindMs { get; init; }
     /// <summary>Gain from apparent winds of the used heights to winds, n × m.</summary>
     public required double[] Gain { get; init; }
-    /// <summary>Averaging kernel, n × n.</summary>
+    /// <summary>Averaging kernel, tangent heights × wind heights.</summary>
     public required double[] Kernel { get; init; }
     /// <summary>Covariance of smoothing by the prior, (m/s)².</summary>
     public required double[] Smoothing { get; init; }
@@ -33,9 +33,9 @@ internal sealed record WindInversion
     /// <summary>Inverts; null when the numbers of the input are such that no matrix can be solved.</summary>
     public static WindInversion? TryRun(LosWindInput input, LimbPaths paths, int[] used, ApparentWinds apparent, LosWindOptions options)
     {
-        int n = paths.Count, m = used.Length;
+        int n = paths.Count, m = used.Length, u = paths.WindHeightKm.Length;
         var kappa = input.Line.KappaAtMeanRadPerMs;
-        double[] reference = new double[n], wind = new double[n], amplitude = new double[n], amplitudeSigma = new double[n], noise = new double[m];
+        double[] reference = new double[n], wind = new double[u], amplitude = new double[n], amplitudeSigma = new double[n], noise = new double[m];
         for (int i = 0, next = 0; i < n; i++)
         {
             // A height without a measurement starts from the one above it (or the highest there is).
@@ -45,9 +45,10 @@ internal sealed record WindInversion
             amplitude[i] = apparent.Amplitude[row];
             amplitudeSigma[i] = amplitude[i] * Math.Sqrt(Square(input.Fringe.PhaseSigmaRad[row]) + Square(options.AmplitudeError));
         }
+        Array.Fill(wind, wind[n - 1], n, u - n);
         for (var i = 0; i < m; i++) noise[i] = Square(input.Fringe.PhaseSigmaRad[paths.RowOfNode[used[i]]]);
 
-        var model = new LimbModel(paths, NaturalSpline.SecondDerivatives(paths.HeightKm), kappa, OnHeights(input.Gradients?.WindMsPerMm, paths), OnHeights(input.Gradients?.LogEmissionPerMm, paths));
+        var model = new LimbModel(paths, NaturalSpline.SecondDerivatives(paths.WindHeightKm), kappa, OnHeights(input.WindGradientMsPerMm, paths));
         var emission = new EmissionFit(paths, used, amplitude, amplitudeSigma, options);
         for (var step = 0; step < EmissionSteps; step++)
         {
@@ -55,35 +56,36 @@ internal sealed record WindInversion
             if (emission.Step(model, false) < 0.01) break;
         }
 
-        var priors = options.WindCorrelationKm.Select(l => ProfilePrior.Covariance(paths.HeightKm, options.WindPriorMs, l)).ToArray();
+        var priors = options.WindCorrelationKm.Select(l => options.WindPrior(paths.WindHeightKm, l)).ToArray();
         var choice = priors.Length / 2;
         var unseen = ProfilePrior.Covariance(paths.HeightKm, 1, options.UnseenCorrelationKm);
-        double[] error = new double[m * m], jacobian = new double[m * n], data = new double[m], modelError = error;
+        double[] error = new double[m * m], jacobian = new double[m * u], data = new double[m], modelError = new double[m * m];
         OptimalEstimate estimate = default;
         for (var pass = 0; pass < WindPasses; pass++)
         {
             model.Pass(emission.LogEmission, emission.ScaleHeightKm, wind, reference);
             if (pass < WindPasses - 1) emission.Step(model, true);
-            modelError = ModelError(model, emission, wind, used, unseen, options);
+            // The first pass only finds where to linearise: photon noise is weight enough.
+            if (pass > 0) modelError = ModelError(model, emission, wind, used, unseen, options);
             modelError.CopyTo(error, 0);
             for (var i = 0; i < m; i++)
             {
                 error[i * m + i] += noise[i];
-                var row = model.PhaseByWind.AsSpan(used[i] * n, n);
-                row.CopyTo(jacobian.AsSpan(i * n, n));
+                var row = model.PhaseByWind.AsSpan(used[i] * u, u);
+                row.CopyTo(jacobian.AsSpan(i * u, u));
                 data[i] = Math.IEEERemainder(-model.Phase[used[i]], 2 * Math.PI);
-                for (var k = 0; k < n; k++) data[i] += row[k] * wind[k];
+                for (var k = 0; k < u; k++) data[i] += row[k] * wind[k];
             }
-            if (pass == 1) choice = MostProbable(priors, jacobian, error, data, n, choice);
-            if (OptimalEstimate.TryPrepare(jacobian, priors[choice], error, m, n) is not { } next) return null;
+            if (pass == 1) choice = MostProbable(priors, jacobian, error, data, u, choice);
+            if (OptimalEstimate.TryPrepare(jacobian, priors[choice], error, m, u) is not { } next) return null;
             estimate = next;
             wind = estimate.Estimate(data);
         }
 
-        var kernel = SmallMatrix.Multiply(estimate.Gain, jacobian, n, m, n);
-        var smoother = new double[n * n];
+        var kernel = SmallMatrix.Multiply(estimate.Gain, jacobian, n, m, u);
+        var smoother = new double[n * u];
         for (var i = 0; i < n; i++)
-            for (var k = 0; k < n; k++) smoother[i * n + k] = (i == k ? 1 : 0) - kernel[i * n + k];
+            for (var k = 0; k < u; k++) smoother[i * u + k] = (i == k ? 1 : 0) - kernel[i * u + k];
         var emissionNow = emission.LogEmission.Select(Math.Exp).ToArray();
         var gainMs = new double[n * m];
         for (var i = 0; i < gainMs.Length; i++) gainMs[i] = -kappa * estimate.Gain[i];
@@ -93,22 +95,22 @@ internal sealed record WindInversion
             WindMs = wind,
             Gain = gainMs,
             Kernel = kernel,
-            Smoothing = SmallMatrix.Propagate(smoother, priors[choice], n, n),
+            Smoothing = SmallMatrix.Propagate(smoother, priors[choice], n, u),
             Modelling = SmallMatrix.Propagate(estimate.Gain, modelError, n, m),
             Emission = emissionNow,
             EmissionSigma = [.. emissionNow.Select((e, i) => e * Math.Sqrt(Math.Max(0, emission.Covariance[i * (n + 1) + i])))],
-            OwnLayerShare = model.OwnLayerShare(emission.LogEmission, emission.ScaleHeightKm),
+            OwnLayerShare = model.OwnLayerShare(),
             ScaleHeightKm = emission.ScaleHeightKm,
             CorrelationKm = options.WindCorrelationKm[choice],
-            MisfitChiSquare = Misfit(jacobian, wind, data, error, m, n),
+            MisfitChiSquare = Misfit(jacobian, wind, data, error, m, u),
         };
     }
 
     // Covariance of the phases' error from the emission profile and from unseen changes along the ray, rad².
     private static double[] ModelError(LimbModel model, EmissionFit emission, double[] wind, int[] used, double[] unseen, LosWindOptions options)
     {
-        int n = wind.Length, m = used.Length;
-        var (slope, curvature, emissionSlope) = model.PassAlongRay(emission.LogEmission, emission.ScaleHeightKm, wind);
+        int n = (int)Math.Sqrt(unseen.Length), m = used.Length;
+        var (slope, curvature, emissionSlope) = model.AlongRay(wind);
         var total = SmallMatrix.Propagate(Rows(model.PhaseByEmission, used, n + 1), emission.Covariance, m, n + 1);
         // What multiplies x² is half the wind's curvature and the product of both gradients.
         var square = Square(0.5 * options.UnseenWindCurvature) + Square(options.UnseenWindGradient * options.UnseenEmissionGradient);
