@@ -17,6 +17,13 @@ public static class FigureText
         return text.Replace('-', '−');
     }
 
+    /// <summary>As <see cref="Of"/>, without the zeros that end a decimal: a value as coarse as it was sent.</summary>
+    public static string Short(double value, int figures = 3)
+    {
+        var text = Of(value, figures);
+        return text.Contains('.', StringComparison.Ordinal) && !text.Contains('e', StringComparison.Ordinal) ? text.TrimEnd('0').TrimEnd('.') : text;
+    }
+
     /// <summary>A unit of the telemetry definition as it is printed; null for none.</summary>
     public static string? Unit(string? unit) => unit switch
     {

@@ -70,16 +70,18 @@ public static class ChannelPlots
             }
             axes.Add(Axis(axis, panels[p], traces[first..], lines[firstLine..]));
         }
+        var flags = Flags(stores, channels, from, to);
         var points = traces.Sum(t => t.X.Count);
         return new PlotDocument
         {
             Title = channels.Count == 1 ? channels[0].Name : "Telemetry channels",
-            Summary = points == 0 ? "" : Summary(levels, from, to),
+            Summary = points == 0 ? "" : Summary(levels, from, to) + (flags.Length > 0 ? " Coloured stretches: flags on these channels." : ""),
             X = PlotAxis.UtcTime(from, to),
             Y = axes,
             Traces = traces,
             Lines = lines,
-            Bands = [.. ShadowBands.Of(mission, from, to), .. Flags(stores, channels, from, to)],
+            Bands = [.. ShadowBands.Of(mission, from, to), .. flags.Select(Band)],
+            Markers = [.. flags.Select(f => new PlotMarker(PlotTime.Of(f.From), PlotMarkerKind.Flag, $"{f.Severity}: {f.Message}", $"/flags/{Uri.EscapeDataString(f.Id)}"))],
             EmptyText = $"No samples between {UtcText.DateAndMinute(from)} and {UtcText.DateAndMinute(to)} UTC.",
         };
     }
@@ -133,11 +135,12 @@ public static class ChannelPlots
             if (double.IsFinite(value)) yield return new PlotLine(axis, value, kind, word);
     }
 
-    private static IEnumerable<PlotBand> Flags(Stores stores, IReadOnlyList<ParameterInfo> channels, Instant from, Instant to)
+    private static PlotBand Band(FlagRow f) => new(PlotTime.Of(f.From), PlotTime.Of(f.To),
+        f.Severity == "critical" ? PlotBandKind.Critical : f.Severity == "warning" ? PlotBandKind.Warning : PlotBandKind.Notice);
+
+    private static FlagRow[] Flags(Stores stores, IReadOnlyList<ParameterInfo> channels, Instant from, Instant to)
     {
         var names = channels.Select(c => c.Name).ToHashSet(StringComparer.Ordinal);
-        return stores.Flags.List(from, to, 500).Items.Where(f => names.Contains(f.Subject) && f.State != "withdrawn")
-            .Select(f => new PlotBand(PlotTime.Of(f.From), PlotTime.Of(f.To),
-                f.Severity == "critical" ? PlotBandKind.Critical : f.Severity == "warning" ? PlotBandKind.Warning : PlotBandKind.Notice, "flag: " + f.Subject));
+        return [.. stores.Flags.List(from, to, 500).Items.Where(f => names.Contains(f.Subject) && f.State != "withdrawn")];
     }
 }

@@ -75,7 +75,7 @@ public sealed class ChannelQueries(Stores stores)
         // One nanosecond past the newest sample, so that it is the last one before.
         if (withLatest && row.LastTime is { } last && stores.Telemetry.LastBefore(row.Name, new Instant(last.TaiNanoseconds + 1), last) is { } sample)
         {
-            latest = sample.Label ?? FigureText.Of(sample.Value, 5);
+            latest = sample.Label ?? FigureText.Short(sample.Value, 5);
             state = parameter is null ? null : StateOf(parameter, sample.Value, sample.Label);
         }
         return new(row.Name, FigureText.Unit(row.Unit) ?? "", row.Description, RoleWords(row.Role), row.Count, row.LastTime, latest, state);

@@ -15,6 +15,7 @@ public sealed partial class ChannelsPage(Stores stores)
     private readonly ChannelQueries queries = new(stores);
     private IReadOnlyList<ChannelLine> lines = [];
     private IReadOnlyList<string> chosen = [];
+    private IReadOnlyList<string> unknown = [];
     private Instant? missionTime;
     private int panels = 1;
     // The range last reported by the plot itself: it is in the address already and must not draw the plot anew.
@@ -71,9 +72,10 @@ public sealed partial class ChannelsPage(Stores stores)
             var names = wanted is { Length: > 0 } ? wanted.Where(parameters.ContainsKey).Distinct(StringComparer.Ordinal).ToArray() : [.. mission.RoleChannels];
             if (names.Length == 0 && wanted is not { Length: > 0 }) names = [.. list.Where(l => l.Count > 0).Take(1).Select(l => l.Name)];
             if (wanted is [""]) names = [];
+            string[] strangers = [.. (wanted ?? []).Where(w => w.Length > 0 && !parameters.ContainsKey(w))];
             var count = ChannelPlots.Panels([.. names.Select(n => parameters[n])], stacked).Count;
             var time = stores.Archive.LastPacketTime;
-            return () => (lines, chosen, panels, missionTime) = (list, names, count, time);
+            return () => (lines, chosen, unknown, panels, missionTime) = (list, names, strangers, count, time);
         };
     }
 

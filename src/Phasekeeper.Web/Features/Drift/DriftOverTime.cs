@@ -91,9 +91,9 @@ internal static class DriftOverTime
         };
         traces.Add(Line("expected, with EWMA limits", p => p.Expected, PlotRole.Model, 0, "y0") with { Low = [.. s.Points.Select(p => p.EwmaLow)], High = [.. s.Points.Select(p => p.EwmaHigh)] });
         traces.Add(Line("EWMA", p => p.Ewma, PlotRole.Series, 2, "y0"));
-        axes.Add(new PlotAxis("cusum", "CUSUM", "σ"));
-        traces.Add(Line("CUSUM up", p => p.CusumHigh, PlotRole.Series, 5, "cusum"));
-        traces.Add(Line("CUSUM down", p => -p.CusumLow, PlotRole.Series, 6, "cusum"));
+        axes.Add(new PlotAxis("cusum", "CUSUM ↑↓", "σ"));
+        traces.Add(Line("CUSUM up", p => p.CusumHigh, PlotRole.Series, 5, "cusum") with { InLegend = false });
+        traces.Add(Line("CUSUM down", p => -p.CusumLow, PlotRole.Series, 6, "cusum") with { InLegend = false });
         lines.Add(new PlotLine("cusum", s.Design.CusumH, PlotLineKind.Warning, "limit"));
         lines.Add(new PlotLine("cusum", -s.Design.CusumH, PlotLineKind.Warning));
     }

@@ -88,17 +88,20 @@ internal static class OrbitPhase
         if (inside.Length == 0) return;
         var mean = inside.Average(p => p.OffsetRad);
         foreach (var (axis, factor) in new[] { ("rad", 1.0), ("ms", 1 / kappa) })
-            traces.Add(new PlotTrace
-            {
-                Name = name + " residual" + (axis == "ms" ? " as wind" : ""),
-                Kind = PlotTraceKind.Points,
-                Axis = axis,
-                Colour = colour,
-                InLegend = false,
-                X = [.. own.Select(p => PlotTime.Of(p.Time))],
-                Y = [.. own.Select(p => (p.OffsetRad - mean) * factor)],
-                Sigma = [.. own.Select(p => p.SigmaRad * factor)],
-            });
+            foreach (var nearGap in new[] { false, true })
+                if (own.Where(p => p.LaggedC.NearGap == nearGap).ToArray() is { Length: > 0 } points)
+                    traces.Add(new PlotTrace
+                    {
+                        Name = name + " residual" + (axis == "ms" ? " as wind" : "") + (nearGap ? ", soon after a gap of the temperature (not counted)" : ""),
+                        Kind = PlotTraceKind.Points,
+                        Axis = axis,
+                        Role = nearGap ? PlotRole.Provisional : PlotRole.Series,
+                        Colour = colour,
+                        InLegend = false,
+                        X = [.. points.Select(p => PlotTime.Of(p.Time))],
+                        Y = [.. points.Select(p => (p.OffsetRad - mean) * factor)],
+                        Sigma = [.. points.Select(p => p.SigmaRad * factor)],
+                    });
         if (inside.Length < 3) return;
         var rms = Math.Sqrt(inside.Sum(p => (p.OffsetRad - mean) * (p.OffsetRad - mean)) / (inside.Length - 1));
         sentences.Add(string.Create(CultureInfo.InvariantCulture, $"{name} {rms / kappa:0.0} m/s ({rms:0.0000} rad)"));

@@ -42,7 +42,7 @@ internal static class OrbitSpikes
         {
             Title = $"Spikes on the ground track of orbit {orbit.Slot.Number}",
             Summary = spikes.Length == 0 ? "" : string.Create(CultureInfo.InvariantCulture,
-                $"{spikes.Sum(s => s.SpikesPerFrame):0} masked samples in {spikes.Length} scene exposures; most, {most.SpikesPerFrame:0}, at {most.LatitudeDeg:0.0}° latitude, {most.LongitudeDeg:0.0}° longitude. Outlined: field below {GeomagneticField.SouthAtlanticLimitNanotesla / 1000:0} µT at the satellite's height."),
+                $"{spikes.Sum(s => s.SpikesPerFrame):0} masked samples in {spikes.Length} scene exposures; most, {most.SpikesPerFrame:0}, at {most.LatitudeDeg:0.0}° latitude, {most.LongitudeDeg:0.0}° longitude. Outlined: field below {GeomagneticField.SouthAtlanticLimitNanotesla / 1000:0} µT at the satellite's height.").Replace('-', '−'),
             X = new PlotAxis("x", "Longitude", "° east") { Min = -180, Max = 180, Ticks = Ticks(-180, 180, 60) },
             Y = [new PlotAxis("y0", "Latitude", "° north") { Min = -90, Max = 90, Ticks = Ticks(-90, 90, 30) }],
             Traces = spikes.Length == 0 ? [] : traces,

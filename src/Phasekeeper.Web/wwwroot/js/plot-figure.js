@@ -134,6 +134,7 @@ function tracesOf(trace, data, axis, number) {
 }
 
 function envelope(trace, common, colour) {
+<<<<<<< HEAD
   // One closed polygon for each stretch without a gap: a fill between two lines would bridge the gaps.
   const x = [];
   const y = [];
@@ -148,6 +149,19 @@ function envelope(trace, common, colour) {
     start = i + 1;
   }
   return [{ ...common, x, y, type: 'scatter', mode: 'lines', line: { width: 0, color: colour }, fill: 'toself', fillcolor: fade(colour, '33'), hoverinfo: 'skip', showlegend: false }];
+=======
+  // One closed outline for each unbroken stretch: a fill between two lines would jump across the gaps.
+  const x = [], y = [];
+  for (let i = 0; i < trace.x.length;) {
+    if (trace.low[i] === null || trace.high[i] === null) { i++; continue; }
+    const first = i;
+    while (i < trace.x.length && trace.low[i] !== null && trace.high[i] !== null) i++;
+    if (x.length) { x.push(null); y.push(null); }
+    for (let k = first; k < i; k++) { x.push(trace.x[k]); y.push(trace.high[k]); }
+    for (let k = i - 1; k >= first; k--) { x.push(trace.x[k]); y.push(trace.low[k]); }
+  }
+  return [{ ...common, x, y, type: 'scatter', mode: 'lines', line: { width: 0, color: colour }, hoverinfo: 'skip', showlegend: false, connectgaps: false, fill: 'toself', fillcolor: fade(colour, '33') }];
+>>>>>>> 276bf53 (Test the Orbit, Drift and Channels pages on a small mission)
 }
 
 function fade(colour, alpha) { return /^#[0-9a-f]{6}$/i.test(colour) ? colour + alpha : colour; }
@@ -234,7 +248,7 @@ function markerLine(marker) {
 
 function markerSign(marker) {
   return {
-    xref: 'x', yref: 'paper', x: marker.at, y: 1, yanchor: 'bottom', showarrow: false, text: markerSigns[marker.kind], hovertext: marker.label, captureevents: true, name: marker.href ?? undefined,
+    xref: 'x', yref: 'paper', x: marker.at, y: 1, yanchor: 'top', showarrow: false, text: markerSigns[marker.kind], hovertext: marker.label, captureevents: true, name: marker.href ?? undefined,
     font: { size: 13, color: token(markerTokens[marker.kind]) }, hoverlabel: { bgcolor: token('surface'), bordercolor: token('line-strong'), font: { color: token('ink') } },
   };
 }
