@@ -14,6 +14,8 @@ public static class PagesHostExtensions
     /// <summary>Gives a rendering context what pages ask for.</summary>
     public static void Use(this BunitContext context, PagesHost host)
     {
+        // Pages load off the renderer's thread; a busy machine takes its time.
+        BunitContext.DefaultWaitTimeout = TimeSpan.FromSeconds(30);
         context.Services.AddSingleton(host.Stores);
         context.Services.AddSingleton(host.Engine);
         context.Services.AddSingleton(host.Services.GetRequiredService<ChangeFeed>());
