@@ -134,7 +134,6 @@ function tracesOf(trace, data, axis, number) {
 }
 
 function envelope(trace, common, colour) {
-<<<<<<< HEAD
   // One closed polygon for each stretch without a gap: a fill between two lines would bridge the gaps.
   const x = [];
   const y = [];
@@ -149,19 +148,6 @@ function envelope(trace, common, colour) {
     start = i + 1;
   }
   return [{ ...common, x, y, type: 'scatter', mode: 'lines', line: { width: 0, color: colour }, fill: 'toself', fillcolor: fade(colour, '33'), hoverinfo: 'skip', showlegend: false }];
-=======
-  // One closed outline for each unbroken stretch: a fill between two lines would jump across the gaps.
-  const x = [], y = [];
-  for (let i = 0; i < trace.x.length;) {
-    if (trace.low[i] === null || trace.high[i] === null) { i++; continue; }
-    const first = i;
-    while (i < trace.x.length && trace.low[i] !== null && trace.high[i] !== null) i++;
-    if (x.length) { x.push(null); y.push(null); }
-    for (let k = first; k < i; k++) { x.push(trace.x[k]); y.push(trace.high[k]); }
-    for (let k = i - 1; k >= first; k--) { x.push(trace.x[k]); y.push(trace.low[k]); }
-  }
-  return [{ ...common, x, y, type: 'scatter', mode: 'lines', line: { width: 0, color: colour }, hoverinfo: 'skip', showlegend: false, connectgaps: false, fill: 'toself', fillcolor: fade(colour, '33') }];
->>>>>>> 276bf53 (Test the Orbit, Drift and Channels pages on a small mission)
 }
 
 function fade(colour, alpha) { return /^#[0-9a-f]{6}$/i.test(colour) ? colour + alpha : colour; }
