@@ -34,7 +34,7 @@ public sealed class PagesHost : WebHost, IAsyncLifetime
 
 /// <summary>One host for all tests of pages that need data.</summary>
 [CollectionDefinition(Name)]
-public sealed class PagesTests : ICollectionFixture<PagesHost>
+public sealed class PagesCollection : ICollectionFixture<PagesHost>
 {
     /// <summary>Name of the collection.</summary>
     public const string Name = "pages";

@@ -8,7 +8,7 @@ using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.Channels;
 
-[Collection(PagesTests.Name)]
+[Collection(PagesCollection.Name)]
 public sealed class ChannelsPageTests : BunitContext
 {
     private readonly PagesHost host;

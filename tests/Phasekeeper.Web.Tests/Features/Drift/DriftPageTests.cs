@@ -8,7 +8,7 @@ using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.Drift;
 
-[Collection(PagesTests.Name)]
+[Collection(PagesCollection.Name)]
 public sealed class DriftPageTests : BunitContext
 {
     private readonly PagesHost host;

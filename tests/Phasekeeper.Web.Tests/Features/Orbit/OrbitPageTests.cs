@@ -7,7 +7,7 @@ using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.Orbit;
 
-[Collection(PagesTests.Name)]
+[Collection(PagesCollection.Name)]
 public sealed class OrbitPageTests : BunitContext
 {
     private readonly PagesHost host;
