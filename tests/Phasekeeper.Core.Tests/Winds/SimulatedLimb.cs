@@ -16,7 +16,7 @@ public sealed record SimulatedAir(Func<double, double, double> Emission, Func<do
 public sealed record CorrectionErrors(double DriftRad, double ShiftSamples, double ZeroWindMs, double EphemerisMs, double YawDeg);
 
 /// <summary>
-/// A forward model of a limb exposure written from domain.md section 2: A·V·e^{jφ} of a row is the path integral of ε·V·e^{jφ(w)}, by steps of 4 km along the ray over WGS 84,
+/// A forward model of a limb exposure written from domain.md section 2: A·V·e^{jφ} of a row is the path integral of ε·V·e^{jφ(w)}, by steps of 6 km along the ray over WGS 84,
 /// with the horizontal wind projected onto the ray. It shares no code with the inversion but the ellipsoid.
 /// </summary>
 public sealed class SimulatedLimb
