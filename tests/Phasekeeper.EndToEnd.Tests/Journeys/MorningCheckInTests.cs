@@ -1,0 +1,62 @@
+using Microsoft.Playwright;
+
+namespace Phasekeeper.EndToEnd.Tests.Journeys;
+
+/// <summary>The morning's way through the program in a real browser: Today → the orbit that lacks data → its flag.</summary>
+public sealed class MorningCheckInTests(MissionServer server, Chromium chromium) : IClassFixture<MissionServer>, IClassFixture<Chromium>
+{
+    private const float Patience = 60_000;
+
+    [Fact]
+    public async Task From_today_to_an_orbit_to_its_flag()
+    {
+        Assertions.SetDefaultExpectTimeout(Patience);
+        await using var context = await chromium.Browser.NewContextAsync(new BrowserNewContextOptions { ViewportSize = new ViewportSize { Width = 1440, Height = 900 } });
+        context.SetDefaultTimeout(Patience);
+        var page = await context.NewPageAsync();
+        var errors = new List<string>();
+        page.PageError += (_, error) => errors.Add(error);
+
+        await page.GotoAsync(server.Address.ToString());
+        await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Name = "Today" })).ToBeVisibleAsync();
+        // The orbit without packets is not usable, and the first page says so in words.
+        var incomplete = (await server.Json("/api/v1/orbits")).GetProperty("items").EnumerateArray().First(o => o.GetProperty("verdict").GetString() == "incomplete");
+        var orbit = incomplete.GetProperty("orbit").GetInt32();
+        await page.Locator($"a[href*='orbit/{orbit}']").First.ClickAsync();
+
+        await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Name = $"Orbit {orbit}" })).ToBeVisibleAsync();
+        await Assertions.Expect(page.GetByText("incomplete").First).ToBeVisibleAsync();
+        await Assertions.Expect(page.Locator(".js-plotly-plot").First).ToBeVisibleAsync();
+
+        await page.GetByRole(AriaRole.Link, new() { Name = "Flags" }).First.ClickAsync();
+        var flag = (await server.Json("/api/v1/flags")).GetProperty("items").EnumerateArray()
+            .First(f => f.GetProperty("rule").GetString() == "incomplete-orbit" && f.GetProperty("state").GetString() == "raised");
+        await page.GetByText(flag.GetProperty("message").GetString()!).First.ClickAsync();
+        await Assertions.Expect(page.GetByText("incomplete-orbit").First).ToBeVisibleAsync();
+        await page.GetByRole(AriaRole.Button, new() { Name = "Acknowledge" }).First.ClickAsync();
+        await Assertions.Expect(page.GetByText("acknowledged").First).ToBeVisibleAsync();
+
+        var stored = await server.Json($"/api/v1/flags?state=acknowledged");
+        Assert.Contains(stored.GetProperty("items").EnumerateArray(), f => f.GetProperty("id").GetString() == flag.GetProperty("id").GetString());
+        Assert.Empty(errors);
+    }
+
+    [Theory]
+    [InlineData("")]
+    [InlineData("drift")]
+    [InlineData("channels")]
+    [InlineData("flags")]
+    [InlineData("data")]
+    [InlineData("help")]
+    public async Task A_page_fits_a_phone(string path)
+    {
+        await using var context = await chromium.Browser.NewContextAsync(new BrowserNewContextOptions { ViewportSize = new ViewportSize { Width = 390, Height = 844 }, ColorScheme = ColorScheme.Dark });
+        context.SetDefaultTimeout(Patience);
+        var page = await context.NewPageAsync();
+        await page.GotoAsync(new Uri(server.Address, path).ToString());
+        await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToBeVisibleAsync();
+        var overflow = await page.EvaluateAsync<int>("document.documentElement.scrollWidth - document.documentElement.clientWidth");
+        var widest = await page.EvaluateAsync<string[]>("[...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right > innerWidth + 1).slice(0, 8).map(e => e.tagName + '.' + e.className)");
+        Assert.True(overflow <= 0, $"/{path} is {overflow} px wider than a phone of 390 px: {string.Join(", ", widest)}.");
+    }
+}
