@@ -7,6 +7,7 @@ using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Features.Channels;
 using Phasekeeper.Web.Shared.Numbers;
 using Phasekeeper.Web.Shared.Plots;
+using Phasekeeper.Web.Shared.Times;
 
 namespace Phasekeeper.Web.Features.Flags;
 
@@ -26,11 +27,11 @@ public static class FlagPlot
         var document = new PlotDocument
         {
             Title = $"Evidence: {flag.Message}",
-            Summary = $"Flagged stretch {flag.From} to {flag.To}.",
+            Summary = $"Flagged: {UtcText.Range(flag.From, flag.To)} UTC.",
             X = PlotAxis.UtcTime(from, to),
             Y = [],
             Traces = [],
-            Bands = [.. MissionMarks.Bands(mission, from, to), new PlotBand(PlotTime.Of(flag.From), PlotTime.Of(flag.To), kind, flag.Severity)],
+            Bands = [.. MissionMarks.Bands(mission, from, to), new PlotBand(PlotTime.Of(flag.From), PlotTime.Of(flag.To), kind, "flagged")],
             Markers = [.. MissionMarks.SetChanges(mission, from, to)],
         };
         document = evidence.Series is { } series ? Tracker(document, series, stores, from, to)

@@ -8,7 +8,7 @@ public static class TodayAnswers
 {
     /// <summary>The three answers, in the order of the questions.</summary>
     public static IReadOnlyList<TodayAnswer> Of(IReadOnlyList<TodayOrbit> orbits, IReadOnlyList<FlagRow> flags) =>
-        [Arrived(orbits), Healthy(flags), Held(orbits)];
+        [Arrived(orbits), Healthy(flags, orbits.Count(orbit => !orbit.IsAssessed)), Held(orbits)];
 
     private static TodayAnswer Arrived(IReadOnlyList<TodayOrbit> orbits)
     {
@@ -21,19 +21,21 @@ public static class TodayAnswers
         var waiting = orbits.Count(orbit => !orbit.IsAssessed);
         var rest = (absent > 0 ? $" Nothing at all of {absent}." : "") + (waiting > 0 ? $" {waiting} being assessed." : "");
         return lacking.Count + absent == 0
-            ? new(question, "usable", $"{total} of {total} orbits", "Nothing expected is missing." + rest, "/data")
+            ? new(question, waiting > 0 ? "provisional" : "usable", $"{total} of {total} orbits", "Nothing expected is missing." + rest, "/data")
             : new(question, "incomplete", $"{total - lacking.Count - absent} of {total} orbits", (lacking.Count > 0 ? $"Incomplete: {OrbitList(lacking)}." : "") + rest, "/data");
     }
 
-    private static TodayAnswer Healthy(IReadOnlyList<FlagRow> flags)
+    private static TodayAnswer Healthy(IReadOnlyList<FlagRow> flags, int waiting)
     {
         const string question = "Is the instrument healthy?";
         var open = flags.Where(flag => flag.ExplainedBy is null).ToList();
         var explained = flags.Count - open.Count;
         var note = explained > 0 ? $" {explained} more explained by planned activities." : "";
-        if (FlagWords.Worst(open) is not { } worst) return new(question, "normal", "No flag", "No rule has spoken." + note, "/flags");
+        if (waiting > 0) note += $" Rules have yet to look at {waiting} {(waiting == 1 ? "orbit" : "orbits")}.";
+        if (FlagWords.Worst(open) is not { } worst)
+            return waiting > 0 ? new(question, "provisional", "No flag so far", note.Trim(), "/flags") : new(question, "normal", "No flag", "No rule has spoken." + note, "/flags");
         var counts = string.Join(", ", open.GroupBy(flag => flag.Severity).OrderByDescending(group => FlagWords.Rank(group.Key))
-            .Select(group => $"{group.Count()} {group.Key}"));
+            .Select(group => group.Key == "critical" || group.Count() == 1 ? $"{group.Count()} {group.Key}" : $"{group.Count()} {group.Key}s"));
         var taken = open.Count(flag => flag.State == FlagWords.Acknowledged);
         return new(question, worst, counts, (taken > 0 ? $"{taken} acknowledged." : "None acknowledged yet.") + note, "/flags");
     }

@@ -26,6 +26,7 @@ public sealed record TodayAnswer(string Question, string State, string Headline,
 /// <summary>One orbit's cell.</summary>
 /// <param name="Row">The orbit as stored.</param>
 /// <param name="IsAssessed">False while rules and verdict of the orbit wait to be computed (again).</param>
+/// <param name="IsRunning">True while mission time has not passed its end.</param>
 /// <param name="ResidualMs">Worst thermal residual of its views and lines, m/s; NaN when there is none.</param>
 /// <param name="ResidualState">State of that value; null when there is none.</param>
 /// <param name="Visibility">Least scene visibility relative to reference; NaN when there is none.</param>
@@ -33,13 +34,13 @@ public sealed record TodayAnswer(string Question, string State, string Headline,
 /// <param name="WorstSeverity">Severity of the worst flag that stands and that no activity explains; null = none.</param>
 /// <param name="Flags">Number of flags that stand.</param>
 public sealed record TodayOrbit(
-    OrbitRow Row, bool IsAssessed, double ResidualMs, string? ResidualState, double Visibility, string? VisibilityState, string? WorstSeverity, int Flags)
+    OrbitRow Row, bool IsAssessed, bool IsRunning, double ResidualMs, string? ResidualState, double Visibility, string? VisibilityState, string? WorstSeverity, int Flags)
 {
     /// <summary>Word of the verdict as it is shown: one that waits to be computed is not stated yet.</summary>
     public string ShownVerdict => IsAssessed ? Row.Verdict : "provisional";
 
-    /// <summary>True when something that was expected is missing.</summary>
-    public bool IsShort => double.IsNaN(Arrived) ? Row.Verdict == "incomplete" && IsAssessed : Arrived < 1;
+    /// <summary>True when something that was expected is missing. Said only of orbits that are over and were assessed with all that has arrived.</summary>
+    public bool IsShort => IsAssessed && !IsRunning && (double.IsNaN(Arrived) ? Row.Verdict == "incomplete" : Arrived < 1);
 
     /// <summary>Share of the expected rows (or exposures) that arrived, 0…1; NaN when nothing was expected.</summary>
     public double Arrived => Row.ExpectedRows > 0 ? Math.Min(1, Row.ReceivedRows / (double)Row.ExpectedRows)
@@ -59,4 +60,6 @@ public sealed record TodayReading(string Name, string Value, string Context, str
 /// <param name="Text">One sentence.</param>
 /// <param name="When">Where in time.</param>
 /// <param name="Href">Where to act.</param>
-public sealed record TodayNeed(string State, string Text, string When, string Href);
+/// <param name="More">Number of further flags of the same rule over the same stretch; 0 = none.</param>
+/// <param name="MoreHref">Where they are listed.</param>
+public sealed record TodayNeed(string State, string Text, string When, string Href, int More = 0, string MoreHref = "");

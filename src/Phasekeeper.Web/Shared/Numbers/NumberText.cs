@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Text.RegularExpressions;
 
 namespace Phasekeeper.Web.Shared.Numbers;
 
@@ -36,7 +37,7 @@ public static class NumberText
 }
 
 /// <summary>Units as they are shown.</summary>
-public static class UnitText
+public static partial class UnitText
 {
     /// <summary>Null where nothing is to be shown: ratios, counts.</summary>
     public static string? Of(string? unit) => unit switch
@@ -47,4 +48,11 @@ public static class UnitText
         "e-/s" => "e⁻/s",
         _ => unit,
     };
+
+    /// <summary>A sentence of the rules as it is shown: units and minus signs as people write them ("-3 degC" becomes "−3 °C").</summary>
+    public static string InSentence(string sentence) => MinusOfANumber().Replace(sentence.Replace(" degC", " °C", StringComparison.Ordinal), "−");
+
+    // A minus sign begins a number; a hyphen stands inside a word, a date or a range.
+    [GeneratedRegex(@"(?<![\w\-])-(?=\d)")]
+    private static partial Regex MinusOfANumber();
 }

@@ -175,7 +175,7 @@ function heat(trace, common, data) {
   const x = data.x.kind === 'time' ? '%{x|%Y-%m-%d %H:%M:%S} UTC' : `${data.x.title} %{x}${data.x.unit ? ' ' + data.x.unit : ''}`;
   const y = data.y.find((axis) => axis.id === trace.axis);
   return {
-    ...common, type: 'heatmap', z: trace.z, zmin: cmin, zmax: cmax, zmid: cmid, ...look, hoverongaps: false,
+    ...common, type: 'heatmap', showlegend: false, z: trace.z, zmin: cmin, zmax: cmax, zmid: cmid, ...look, hoverongaps: false,
     hovertemplate: `${x}<br>${y.title} %{y}${y.unit ? ' ' + y.unit : ''}<br>${trace.scale.title} %{z:.5~g}${unit}<extra></extra>`,
   };
 }

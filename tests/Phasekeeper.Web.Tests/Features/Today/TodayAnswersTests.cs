@@ -33,6 +33,15 @@ public sealed class TodayAnswersTests
     }
 
     [Fact]
+    public void An_orbit_that_still_runs_or_waits_for_the_rules_is_not_called_incomplete()
+    {
+        var answers = TodayAnswers.Of([Orbit(10), Orbit(11, received: 90, assessed: false), Orbit(12, received: 40, running: true)], []);
+        Assert.Equal(("provisional", "3 of 3 orbits"), (answers[0].State, answers[0].Headline));
+        Assert.Contains("1 being assessed", answers[0].Detail, StringComparison.Ordinal);
+        Assert.Equal(("provisional", "No flag so far"), (answers[1].State, answers[1].Headline));
+    }
+
+    [Fact]
     public void The_worst_flag_that_no_activity_explains_decides_about_health()
     {
         var answer = TodayAnswers.Of([Orbit(10)], [Flag("critical", "lamp test"), Flag("warning", null), Flag("notice", null)])[1];
@@ -56,9 +65,9 @@ public sealed class TodayAnswersTests
         Assert.Equal("provisional", answer.State);
     }
 
-    private static TodayOrbit Orbit(int number, int received = 100, double residualMs = 1, string residualState = "normal") => new(
+    private static TodayOrbit Orbit(int number, int received = 100, double residualMs = 1, string residualState = "normal", bool assessed = true, bool running = false) => new(
         new OrbitRow { Orbit = number, Start = Start.AddSeconds(number * 5760), End = Start.AddSeconds((number + 1) * 5760), ExpectedRows = 100, ReceivedRows = received, Verdict = "usable" },
-        true, residualMs, residualState, 1, "normal", null, 0);
+        assessed, running, residualMs, residualState, 1, "normal", null, 0);
 
     private static FlagRow Flag(string severity, string? explainedBy) => new()
     {
