@@ -1,7 +1,7 @@
 using System.Globalization;
 using Phasekeeper.Core.Thermal;
-using Phasekeeper.Core.Trackers;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Trackers;
 using Phasekeeper.Web.Shared.Plots;
 
 namespace Phasekeeper.Web.Features.Orbit;
