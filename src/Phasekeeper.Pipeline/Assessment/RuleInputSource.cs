@@ -38,6 +38,7 @@ public sealed class RuleInputSource : IRuleInputSource
     /// <inheritdoc/>
     public RuleInputs Load(RuleInputRequest request)
     {
+        if (request.Needs == RuleNeeds.Coverage && !mission.Orbits.CountsDays) return Coverage(request);
         var rows = orbits.Where(o => o.Orbit >= request.FirstOrbit && o.Orbit <= request.LastOrbit).ToArray();
         var inputs = new RuleInputs
         {
@@ -58,11 +59,31 @@ public sealed class RuleInputSource : IRuleInputSource
             Arrivals = needs.HasFlag(RuleNeeds.Arrivals) ? [.. facts.Select(f => Arrival(f.Row, f.Facts))] : [],
             Lamps = needs.HasFlag(RuleNeeds.Lamps) ? [.. facts.SelectMany(f => f.Facts.Lamps.Select(l => new LampArrival(f.Row.Orbit, l.View, l.Line, l.Expected, l.Received, f.Facts.Open)))] : [],
             Events = needs.HasFlag(RuleNeeds.Events) ? [.. EventsOf(from, to)] : [],
-            CoverageGaps = needs.HasFlag(RuleNeeds.Coverage) ? [.. stores.Fringes.WithoutMotion(from, to).Select(g => new CoverageGap("orbit", g.From, g.To))] : [],
+            CoverageGaps = needs.HasFlag(RuleNeeds.Coverage) ? [.. Gaps(from, to)] : [],
             Steps = needs.HasFlag(RuleNeeds.Steps) ? [.. facts.SelectMany(f => f.Facts.Steps.Select(s => new ImageShiftStep(s.View, new Instant(s.Time), s.StepSamples, s.SigmaSamples)))] : [],
             Spikes = needs.HasFlag(RuleNeeds.Spikes) ? [.. facts.SelectMany(f => f.Facts.Spikes.Select(s => new SpikeCount(new Instant(s.Time), s.View, s.Spikes, s.Rows, s.LatitudeDeg ?? double.NaN, s.LongitudeDeg ?? double.NaN)))] : [],
         };
     }
+
+    // Data that no file covers lie outside every orbit, so the calendar's orbits count here, not those with data: what lies behind an orbit up to the next
+    // one belongs to it, what lies before the first one to that.
+    private RuleInputs Coverage(RuleInputRequest request)
+    {
+        var slots = mission.Orbits.In(Instant.MinValue, Instant.MaxValue);
+        var own = slots.Where(o => o.Number >= request.FirstOrbit && o.Number <= request.LastOrbit).ToArray();
+        var inputs = new RuleInputs
+        {
+            FirstOrbit = request.FirstOrbit,
+            LastOrbit = request.LastOrbit,
+            Orbits = new OrbitMap(slots.Select(o => new OrbitSpan(o.Number, o.Start, o.End))),
+        };
+        if (own.Length == 0) return inputs;
+        var from = own[0] == slots[0] ? Instant.MinValue : own[0].Start;
+        var to = own[^1] == slots[^1] ? Instant.MaxValue : slots.First(s => s.Number > own[^1].Number).Start;
+        return inputs with { CoverageGaps = [.. Gaps(from, to)] };
+    }
+
+    private IEnumerable<CoverageGap> Gaps(Instant from, Instant to) => stores.Fringes.WithoutMotion(from, to).Select(g => new CoverageGap("orbit", g.From, g.To));
 
     private IEnumerable<SeriesHistory> SeriesOf(RuleInputRequest request)
     {

@@ -70,6 +70,8 @@ public sealed class PipelineEngine : BackgroundService
         Mission = loader.Load();
         // Orbit files come first of all: without them nothing has an orbit number.
         await ReadFilesAsync(cancel).ConfigureAwait(false);
+        // Once more: a kill may have come between a file and its orbits.
+        await loader.AlignOrbitsAsync(Mission, cancel).ConfigureAwait(false);
         ProfileDifferences = loader.Differences(Mission);
         ready.TrySetResult();
     }
@@ -129,6 +131,7 @@ public sealed class PipelineEngine : BackgroundService
             {
                 await loader.KeepNumbersAsync(cancel).ConfigureAwait(false);
                 Mission = loader.Load();
+                await loader.AlignOrbitsAsync(Mission, cancel).ConfigureAwait(false);
             }
             changes.Publish(ChangeKind.Auxiliary, item.Key);
         }

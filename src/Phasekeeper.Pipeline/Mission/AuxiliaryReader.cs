@@ -47,7 +47,19 @@ public sealed partial class AuxiliaryReader(Stores stores, MissionProfile profil
     public static Instant? CreatedAt(string text) =>
         CreationDate().Match(text) is { Success: true } match && Instant.TryParseUtc(match.Groups[1].Value, out var made) ? made : null;
 
-    private string Text(AuxiliaryRow row) => Encoding.UTF8.GetString(stores.Auxiliary.Content(row.Id)).TrimStart('\uFEFF');
+    /// <summary>Every mistake of an orbit file; its format is told by its extension.</summary>
+    public static IReadOnlyList<FileError> MistakesOfOrbit(string name, string text, MissionProfile profile) => Path.GetExtension(name).ToLowerInvariant() switch
+    {
+        ".oem" => OemFile.Read(name, text).Errors,
+        ".omm" => OmmFile.Read(name, text, profile.CatalogNumber).Errors,
+        ".tle" => TleFile.Read(name, text, profile.CatalogNumber).Errors,
+        var other => [new(name, 0, $"the extension '{other}'", ".oem, .omm or .tle, after which the format is known")],
+    };
+
+    /// <summary>The text of a file.</summary>
+    public static string Text(byte[] content) => Encoding.UTF8.GetString(content).TrimStart('\uFEFF');
+
+    private string Text(AuxiliaryRow row) => Text(stores.Auxiliary.Content(row.Id));
 
     [GeneratedRegex(@"CREATION_DATE\s*[=>]\s*([0-9T:.Z+-]+)")]
     private static partial Regex CreationDate();

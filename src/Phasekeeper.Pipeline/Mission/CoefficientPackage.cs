@@ -13,12 +13,15 @@ namespace Phasekeeper.Pipeline.Mission;
 /// </summary>
 public static class CoefficientPackage
 {
-    /// <summary>Packs a set. Flats are named flat-VIEW-LINE.csv; numbers round-trip exactly.</summary>
+    /// <summary>Packs a set. Flats are named by their place in it; numbers round-trip exactly.</summary>
     public static string Write(CoefficientSet set)
     {
+        // Not by view and line: their ids are a mission's own and may hold what no file name may (a slash, a dot alone).
+        var names = new Dictionary<OpticsCoefficients, string>(ReferenceEqualityComparer.Instance);
+        foreach (var optics in set.Optics.Where(o => o.Flat is not null)) names.Add(optics, $"flat-{names.Count + 1}.csv");
         var flats = new JsonObject();
-        foreach (var optics in set.Optics.Where(o => o.Flat is not null)) flats[FlatName(optics)] = FlatText(optics.Flat!);
-        var text = CoefficientSetWriter.Write(set, o => o.Flat is null ? null : FlatName(o));
+        foreach (var optics in set.Optics.Where(o => o.Flat is not null)) flats[names[optics]] = FlatText(optics.Flat!);
+        var text = CoefficientSetWriter.Write(set, o => names.GetValueOrDefault(o));
         return new JsonObject { ["coefficients"] = JsonNode.Parse(text), ["flats"] = flats }.ToJsonString();
     }
 
@@ -33,9 +36,6 @@ public static class CoefficientPackage
             file => flats[file]?.GetValue<string>(), errors);
         return set ?? throw new InputException(errors);
     }
-
-    /// <summary>File name of a flat field in an export.</summary>
-    public static string FlatName(OpticsCoefficients optics) => $"flat-{optics.View}-{optics.Line}.csv";
 
     /// <summary>A flat field as CSV, one line a row.</summary>
     public static string FlatText(double[][] flat)

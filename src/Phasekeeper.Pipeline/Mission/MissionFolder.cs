@@ -2,8 +2,11 @@ using System.Text;
 using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Input;
+using Phasekeeper.Core.Orbits.Files;
 using Phasekeeper.Core.Profile;
+using Phasekeeper.Core.Text;
 using Phasekeeper.Packets.Decoding;
+using Phasekeeper.Pipeline.Activities;
 
 namespace Phasekeeper.Pipeline.Mission;
 
@@ -49,6 +52,7 @@ public sealed record MissionFolder
         var orbit = ReadFile(folder, profile.OrbitFile, errors);
         var attitude = ReadFile(folder, profile.AttitudeFile, errors);
         var activities = ReadFile(folder, profile.ActivitiesFile, errors);
+        CheckFiles(profile, orbit, attitude, activities, errors);
         if (plan is not null) CheckRoles(profile, plan, errors);
         if (errors.Count > 0) throw new InputException(errors);
         return new MissionFolder
@@ -95,6 +99,24 @@ public sealed record MissionFolder
             return null;
         }
     }
+
+    // They are read again on the road of files that arrive; a mistake in one that the profile names is told before anything starts.
+    private static void CheckFiles(MissionProfile profile, ProfileFile? orbit, ProfileFile? attitude, ProfileFile? activities, List<InputError> errors)
+    {
+        if (orbit is not null) errors.AddRange(AuxiliaryReader.MistakesOfOrbit(orbit.Name, AuxiliaryReader.Text(orbit.Content), profile).Select(Of));
+        if (attitude is not null) errors.AddRange(AemFile.Read(attitude.Name, AuxiliaryReader.Text(attitude.Content)).Errors.Select(Of));
+        if (activities is null) return;
+        try
+        {
+            ActivityFile.Read(AuxiliaryReader.Text(activities.Content), activities.Name, profile.SpanStart, profile.SpanEnd);
+        }
+        catch (ActivityFileException e)
+        {
+            errors.AddRange(e.Errors.Select(m => new InputError(activities.Name, $"line {m.Line}", m.Message)));
+        }
+    }
+
+    private static InputError Of(FileError e) => new(e.File, e.Line > 0 ? $"line {e.Line}" : "the file", e.Found, e.Expected.TrimEnd('.'));
 
     private static void CheckRoles(MissionProfile profile, DecodingPlan plan, List<InputError> errors)
     {

@@ -70,7 +70,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
             Profile = folder.Profile,
             Plan = folder.Plan,
             Ephemerides = ephemerides,
-            Attitudes = new AttitudeLibrary(rows.Where(r => r.Kind == AuxiliaryKind.Attitude).Select(reader.Attitude)),
+            Attitudes = new AttitudeLibrary(rows.Where(r => r.Kind == AuxiliaryKind.Attitude).Select(reader.Attitude), otherwiseNominal: folder.Attitude is null),
             Orbits = hasOrbit ? new OrbitCalendar(Numbering(ephemerides)) : OrbitCalendar.Days,
             Coefficients = Timeline(),
             Rules = Core.Flags.RuleSetReader.Read(stores.Settings.Get(RulesKey)!, "rules in force"),
@@ -87,6 +87,32 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
         var text = new StringBuilder();
         foreach (var node in numbering.Nodes) text.Append(CultureInfo.InvariantCulture, $"{node.Time.TaiNanoseconds}:{node.Orbit};");
         return stores.Settings.SetAsync(NodesKey, text.ToString(), cancel);
+    }
+
+    /// <summary>
+    /// Brings the stored orbits in line with the calendar after a file changed it: one that is no orbit any more (its stretch belongs to others now) goes, one
+    /// whose limits moved takes the new ones; all that lie where either was are marked to be computed.
+    /// </summary>
+    public async Task AlignOrbitsAsync(MissionState mission, CancellationToken cancel)
+    {
+        var moved = stores.Orbits.Touching(Instant.MinValue, Instant.MaxValue).Select(o => (Row: o, Slot: mission.Orbits.Of(o.Orbit)))
+            .Where(o => o.Slot is not { } slot || slot.Start != o.Row.Start || slot.End != o.Row.End).ToArray();
+        if (moved.Length == 0) return;
+        var touched = moved.SelectMany(o => mission.Orbits.In(o.Row.Start, o.Row.End).Select(s => (long)s.Number).Append(o.Row.Orbit)).Distinct().ToArray();
+        var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
+        await stores.Database.WriteAsync(t =>
+        {
+            foreach (var (row, slot) in moved)
+                if (slot is { } limits) OrbitStore.SetLimits(t, row.Orbit, limits.Start, limits.End);
+                else
+                {
+                    OrbitStore.Delete(t, row.Orbit);
+                    TrackerStore.ReplaceOrbit(t, row.Orbit, []);
+                    TelemetryStore.ReplaceOrbit(t, row.Orbit, row.Start, row.Start);
+                }
+            WorkQueue.Mark(t, Stages.WorkKinds.Orbit, touched, now);
+            WorkQueue.Mark(t, Stages.WorkKinds.Assess, touched, now);
+        }, cancel).ConfigureAwait(false);
     }
 
     private OrbitNumbering Numbering(EphemerisLibrary library)

@@ -29,6 +29,14 @@ public sealed class OrbitCalendar(OrbitNumbering? numbering)
         return numbering.TryBoundsOf(number, out var bounds) ? new(number, bounds.Start, bounds.End) : null;
     }
 
+    /// <summary>The orbit at a moment, else the one before it, else the first one: where a fact about data outside every orbit is told. Null when no orbit is known.</summary>
+    public int? Beside(Instant time)
+    {
+        if (At(time) is { } slot) return slot.Number;
+        if (numbering!.OrbitsIn(Instant.MinValue, time) is [.., var before]) return before.Orbit;
+        return numbering.OrbitsIn(time, Instant.MaxValue) is [var first, ..] ? first.Orbit : null;
+    }
+
     /// <summary>Orbits that overlap [from, to), in order.</summary>
     public IReadOnlyList<OrbitSlot> In(Instant from, Instant to)
     {

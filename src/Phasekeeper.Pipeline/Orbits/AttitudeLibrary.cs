@@ -12,21 +12,26 @@ namespace Phasekeeper.Pipeline.Orbits;
 public sealed record AttitudeFile(long FileId, string Name, string Sha256, Instant? CreatedAt, AemAttitude Attitude);
 
 /// <summary>
-/// All attitude files of the mission. Without any, the attitude is nominal. With some, a moment that none covers has no attitude: a nominal one
-/// would be a guess. Where several cover a moment the same order decides as for orbit files: definitive, later made, smaller hash.
+/// All attitude files of the mission. Where none covers a moment, a mission whose profile says nominal flies nominally (a file tells of an exception, a
+/// manoeuvre say); one whose profile names a file has no attitude there: a nominal one would be a guess. So what one moment gets never depends on files
+/// about others. Where several cover a moment the same order decides as for orbit files: definitive, later made, smaller hash.
 /// </summary>
 public sealed class AttitudeLibrary
 {
     private readonly AttitudeFile[] files;
 
-    /// <summary>A library of these files, in any order.</summary>
-    public AttitudeLibrary(IEnumerable<AttitudeFile> files) => this.files = files.OrderBy(f => f.Sha256, StringComparer.Ordinal).ToArray();
+    /// <summary>A library of these files, in any order. <paramref name="otherwiseNominal"/>: the profile says that the attitude is nominal.</summary>
+    public AttitudeLibrary(IEnumerable<AttitudeFile> files, bool otherwiseNominal)
+    {
+        this.files = files.OrderBy(f => f.Sha256, StringComparer.Ordinal).ToArray();
+        OtherwiseNominal = otherwiseNominal;
+    }
 
     /// <summary>The nominal attitude.</summary>
-    public static AttitudeLibrary Nominal { get; } = new([]);
+    public static AttitudeLibrary Nominal { get; } = new([], otherwiseNominal: true);
 
-    /// <summary>True without files.</summary>
-    public bool IsNominal => files.Length == 0;
+    /// <summary>True: where no file tells, the attitude is nominal; false: it is not known.</summary>
+    public bool OtherwiseNominal { get; }
 
     /// <summary>Attitude at a moment and the file it came from; false where no file covers it.</summary>
     public bool TryGet(Instant time, out BodyAttitude attitude, out long fileId)

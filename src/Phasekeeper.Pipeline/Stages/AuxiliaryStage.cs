@@ -35,7 +35,9 @@ public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, TimePr
             }, cancel).ConfigureAwait(false);
             return false;
         }
-        var hours = row.Kind == AuxiliaryKind.Activities ? [] : stores.Archive.Hours(cover.From, cover.To);
+        // Hours without an orbit too: what the file says of orbits may move where their flag stands.
+        long[] hours = row.Kind == AuxiliaryKind.Activities ? []
+            : [.. stores.Archive.Hours(cover.From, cover.To).Concat(stores.Fringes.WithoutMotion(Instant.MinValue, Instant.MaxValue).SelectMany(g => stores.Archive.Hours(g.From, g.To.AddSeconds(1)))).Distinct()];
         var orbits = row.Kind == AuxiliaryKind.Activities ? stores.Orbits.Touching(cover.From, cover.To).Select(o => (long)o.Orbit).ToArray() : [];
         await stores.Database.WriteAsync(t =>
         {

@@ -17,18 +17,15 @@ public sealed record ExposureLooks(EphemerisFile Ephemeris, long? AttitudeFile, 
 /// <summary>Computes looks of exposures from the orbit and attitude files in force.</summary>
 public static class LookTable
 {
-    /// <summary>Looks at a moment; null where no orbit file (or, with attitude data, no attitude) covers it.</summary>
+    /// <summary>Looks at a moment; null where no orbit file covers it, or its attitude is not known.</summary>
     public static ExposureLooks? At(Instant time, MissionState mission)
     {
         if (mission.Instrument is not { } instrument) return null;
         if (!mission.Ephemerides.TryGetState(time, out var state, out var file)) return null;
         BodyAttitude? attitude = null;
         long? attitudeFile = null;
-        if (!mission.Attitudes.IsNominal)
-        {
-            if (!mission.Attitudes.TryGet(time, out var reported, out var id)) return null;
-            (attitude, attitudeFile) = (reported, id);
-        }
+        if (mission.Attitudes.TryGet(time, out var reported, out var id)) (attitude, attitudeFile) = (reported, id);
+        else if (!mission.Attitudes.OtherwiseNominal) return null;
         var geometry = new LookGeometry(time, state, attitude);
         var looks = instrument.Views.Select(v => Rows(geometry, v, instrument)).ToArray();
         return new ExposureLooks(file, attitudeFile, Wgs84.ToGeodetic(geometry.SatelliteEcefM), looks);

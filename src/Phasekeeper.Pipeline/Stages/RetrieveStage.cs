@@ -1,3 +1,4 @@
+using Phasekeeper.Core.Flags.Rules;
 using Phasekeeper.Core.Fringes;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
@@ -26,6 +27,7 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
         var (results, conflicts, elsewhere) = mission.Instrument is null ? ([], [], []) : Retrieve(hour, mission, decoder, decoded);
         // Mission time may have passed orbits that waited for it, however far back.
         var over = stores.Archive.LastPacketTime is { } missionTime ? stores.Orbits.ProvisionalBefore(missionTime.AddSeconds(-OrbitInput.ReachOrbits * LongestOrbitS)) : [];
+        var uncovered = Uncovered(hour, results, mission);
         var orbits = mission.Orbits.In(Hour.Start(hour), Hour.End(hour)).Select(o => o.Number).ToArray();
         await stores.Database.WriteAsync(t =>
         {
@@ -35,9 +37,22 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
             WorkQueue.Mark(t, WorkKinds.Retrieve, elsewhere, now);
             WorkQueue.Mark(t, WorkKinds.Orbit, orbits.Select(o => (long)o), now);
             WorkQueue.Mark(t, WorkKinds.OrbitAgain, orbits.SelectMany(Dependents).Concat(over).Distinct().Except(orbits).Select(o => (long)o), now);
+            WorkQueue.Mark(t, WorkKinds.Assess, uncovered, now);
             WorkQueue.Clear(t, item);
         }, cancel).ConfigureAwait(false);
         return orbits;
+    }
+
+    // Where the flag about this hour's exposures without motion stands, or has to stand: they may lie outside every orbit, so no orbit's work brings it up to date.
+    private long[] Uncovered(long hour, IReadOnlyList<StoredFringe> results, MissionState mission)
+    {
+        if (mission.Instrument is null) return [];
+        var (start, end) = (Hour.Start(hour), Hour.End(hour));
+        var standing = stores.Flags.Standing(start, end).Where(f => mission.Rules.Enabled.Any(r => r.Id == f.Rule && r.Kind == CoverageMissingKind.KindId))
+            .SelectMany(f => new[] { f.FirstOrbit, f.LastOrbit }).OfType<int>().Select(o => (long)o);
+        var found = results.Where(r => r.Result.Kind == ExposureKind.Scene && r.EphemerisFile is null).Select(r => r.Result.Time).Distinct()
+            .Select(mission.Orbits.Beside).OfType<int>().Select(o => (long)o);
+        return [.. standing.Concat(found).Distinct().Order()];
     }
 
     /// <summary>Orbits whose values lean on an orbit: smoothing reaches both ways, baselines and the thermal lag reach forward.</summary>

@@ -57,6 +57,10 @@ public sealed class FlagStore(Database database)
         "SELECT * FROM flag WHERE rule = @rule AND firstOrbit <= @lastOrbit AND lastOrbit >= @firstOrbit ORDER BY firstOrbit, id",
         new { rule, firstOrbit, lastOrbit }).AsList());
 
+    /// <summary>Flags that are not withdrawn and touch [from, to).</summary>
+    public IReadOnlyList<FlagRow> Standing(Instant from, Instant to) => database.Read(c => c.Query<FlagRow>(
+        """SELECT * FROM flag WHERE "from" < @to AND "to" >= @from AND state <> 'withdrawn' ORDER BY "from", id""", new { from, to }).AsList());
+
     /// <summary>Flags that touch an orbit.</summary>
     public IReadOnlyList<FlagRow> OfOrbits(int firstOrbit, int lastOrbit) => database.Read(c => c.Query<FlagRow>(
         """SELECT * FROM flag WHERE firstOrbit <= @lastOrbit AND lastOrbit >= @firstOrbit ORDER BY "from", id""",

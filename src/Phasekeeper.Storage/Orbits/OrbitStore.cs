@@ -26,6 +26,10 @@ public sealed class OrbitStore(Database database)
     public static void SetVerdict(IDbTransaction transaction, int orbit, string verdict, string reasons) => transaction.Connection!.Execute(
         "UPDATE orbit SET verdict = @verdict, verdictReasons = @reasons WHERE orbit = @orbit", new { orbit, verdict, reasons }, transaction);
 
+    /// <summary>Sets the limits alone (another ephemeris came); its values follow when it is computed again.</summary>
+    public static void SetLimits(IDbTransaction transaction, int orbit, Instant start, Instant end) => transaction.Connection!.Execute(
+        """UPDATE orbit SET start = @start, "end" = @end WHERE orbit = @orbit""", new { orbit, start, end }, transaction);
+
     /// <summary>Removes an orbit (its data went to others when a better ephemeris came).</summary>
     public static void Delete(IDbTransaction transaction, int orbit) =>
         transaction.Connection!.Execute("DELETE FROM orbit WHERE orbit = @orbit", new { orbit }, transaction);

@@ -1,3 +1,4 @@
+using System.Data.Common;
 using Microsoft.Extensions.Options;
 using Phasekeeper.Core.Input;
 using Phasekeeper.Demo.Scenario;
@@ -43,7 +44,7 @@ public static class PipelineRegistration
     }
 
     /// <summary>
-    /// Opens data folder and profile before anything listens; false when the profile has mistakes, which are all written to the log then.
+    /// Opens data folder and profile before anything listens; false when the profile has mistakes, which are all written to the log then, or a folder cannot be opened.
     /// </summary>
     public static bool TryOpenMission(this WebApplication app)
     {
@@ -54,7 +55,13 @@ public static class PipelineRegistration
         }
         catch (InputException e)
         {
-            app.Logger.LogCritical("The mission profile cannot be used. {Count} mistakes:{NewLine}{Mistakes}", e.Errors.Count, Environment.NewLine, e.Message);
+            app.Logger.LogCritical("The mission profile cannot be used. {Count} {Noun}:{NewLine}{Mistakes}", e.Errors.Count, e.Errors.Count == 1 ? "mistake" : "mistakes", Environment.NewLine, e.Message);
+            return false;
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException or DbException)
+        {
+            app.Logger.LogCritical("The folders of the mission cannot be opened: {Reason} Expected a data folder that this program may create and write (Phasekeeper:Data, now {Data}) and a profile that it may read.",
+                e.Message, Path.GetFullPath(Options(app.Services).Value.Data is { Length: > 0 } data ? data : "data"));
             return false;
         }
     }

@@ -6,8 +6,11 @@ namespace Phasekeeper.Core.Flags.Rules;
 /// <summary>There are data, but no orbit or attitude file that covers them.</summary>
 public sealed class CoverageMissingKind : RuleKind
 {
+    /// <summary>Its id.</summary>
+    public const string KindId = "coverage-missing";
+
     /// <inheritdoc/>
-    public override string Id => "coverage-missing";
+    public override string Id => KindId;
     /// <inheritdoc/>
     public override string Title => "No orbit file covers the data";
     /// <inheritdoc/>
