@@ -8,7 +8,7 @@ public sealed record OrbitSetting
     /// <summary>Angle between the Sun and the orbital plane, degrees.</summary>
     public required double BetaDeg { get; init; }
     /// <summary>Fraction of the orbit in eclipse, 0…1.</summary>
-    public required double EclipseFraction { get; init; }
+    public required double? EclipseFraction { get; init; }
     /// <summary>Stretches in sunlight within the orbit, ascending.</summary>
     public IReadOnlyList<TimeStretch> Sunlit { get; init; } = [];
 }

@@ -34,6 +34,6 @@ public sealed class EclipseFractionTracker : ITracker
     /// <inheritdoc/>
     public void Compute(OrbitAnalysis orbit, TrackerOutput output)
     {
-        if (orbit.Input.Setting is { } s) output.Add(null, null, s.EclipseFraction, double.NaN, 1);
+        if (orbit.Input.Setting is { EclipseFraction: { } fraction }) output.Add(null, null, fraction, double.NaN, 1);
     }
 }

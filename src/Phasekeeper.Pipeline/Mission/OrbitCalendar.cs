@@ -4,7 +4,11 @@ using Phasekeeper.Core.Time;
 namespace Phasekeeper.Pipeline.Mission;
 
 /// <summary>An orbit's number and limits; a UTC day for a mission without an orbit.</summary>
-public readonly record struct OrbitSlot(int Number, Instant Start, Instant End);
+/// <param name="Number">Number.</param>
+/// <param name="Start">Start.</param>
+/// <param name="End">End (exclusive).</param>
+/// <param name="IsWhole">False: it begins or ends where the orbit files do, not at a node, so what is counted over it is no property of an orbit.</param>
+public readonly record struct OrbitSlot(int Number, Instant Start, Instant End, bool IsWhole = true);
 
 /// <summary>Turns times into orbit numbers and back. Without any orbit file, UTC days take the place of orbits (number = days since 1970-01-01).</summary>
 public sealed class OrbitCalendar(OrbitNumbering? numbering)
@@ -26,7 +30,7 @@ public sealed class OrbitCalendar(OrbitNumbering? numbering)
     public OrbitSlot? Of(int number)
     {
         if (numbering is null) return new(number, Instant.FromUnixDay(number, 0), Instant.FromUnixDay(number + 1, 0));
-        return numbering.TryBoundsOf(number, out var bounds) ? new(number, bounds.Start, bounds.End) : null;
+        return numbering.TryBoundsOf(number, out var bounds) ? new(number, bounds.Start, bounds.End, bounds.StartsAtNode && bounds.EndsAtNode) : null;
     }
 
     /// <summary>The orbit at a moment, else the one before it, else the first one: where a fact about data outside every orbit is told. Null when no orbit is known.</summary>
@@ -40,7 +44,7 @@ public sealed class OrbitCalendar(OrbitNumbering? numbering)
     /// <summary>Orbits that overlap [from, to), in order.</summary>
     public IReadOnlyList<OrbitSlot> In(Instant from, Instant to)
     {
-        if (numbering is not null) return [.. numbering.OrbitsIn(from, to).Select(b => new OrbitSlot(b.Orbit, b.Start, b.End))];
+        if (numbering is not null) return [.. numbering.OrbitsIn(from, to).Select(b => new OrbitSlot(b.Orbit, b.Start, b.End, b.StartsAtNode && b.EndsAtNode))];
         var slots = new List<OrbitSlot>();
         for (var day = (int)from.ToUnixDay().UnixDay; Of(day) is { } slot && slot.Start < to; day++) slots.Add(slot);
         return slots;

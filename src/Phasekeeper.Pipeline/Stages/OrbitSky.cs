@@ -15,11 +15,11 @@ public sealed record OrbitSky(OrbitSetting Setting, long EphemerisFile, IReadOnl
         var middle = orbit.Start.AddSeconds((orbit.End - orbit.Start) / 2);
         if (mission.Orbits.CountsDays || !mission.Ephemerides.TryGetState(middle, out var state, out var file)) return null;
         var shadows = Eclipse.Shadows(ShadowKind.Umbra, file.Ephemeris, Later(orbit.Start, file.Ephemeris.Start), Earlier(orbit.End, file.Ephemeris.End));
-        var length = orbit.End - orbit.Start;
         var setting = new OrbitSetting
         {
             BetaDeg = Eclipse.BetaRad(state, SunPosition.At(middle)) * (180 / Math.PI),
-            EclipseFraction = length > 0 ? shadows.Sum(s => s.End - s.Start) / length : 0,
+            // A share of part of an orbit would say nothing of the orbit: it is told when a file covers all of it.
+            EclipseFraction = orbit.IsWhole && file.Ephemeris.Start <= orbit.Start && file.Ephemeris.End >= orbit.End ? shadows.Sum(s => s.End - s.Start) / (orbit.End - orbit.Start) : null,
             Sunlit = [.. Sunlit(orbit, shadows)],
         };
         return new(setting, file.FileId, shadows);

@@ -21,12 +21,14 @@ public class LaterFilesTests
         using var mission = await TestMission.StartAsync(Generator, p => whole = Cut(p, t => t < Start.AddSeconds(300)));
         await mission.TakeAsync(Generator.PacketsFor(Start, Start.AddSeconds(1500)));
         await mission.DrainAsync();
+        Assert.All(mission.Stores.Orbits.Newest(1), o => Assert.Null(o.EclipseFraction));
         Assert.Contains(Flags(mission), f => f.State != "withdrawn" && f.Message.Contains("No orbit file covers", StringComparison.Ordinal));
 
         await mission.TakeAsync(Encoding.UTF8.GetBytes(whole!), "test:whole.oem");
         await mission.DrainAsync();
         Assert.DoesNotContain(Flags(mission), f => f.State != "withdrawn");
         Assert.All(Scenes(mission), s => Assert.NotNull(s.EphemerisFile));
+        Assert.All(mission.Stores.Orbits.Newest(1), o => Assert.InRange(o.EclipseFraction!.Value, 0, 0.45));
     }
 
     [Fact]
