@@ -127,11 +127,20 @@ public sealed class PipelineEngine : BackgroundService
         while (stores.Work.Peek(WorkKinds.ReadAuxiliary) is [var item])
         {
             any = true;
-            if (await StageMetrics.MeasureAsync(WorkKinds.ReadAuxiliary, () => auxiliary.RunAsync(item, Mission!, cancel)).ConfigureAwait(false))
+            var touched = await StageMetrics.MeasureAsync(WorkKinds.ReadAuxiliary, () => auxiliary.RunAsync(item, Mission!, cancel)).ConfigureAwait(false);
+            if (touched is not null)
             {
                 await loader.KeepNumbersAsync(cancel).ConfigureAwait(false);
                 Mission = loader.Load();
                 await loader.AlignOrbitsAsync(Mission, cancel).ConfigureAwait(false);
+                // Only now it is known which orbits the hours belong to.
+                var marks = OrbitMarks.Of(touched, Mission, stores);
+                var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
+                await stores.Database.WriteAsync(t =>
+                {
+                    marks.Write(t, now);
+                    WorkQueue.Clear(t, item);
+                }, cancel).ConfigureAwait(false);
             }
             changes.Publish(ChangeKind.Auxiliary, item.Key);
         }

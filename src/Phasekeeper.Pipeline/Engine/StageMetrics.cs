@@ -22,4 +22,11 @@ internal static class StageMetrics
             Duration.Record(Stopwatch.GetElapsedTime(start).TotalSeconds, new KeyValuePair<string, object?>("stage", stage));
         }
     }
+
+    /// <summary>As <see cref="MeasureAsync{T}"/>, for a unit without a result.</summary>
+    public static Task MeasureAsync(string stage, Func<Task> unit) => MeasureAsync(stage, async () =>
+    {
+        await unit().ConfigureAwait(false);
+        return true;
+    });
 }

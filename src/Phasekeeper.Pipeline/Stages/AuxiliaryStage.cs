@@ -11,14 +11,14 @@ namespace Phasekeeper.Pipeline.Stages;
 /// </summary>
 public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, TimeProvider clock)
 {
-    /// <summary>Runs one item; true when the mission's state must be loaded anew.</summary>
-    public async Task<bool> RunAsync(WorkItem item, MissionState mission, CancellationToken cancel)
+    /// <summary>Runs one item; gives the stretches with data that it touches, or null when the mission's state is as it was. The mark of a file that was read stays: whoever loads the mission anew clears it with what follows from it.</summary>
+    public async Task<IReadOnlyList<TimeStretch>?> RunAsync(WorkItem item, MissionState mission, CancellationToken cancel)
     {
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         if (stores.Auxiliary.Get(item.Key) is not { } row)
         {
             await stores.Database.WriteAsync(t => WorkQueue.Clear(t, item), cancel).ConfigureAwait(false);
-            return false;
+            return null;
         }
         (Instant From, Instant To, bool Definitive) cover;
         try
@@ -33,7 +33,7 @@ public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, TimePr
                 EventStore.Add(t, now, "file", row.Name, $"The {row.Kind} file {row.Name} was refused: {e.Message}");
                 WorkQueue.Clear(t, item);
             }, cancel).ConfigureAwait(false);
-            return false;
+            return null;
         }
         // Hours without an orbit too: what the file says of orbits may move where their flag stands.
         long[] hours = row.Kind == AuxiliaryKind.Activities ? []
@@ -45,9 +45,8 @@ public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, TimePr
             EventStore.Add(t, now, "file", row.Name, $"The {row.Kind} file {row.Name} covers {cover.From} to {cover.To}.");
             WorkQueue.Mark(t, WorkKinds.Retrieve, hours, now);
             WorkQueue.Mark(t, WorkKinds.Assess, orbits, now);
-            WorkQueue.Clear(t, item);
         }, cancel).ConfigureAwait(false);
-        return true;
+        return [.. hours.Select(h => new TimeStretch(Hour.Start(h), Hour.End(h)))];
     }
 
     private (Instant From, Instant To, bool Definitive) Cover(AuxiliaryRow row, MissionState mission)

@@ -26,6 +26,7 @@ public sealed class DecodeStage(Stores stores, TimeProvider clock)
             .Concat(hour.Conflicts.GroupBy(c => c.Winner.Place.Apid).OrderBy(g => g.Key).Select(g => Conflict(item.Key, g)))
             .ToArray();
         var marks = RetrievalsTouched(item.Key, mission, decoded);
+        var orbits = OrbitMarks.Of(ChangedStretches.Of(hour, stores.Streams.OfHour(item.Key)), mission, stores);
         var now = Now();
         await stores.Database.WriteAsync(t =>
         {
@@ -35,6 +36,7 @@ public sealed class DecodeStage(Stores stores, TimeProvider clock)
             foreach (var bad in decoded.Undecoded)
                 QuarantineStore.Add(t, new QuarantineEntry(PacketSorter.NameOf(bad.Refusal.Kind), bad.Refusal.Reason, "archive", 0, bad.Packet.Bytes.Length, bad.Packet.Bytes), now, item.Key);
             WorkQueue.Mark(t, WorkKinds.Retrieve, marks, now);
+            orbits.Write(t, now);
             WorkQueue.Clear(t, item);
         }, cancel).ConfigureAwait(false);
         return decoded;

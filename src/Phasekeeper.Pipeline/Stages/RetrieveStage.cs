@@ -1,7 +1,6 @@
 using Phasekeeper.Core.Flags.Rules;
 using Phasekeeper.Core.Fringes;
 using Phasekeeper.Core.Time;
-using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 
@@ -13,34 +12,27 @@ namespace Phasekeeper.Pipeline.Stages;
 /// </summary>
 public sealed class RetrieveStage(Stores stores, TimeProvider clock)
 {
-    // Chosen: a day, the unit of a mission without an orbit; for real orbits it only delays the end of "provisional" where data stop.
-    private const double LongestOrbitS = 86400;
     private readonly TemperatureLookup temperatures = new(stores);
     private readonly Dictionary<(long Set, string View, string Line), FringeRetrieval> retrievals = [];
 
     /// <summary>Runs one item. <paramref name="decoded"/>: the hour as just decoded, or null to read it from the archive.</summary>
-    /// <returns>Orbits whose data changed.</returns>
-    public async Task<IReadOnlyList<int>> RunAsync(WorkItem item, MissionState mission, HourDecoder decoder, DecodedHour? decoded, CancellationToken cancel)
+    public async Task RunAsync(WorkItem item, MissionState mission, HourDecoder decoder, DecodedHour? decoded, CancellationToken cancel)
     {
         var hour = item.Key;
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         var (results, conflicts, elsewhere) = mission.Instrument is null ? ([], [], []) : Retrieve(hour, mission, decoder, decoded);
-        // Mission time may have passed orbits that waited for it, however far back.
-        var over = stores.Archive.LastPacketTime is { } missionTime ? stores.Orbits.ProvisionalBefore(missionTime.AddSeconds(-OrbitInput.ReachOrbits * LongestOrbitS)) : [];
         var uncovered = Uncovered(hour, results, mission);
-        var orbits = mission.Orbits.In(Hour.Start(hour), Hour.End(hour)).Select(o => o.Number).ToArray();
+        var marks = OrbitMarks.Of(ChangedTimes(hour, results), mission, stores);
         await stores.Database.WriteAsync(t =>
         {
             FringeStore.ReplaceHour(t, hour, results);
             foreach (var conflict in conflicts)
                 QuarantineStore.Add(t, new QuarantineEntry(QuarantineStore.Conflict, Reason(conflict), "archive", 0, conflict.Loser.Packet.Bytes.Length, conflict.Loser.Packet.Bytes), now, hour);
             WorkQueue.Mark(t, WorkKinds.Retrieve, elsewhere, now);
-            WorkQueue.Mark(t, WorkKinds.Orbit, orbits.Select(o => (long)o), now);
-            WorkQueue.Mark(t, WorkKinds.OrbitAgain, orbits.SelectMany(Dependents).Concat(over).Distinct().Except(orbits).Select(o => (long)o), now);
+            marks.Write(t, now);
             WorkQueue.Mark(t, WorkKinds.Assess, uncovered, now);
             WorkQueue.Clear(t, item);
         }, cancel).ConfigureAwait(false);
-        return orbits;
     }
 
     // Where the flag about this hour's exposures without motion stands, or has to stand: they may lie outside every orbit, so no orbit's work brings it up to date.
@@ -55,9 +47,15 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
         return [.. standing.Concat(found).Distinct().Order()];
     }
 
-    /// <summary>Orbits whose values lean on an orbit: smoothing reaches both ways, baselines and the thermal lag reach forward.</summary>
-    public static IEnumerable<int> Dependents(int orbit) =>
-        Enumerable.Range(orbit - OrbitInput.ReachOrbits, OrbitInput.ReachOrbits + OrbitInput.RecentOrbits + 1);
+    // Moments of results that are new, other than before, or gone.
+    private TimeStretch[] ChangedTimes(long hour, IReadOnlyList<StoredFringe> results)
+    {
+        static (Instant, string) Key(StoredFringe f) => (f.Result.Time, Convert.ToHexString(f.InputHash));
+        var before = stores.Fringes.OfHour(hour).Select(Key).ToHashSet();
+        var now = results.Select(Key).ToHashSet();
+        before.SymmetricExceptWith(now);
+        return [.. before.Select(k => k.Item1).Distinct().Order().Select(t => new TimeStretch(t, t))];
+    }
 
     private (IReadOnlyList<StoredFringe> Results, IReadOnlyList<RowConflict> Conflicts, IReadOnlyList<long> Elsewhere) Retrieve(
         long hour, MissionState mission, HourDecoder decoder, DecodedHour? decoded)

@@ -60,6 +60,10 @@ public sealed class OrbitStore(Database database)
             """, new { from, to, after, limit }).AsList()), limit, r => [r.Orbit]);
     }
 
+    /// <summary>Numbers of the stored orbits from first to last, both included.</summary>
+    public IReadOnlyList<int> Between(int first, int last) => database.Read(c => c.Query<int>(
+        "SELECT orbit FROM orbit WHERE orbit BETWEEN @first AND @last ORDER BY orbit", new { first, last }).AsList());
+
     /// <summary>Provisional orbits that ended at or before a moment: what they waited for is over.</summary>
     public IReadOnlyList<int> ProvisionalBefore(Instant time) => database.Read(c => c.Query<int>(
         """SELECT orbit FROM orbit WHERE provisional = 1 AND "end" <= @time ORDER BY orbit""", new { time }).AsList());

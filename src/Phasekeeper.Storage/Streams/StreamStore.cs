@@ -73,6 +73,10 @@ public sealed class StreamStore(Database database)
             """, events, transaction);
     }
 
+    /// <summary>Coverage of one hour, by APID.</summary>
+    public IReadOnlyList<CoverageRow> OfHour(long hour) => database.Read(c => c.Query<CoverageRow>(
+        "SELECT * FROM coverage WHERE hour = @hour ORDER BY apid", new { hour }).AsList());
+
     /// <summary>Coverage of the hours that touch [from, to), by hour and APID.</summary>
     public IReadOnlyList<CoverageRow> Coverage(Instant from, Instant to) => database.Read(c => c.Query<CoverageRow>(
         "SELECT * FROM coverage WHERE hour BETWEEN @first AND @last AND lastTime >= @from AND firstTime < @to ORDER BY hour, apid",
