@@ -94,10 +94,19 @@ public class ChannelRulesTests
     public void An_orbit_with_the_heater_off_differs_from_the_orbits_before()
     {
         var random = new Random(7);
-        double Profile(int orbit, int bin) => 20 + Math.Sin(2 * Math.PI * bin / 24) + 0.05 * random.NextDouble() - (orbit is 20 or 21 ? 1.5 * Math.Min(1, bin / 8.0) : 0);
-        var profiles = Enumerable.Range(0, 30).Select(o => new ChannelProfile("IFO_T1", "degC", o, [.. Enumerable.Range(0, 24).Select(b => Profile(o, b))])).Reverse().ToList();
+        double Profile(int orbit, int bin) => 20 + Math.Sin(2 * Math.PI * bin / 48) + 0.05 * random.NextDouble() - (orbit is 20 or 21 ? 1.5 * Math.Min(1, bin / 16.0) : 0);
+        var profiles = Enumerable.Range(0, 30).Select(o => new ChannelProfile("IFO_T1", "degC", o, [.. Enumerable.Range(0, 48).Select(b => Profile(o, b))])).Reverse().ToList();
         var condition = Assert.Single(RuleReplay.Run(FlagScene.Rule("profile-change"), FlagScene.Inputs(0, 29) with { Profiles = profiles }));
         Assert.Equal((20, 21, "IFO_T1"), (condition.FirstOrbit, condition.LastOrbit, condition.Evidence.Channel));
         Assert.True(condition.Value > 50);
+    }
+
+    [Fact]
+    public void What_switches_on_and_off_a_little_earlier_or_later_does_not_depart()
+    {
+        // A lamp that burns in every fourth bin, its phase creeping by a bin every eight orbits: the bins differ from their medians, the course does not.
+        static double Profile(int orbit, int bin) => (bin + orbit / 8) % 4 == 0 ? 38 : 0.3;
+        var profiles = Enumerable.Range(0, 40).Select(o => new ChannelProfile("LAMP_I", "mA", o, [.. Enumerable.Range(0, 48).Select(b => Profile(o, b))])).ToList();
+        Assert.Empty(RuleReplay.Run(FlagScene.Rule("profile-change"), FlagScene.Inputs(0, 39) with { Profiles = profiles }));
     }
 }
