@@ -6,7 +6,7 @@ namespace Phasekeeper.Core.Flags.Rules;
 /// <summary>
 /// A channel's course over the orbit differs from that of recent orbits. Per phase bin, z = (mean − median of recent orbits) / σ with σ the
 /// robust scatter of the recent orbits, never less than a share of the channel's swing; a bin departs when |z| is over a limit and the value also lies outside of
-/// everything that the recent orbits showed within a few bins of that phase (what switches on and off, or follows an eclipse that moves, comes a little earlier
+/// what the recent orbits showed within a few bins of that phase (what switches on and off, or follows an eclipse that moves, comes a little earlier
 /// or later); the orbit differs when enough bins depart.
 /// </summary>
 public sealed class ProfileChangeKind : RuleKind
@@ -31,7 +31,7 @@ public sealed class ProfileChangeKind : RuleKind
     [
         new("limit", "%", "Share of the orbit's bins that must depart.", 25, 1, 100),
         new("binSigmas", "σ", "A bin departs when it is this far from the recent median.", 6, 2, 50),
-        RuleParameter.Whole("phaseReach", "bins", "A value that a recent orbit had within this many bins of the phase does not depart.", 2, 0, 24),
+        RuleParameter.Whole("phaseReach", "bins", "A value that recent orbits had within this many bins of the phase does not depart.", 2, 0, 24),
         RuleParameter.Whole("baselineOrbits", "orbits", "Recent orbits that make the median.", 15, 5, 150),
         RuleParameter.Whole("minimumOrbits", "orbits", "Fewer recent orbits with data are no baseline.", 8, 4, 150),
         new("floorPercent", "%", "σ of a bin is at least this share of the median profile's swing.", 3, 0, 100),
@@ -95,11 +95,17 @@ public sealed class ProfileChangeKind : RuleKind
             channel: here.Channel);
     }
 
-    /// <summary>True when the value lies within the range, widened by <paramref name="margin"/>, that recent orbits covered near a phase. Orbits join: phase is a circle.</summary>
+    /// <summary>
+    /// True when the value lies within the range, widened by <paramref name="margin"/>, that the median recent orbit covered near a phase (so that a departure does
+    /// not excuse the next one). Orbits join: phase is a circle.
+    /// </summary>
     private static bool WasSeenNear(List<ChannelProfile> recent, int bin, int reach, double value, double margin)
     {
-        double low = double.PositiveInfinity, high = double.NegativeInfinity;
+        var lows = new List<double>(recent.Count);
+        var highs = new List<double>(recent.Count);
         foreach (var profile in recent)
+        {
+            double low = double.PositiveInfinity, high = double.NegativeInfinity;
             for (var d = -reach; d <= reach; d++)
             {
                 var near = profile.BinMeans[(bin + d + profile.BinMeans.Length) % profile.BinMeans.Length];
@@ -107,7 +113,11 @@ public sealed class ProfileChangeKind : RuleKind
                 low = Math.Min(low, near);
                 high = Math.Max(high, near);
             }
-        return value >= low - margin && value <= high + margin;
+            if (low > high) continue;
+            lows.Add(low);
+            highs.Add(high);
+        }
+        return value >= BaselineStatistics.Median(lows) - margin && value <= BaselineStatistics.Median(highs) + margin;
     }
 
     /// <inheritdoc/>
