@@ -21,8 +21,13 @@ public sealed class OrbitStage(Stores stores, DecodingPlan plan, TimeProvider cl
         var number = (int)item.Key;
         if (mission.Orbits.Of(number) is not { } orbit || !HasData(orbit))
         {
-            // Dependents are marked before they exist; an orbit without data has nothing to compute.
-            await stores.Database.WriteAsync(t => WorkQueue.Clear(t, item), cancel).ConfigureAwait(false);
+            // Nothing to compute; and what stands here from before a better orbit file moved its data elsewhere is gone with them.
+            await stores.Database.WriteAsync(t =>
+            {
+                OrbitStore.Delete(t, number);
+                TrackerStore.ReplaceOrbit(t, number, []);
+                WorkQueue.Clear(t, item);
+            }, cancel).ConfigureAwait(false);
             return false;
         }
         var sky = OrbitSky.Of(orbit, mission);
