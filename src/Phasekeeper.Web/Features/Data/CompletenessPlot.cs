@@ -14,17 +14,16 @@ namespace Phasekeeper.Web.Features.Data;
 public static class CompletenessPlot
 {
     private const int PixelsPerColumn = 3;
-    private const double DefaultSpanS = 7 * 86_400;
 
     /// <summary>Adds the route.</summary>
-    public static void MapDataPlots(this IEndpointRouteBuilder plots) => plots.MapGet("/completeness", ([AsParameters] PlotQuery query, Stores stores, PipelineEngine engine) =>
-        TypedResults.Json(Of(query.Read(), stores, PlotMission.Of(engine)), ApiJson.Options));
+    public static void MapDataPlots(this IEndpointRouteBuilder plots) => plots.MapGet("/completeness", (string? span, [AsParameters] PlotQuery query, Stores stores, PipelineEngine engine) =>
+        TypedResults.Json(Of(DataSpans.SecondsOf(span ?? DataSpans.Default), query.Read(), stores, PlotMission.Of(engine)), ApiJson.Options));
 
-    /// <summary>The plot of a range; without one, of the last 7 days.</summary>
-    private static PlotDocument Of(PlotRange range, Stores stores, MissionState mission)
+    /// <summary>The plot of a range; without one, of a span that ends at mission time.</summary>
+    private static PlotDocument Of(double spanS, PlotRange range, Stores stores, MissionState mission)
     {
         var to = range.To ?? stores.Archive.LastPacketTime?.AddSeconds(1) ?? mission.Profile.SpanStart;
-        var from = range.From ?? to.AddSeconds(-DefaultSpanS);
+        var from = range.From ?? (double.IsFinite(spanS) ? to.AddSeconds(-spanS) : stores.Archive.FirstPacketTime ?? to);
         // Before the first packet nothing was to arrive.
         if (stores.Archive.FirstPacketTime is { } first && first > from) from = first < to ? first : to;
         var coverage = stores.Streams.Coverage(from, to);

@@ -10,9 +10,6 @@ public sealed partial class DataPage(Stores stores, IntakeService intake)
     private readonly DataQueries queries = new(stores, intake);
     private DataView? view;
 
-    private const string DefaultSpan = "7d";
-    private static readonly IReadOnlyList<string> Spans = ["24h", "7d", "30d"];
-
     /// <summary>See <see cref="DataTabs"/>; absent = what arrived.</summary>
     [SupplyParameterFromQuery]
     public string? Tab { get; set; }
@@ -31,7 +28,7 @@ public sealed partial class DataPage(Stores stores, IntakeService intake)
 
     private string CurrentTab => DataTabs.All.Any(tab => tab.Id == Tab) ? Tab! : DataTabs.Arrived;
 
-    private string? CurrentSpan => Span == "all" ? null : Spans.Contains(Span) ? Span : DefaultSpan;
+    private string? CurrentSpan => Span == "all" ? null : DataSpans.Names.Contains(Span) ? Span : DataSpans.Default;
 
     private string CurrentState => State is "retried" or "discarded" ? State : "waiting";
 
@@ -40,7 +37,7 @@ public sealed partial class DataPage(Stores stores, IntakeService intake)
     /// <inheritdoc/>
     protected override Func<Action> Loader()
     {
-        var request = new DataRequest(CurrentTab, SpanS(CurrentSpan), CurrentState, Next);
+        var request = new DataRequest(CurrentTab, DataSpans.SecondsOf(CurrentSpan), CurrentState, Next);
         return () =>
         {
             var read = queries.Read(request);
@@ -54,8 +51,5 @@ public sealed partial class DataPage(Stores stores, IntakeService intake)
             ? new Dictionary<string, object?> { ["next"] = value }
             : new Dictionary<string, object?> { [name] = value, ["next"] = null });
 
-    private static string? PlotUrl(DataView view) => view.From is { } from && view.To is { } to
-        ? $"/api/v1/plots/completeness?from={Uri.EscapeDataString(from.ToString())}&to={Uri.EscapeDataString(to.AddSeconds(1).ToString())}" : null;
-
-    private static double SpanS(string? span) => span switch { "24h" => 86_400, "7d" => 7 * 86_400, "30d" => 30 * 86_400, _ => double.PositiveInfinity };
+    private string? PlotUrl(DataView view) => view.To is null ? null : $"/api/v1/plots/completeness?span={CurrentSpan ?? "all"}";
 }

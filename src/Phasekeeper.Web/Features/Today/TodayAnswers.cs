@@ -17,11 +17,12 @@ public static class TodayAnswers
         // Numbers run through: one that is lacking between two others is an orbit of which nothing arrived.
         var absent = orbits[^1].Row.Orbit - orbits[0].Row.Orbit + 1 - orbits.Count;
         var total = orbits.Count + absent;
-        var lacking = orbits.Where(orbit => orbit.IsShort).ToList();
+        var lacking = orbits.Where(orbit => orbit.IsIncomplete).ToList();
+        var little = orbits.Where(orbit => orbit.LacksLittle).ToList();
         var waiting = orbits.Count(orbit => !orbit.IsAssessed);
-        var rest = (absent > 0 ? $" Nothing at all of {absent}." : "") + (waiting > 0 ? $" {waiting} being assessed." : "");
+        var rest = (absent > 0 ? $" Nothing at all of {absent}." : "") + (little.Count > 0 ? $" Single rows missing of {OrbitList(little)}." : "") + (waiting > 0 ? $" {waiting} being assessed." : "");
         return lacking.Count + absent == 0
-            ? new(question, waiting > 0 ? "provisional" : "usable", $"{total} of {total} orbits", "Nothing expected is missing." + rest, "/data")
+            ? new(question, waiting > 0 ? "provisional" : little.Count > 0 ? "remarks" : "usable", $"{total} of {total} orbits", little.Count > 0 ? rest.Trim() : "Nothing expected is missing." + rest, "/data")
             : new(question, "incomplete", $"{total - lacking.Count - absent} of {total} orbits", (lacking.Count > 0 ? $"Incomplete: {OrbitList(lacking)}." : "") + rest, "/data");
     }
 

@@ -1,3 +1,4 @@
+using System.Globalization;
 using Microsoft.AspNetCore.Components;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Storage;
@@ -11,7 +12,7 @@ public sealed partial class TodayPage(Stores stores)
     private Shown? view;
 
     private const int LargestList = 8;
-    private const int LargestNumberOfEvents = 60;
+    private const int LargestNumberOfEvents = 300;
 
     /// <summary>End of the stretch, ISO 8601 UTC; absent = mission time.</summary>
     [SupplyParameterFromQuery(Name = "to")]
@@ -28,13 +29,23 @@ public sealed partial class TodayPage(Stores stores)
         var (mission, end) = (Mission!, Instant.TryParseUtc(To, out var moment) ? moment : (Instant?)null);
         return () =>
         {
-            var read = new Shown(queries.Read(mission, end), stores.Events.Newest(LargestNumberOfEvents));
+            var today = queries.Read(mission, end);
+            var read = new Shown(today, News(today));
             return () => view = read;
         };
     }
 
+    /// <summary>What happened lately; orbits of the past that fill in behind are no news for the morning.</summary>
+    private List<EventRow> News(TodayView? today)
+    {
+        var first = today is { Orbits.Count: > 0 } ? today.Orbits[0].Row.Orbit : int.MinValue;
+        return [.. stores.Events.Newest(LargestNumberOfEvents).Where(change => change.Kind != "orbit"
+            || !int.TryParse(change.Subject, NumberStyles.Integer, CultureInfo.InvariantCulture, out var orbit) || orbit >= first)];
+    }
+
     private static string Link(Instant to) => $"/?to={Uri.EscapeDataString(to.ToString())}";
 
-    private static string PlotUrl(TodayView today) =>
-        $"/api/v1/plots/today?from={Uri.EscapeDataString(today.From.ToString())}&to={Uri.EscapeDataString(today.To.ToString())}";
+    // The address of "now" stays the same while time goes on: a zoom by hand is kept when new data come in.
+    private static string PlotUrl(TodayView today) => today.IsNow ? "/api/v1/plots/today"
+        : $"/api/v1/plots/today?from={Uri.EscapeDataString(today.From.ToString())}&to={Uri.EscapeDataString(today.To.ToString())}";
 }

@@ -39,8 +39,11 @@ public sealed record TodayOrbit(
     /// <summary>Word of the verdict as it is shown: one that waits to be computed is not stated yet.</summary>
     public string ShownVerdict => IsAssessed ? Row.Verdict : "provisional";
 
-    /// <summary>True when something that was expected is missing. Said only of orbits that are over and were assessed with all that has arrived.</summary>
-    public bool IsShort => IsAssessed && !IsRunning && (double.IsNaN(Arrived) ? Row.Verdict == "incomplete" : Arrived < 1);
+    /// <summary>True when so much is missing that the rules call it incomplete. Said only of orbits that are over and were assessed with all that has arrived.</summary>
+    public bool IsIncomplete => IsAssessed && !IsRunning && Row.Verdict == "incomplete";
+
+    /// <summary>True when something is missing, but not so much.</summary>
+    public bool LacksLittle => IsAssessed && !IsRunning && !IsIncomplete && Arrived < 1;
 
     /// <summary>Share of the expected rows (or exposures) that arrived, 0…1; NaN when nothing was expected.</summary>
     public double Arrived => Row.ExpectedRows > 0 ? Math.Min(1, Row.ReceivedRows / (double)Row.ExpectedRows)

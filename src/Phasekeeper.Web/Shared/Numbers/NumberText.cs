@@ -50,7 +50,7 @@ public static partial class UnitText
     };
 
     /// <summary>A sentence of the rules as it is shown: units and minus signs as people write them ("-3 degC" becomes "−3 °C").</summary>
-    public static string InSentence(string sentence) => MinusOfANumber().Replace(sentence.Replace(" degC", " °C", StringComparison.Ordinal), "−");
+    public static string InSentence(string sentence) => MinusOfANumber().Replace(sentence.Replace(" degC", " °C", StringComparison.Ordinal).Replace(" e-/s", " e⁻/s", StringComparison.Ordinal), "−");
 
     // A minus sign begins a number; a hyphen stands inside a word, a date or a range.
     [GeneratedRegex(@"(?<![\w\-])-(?=\d)")]

@@ -17,11 +17,18 @@ public sealed class TodayAnswersTests
     }
 
     [Fact]
-    public void A_missing_row_makes_its_orbit_incomplete_and_names_it()
+    public void An_orbit_that_the_rules_call_incomplete_is_named()
     {
-        var answer = TodayAnswers.Of([Orbit(10), Orbit(11, received: 99)], [])[0];
+        var answer = TodayAnswers.Of([Orbit(10), Orbit(11, received: 70, verdict: "incomplete")], [])[0];
         Assert.Equal(("incomplete", "1 of 2 orbits"), (answer.State, answer.Headline));
         Assert.Contains("Incomplete: 11.", answer.Detail, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_single_missing_row_is_a_remark()
+    {
+        var answer = TodayAnswers.Of([Orbit(10), Orbit(11, received: 99)], [])[0];
+        Assert.Equal(("remarks", "2 of 2 orbits", "Single rows missing of 11."), (answer.State, answer.Headline, answer.Detail));
     }
 
     [Fact]
@@ -65,8 +72,8 @@ public sealed class TodayAnswersTests
         Assert.Equal("provisional", answer.State);
     }
 
-    private static TodayOrbit Orbit(int number, int received = 100, double residualMs = 1, string residualState = "normal", bool assessed = true, bool running = false) => new(
-        new OrbitRow { Orbit = number, Start = Start.AddSeconds(number * 5760), End = Start.AddSeconds((number + 1) * 5760), ExpectedRows = 100, ReceivedRows = received, Verdict = "usable" },
+    private static TodayOrbit Orbit(int number, int received = 100, double residualMs = 1, string residualState = "normal", bool assessed = true, bool running = false, string verdict = "usable") => new(
+        new OrbitRow { Orbit = number, Start = Start.AddSeconds(number * 5760), End = Start.AddSeconds((number + 1) * 5760), ExpectedRows = 100, ReceivedRows = received, Verdict = verdict },
         assessed, running, residualMs, residualState, 1, "normal", null, 0);
 
     private static FlagRow Flag(string severity, string? explainedBy) => new()
