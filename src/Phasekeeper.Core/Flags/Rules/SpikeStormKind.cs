@@ -14,7 +14,7 @@ public sealed class SpikeStormKind : RuleKind
     /// <inheritdoc/>
     public override string Title => "Spike storm";
     /// <inheritdoc/>
-    public override string LooksAt => "Spikes per detector row over an orbit and view, inside and outside the South Atlantic region apart: speaks when either is many times the median of recent orbits.";
+    public override string LooksAt => "Spikes per detector row over an orbit and view, inside and outside the South Atlantic region apart: speaks when one is many times what recent orbits had there.";
     /// <inheritdoc/>
     public override string Advice => "Look at the ground track of the spikes: all over the globe or at high latitudes points to solar particles, one place to a grown anomaly, one view to its detector. Winds of the stretch are noisier. Safe-mode decisions are for the mission's flight rules and its operators.";
     /// <inheritdoc/>
@@ -27,7 +27,7 @@ public sealed class SpikeStormKind : RuleKind
     /// <inheritdoc/>
     protected override IReadOnlyList<RuleParameter> OwnParameters =>
     [
-        new("factor", "1", "Many times the median of recent orbits.", 4, 1.1, 1000),
+        new("factor", "1", "Many times what is usual: the median of recent orbits, inside the South Atlantic region their largest.", 4, 1.1, 1000),
         new("floor", "spikes/row", "Less than this is never a storm.", 0.3, 0, 1e6),
         new("significance", "σ", "The excess must be this many times its Poisson uncertainty.", 8, 1, 100),
         new("clustering", "1", "Variance of counts relative to Poisson: one particle makes several spikes.", 4, 1, 1000),
@@ -63,14 +63,15 @@ public sealed class SpikeStormKind : RuleKind
         var recent = new List<double>();
         for (var j = i - 1; j >= 0 && orbits[j].Orbit >= here.Orbit - rule.Whole("baselineOrbits"); j--) recent.Add(orbits[j].Rate);
         // Three orbits are the least that has a median of its own; only some orbits cross the region.
-        if (recent.Count < 3) return null;
-        var median = BaselineStatistics.Median(recent);
-        var limit = Math.Max(rule["factor"] * median, rule["floor"]);
-        var sigma = Math.Sqrt(rule["clustering"] * Math.Max(1, median * here.Rows)) / here.Rows;
-        if (here.Rate <= limit || here.Rate - median < rule["significance"] * sigma) return null;
+        if (recent.Count < (inside ? LeastCrossings : 3)) return null;
+        // Outside, orbits are alike and the median tells what is usual. Crossings of the region differ with their way through it: the worst of a day is usual there.
+        var usual = inside ? recent.Max() : BaselineStatistics.Median(recent);
+        var limit = Math.Max(rule["factor"] * usual, rule["floor"]);
+        var sigma = Math.Sqrt(rule["clustering"] * Math.Max(1, usual * here.Rows)) / here.Rows;
+        if (here.Rate <= limit || here.Rate - usual < rule["significance"] * sigma) return null;
         var where = inside ? "inside the South Atlantic region" : "outside the South Atlantic region";
         return OrbitCondition(rule, inputs, "spikes", view, null, FlagSeverity.Warning, here.Orbit, here.Orbit, here.Orbit, here.Rate, limit, Unit, here.Rate / limit,
-            $"View {view} had {FlagText.Number(here.Rate)} spikes per row on orbit {here.Orbit} {where}, where recent orbits had {FlagText.Number(median)}; limit {FlagText.Number(limit)}.",
+            $"View {view} had {FlagText.Number(here.Rate)} spikes per row on orbit {here.Orbit} {where}, where recent orbits had {(inside ? "at most " : "")}{FlagText.Number(usual)}; limit {FlagText.Number(limit)}.",
             winds: new(view, null, null, null, "masked samples make the phases noisier"));
     }
 
@@ -88,6 +89,9 @@ public sealed class SpikeStormKind : RuleKind
         return new(rule.Id, series, rate, rate * series, 0,
             $"Gaussian tail of {FlagText.Number(rule["significance"])} σ with {FlagText.Number(rule["clustering"])} times Poisson variance, inside and outside the region; the factor of {FlagText.Number(rule["factor"])} lowers it further");
     }
+
+    // Chosen: a day has about six orbits that cross the region, each another way.
+    private const int LeastCrossings = 5;
 
     private readonly record struct OrbitSum(int Orbit, long Spikes, long Rows)
     {
