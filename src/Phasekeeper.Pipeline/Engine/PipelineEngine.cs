@@ -17,8 +17,10 @@ public sealed class PipelineEngine : BackgroundService
 {
     private const int OrbitsLookedAt = 50;
     private const int HoursLookedAt = 5000;
-    // Chosen: so many computed orbits are worth an assessment while more data wait, so that verdicts and flags of a long backfill come early.
-    private const int ManyOrbits = 8;
+    // Chosen: an assessment looks at whole series, so it is worth its time when this many orbits, and this share of all, wait for one while more data wait: verdicts
+    // of a first start come early, and a long backfill is not assessed over and over.
+    private const int ManyOrbits = 4;
+    private const int ShareOfOrbits = 16;
     private static readonly TimeSpan Idle = TimeSpan.FromMilliseconds(200);
     // Chosen: hours this far behind mission time get few packets any more.
     private const double CompactBehindS = 3 * 3600;
@@ -192,7 +194,7 @@ public sealed class PipelineEngine : BackgroundService
     private async Task<bool> AssessAsync(bool onlyWhenMany, CancellationToken cancel)
     {
         var items = stores.Work.Peek(WorkKinds.Assess, 100_000);
-        if (items.Count == 0 || (onlyWhenMany && items.Count < ManyOrbits)) return false;
+        if (items.Count == 0 || (onlyWhenMany && items.Count < Math.Max(ManyOrbits, stores.Orbits.Count / ShareOfOrbits))) return false;
         var changed = await StageMetrics.MeasureAsync(WorkKinds.Assess, () => assess.RunAsync(items, Mission!, cancel)).ConfigureAwait(false);
         foreach (var item in items) changes.Publish(ChangeKind.Orbit, item.Key);
         if (changed.Count > 0)

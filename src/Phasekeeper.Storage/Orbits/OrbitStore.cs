@@ -60,6 +60,9 @@ public sealed class OrbitStore(Database database)
             """, new { from, to, after, limit }).AsList()), limit, r => [r.Orbit]);
     }
 
+    /// <summary>Number of stored orbits.</summary>
+    public long Count => database.Read(c => c.ExecuteScalar<long>("SELECT count(*) FROM orbit"));
+
     /// <summary>Numbers of the stored orbits from first to last, both included.</summary>
     public IReadOnlyList<int> Between(int first, int last) => database.Read(c => c.Query<int>(
         "SELECT orbit FROM orbit WHERE orbit BETWEEN @first AND @last ORDER BY orbit", new { first, last }).AsList());
