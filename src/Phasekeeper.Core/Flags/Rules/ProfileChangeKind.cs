@@ -60,7 +60,8 @@ public sealed class ProfileChangeKind : RuleKind
         var recent = new List<ChannelProfile>();
         for (var j = i - 1; j >= 0 && profiles[j].Orbit >= here.Orbit - rule.Whole("baselineOrbits"); j--)
             if (profiles[j].BinMeans.Length == here.BinMeans.Length) recent.Add(profiles[j]);
-        if (recent.Count < rule["minimumOrbits"]) return null;
+        // A counter has no course: it is another number on every orbit.
+        if (recent.Count < rule["minimumOrbits"] || 2 * recent.Count(CountsUp) > recent.Count) return null;
         var bins = here.BinMeans.Length;
         var medians = new double[bins];
         var sigmas = new double[bins];
@@ -93,6 +94,15 @@ public sealed class ProfileChangeKind : RuleKind
             share * worstZ, $"{here.Channel} departed from the recent orbits over {FlagText.Number(share)} % of orbit {here.Orbit}: at most by "
             + $"{FlagText.WithUnit(here.BinMeans[worst] - medians[worst], here.Unit)} ({FlagText.Number(here.BinMeans[worst])} instead of {FlagText.WithUnit(medians[worst], here.Unit)}); limit {FlagText.Number(rule["limit"])} % of the orbit.",
             channel: here.Channel);
+    }
+
+    /// <summary>True for a course that rises and never falls.</summary>
+    private static bool CountsUp(ChannelProfile profile)
+    {
+        var known = profile.BinMeans.Where(double.IsFinite).ToArray();
+        for (var b = 1; b < known.Length; b++)
+            if (known[b] < known[b - 1]) return false;
+        return known.Length > 1 && known[^1] > known[0];
     }
 
     /// <summary>

@@ -109,4 +109,11 @@ public class ChannelRulesTests
         var profiles = Enumerable.Range(0, 40).Select(o => new ChannelProfile("LAMP_I", "mA", o, [.. Enumerable.Range(0, 48).Select(b => Profile(o, b))])).ToList();
         Assert.Empty(RuleReplay.Run(FlagScene.Rule("profile-change"), FlagScene.Inputs(0, 39) with { Profiles = profiles }));
     }
+
+    [Fact]
+    public void A_counter_and_its_reset_are_no_course()
+    {
+        var profiles = Enumerable.Range(0, 40).Select(o => new ChannelProfile("EDAC_COUNT", "1", o, [.. Enumerable.Range(0, 48).Select(b => ((o * 48) + b) / 5 % 250.0)])).ToList();
+        Assert.Empty(RuleReplay.Run(FlagScene.Rule("profile-change"), FlagScene.Inputs(0, 39) with { Profiles = profiles }));
+    }
 }
