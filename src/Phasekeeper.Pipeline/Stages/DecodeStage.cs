@@ -25,7 +25,7 @@ public sealed class DecodeStage(Stores stores, TimeProvider clock)
             .SelectMany(g => StreamChecks.Check(item.Key, g.Key, [.. g]))
             .Concat(hour.Conflicts.GroupBy(c => c.Winner.Place.Apid).OrderBy(g => g.Key).Select(g => Conflict(item.Key, g)))
             .ToArray();
-        var marks = RetrievalsTouched(item.Key, mission, decoded);
+        var neighbours = NeighboursTouched(item.Key, mission, decoded);
         var orbits = OrbitMarks.Of(ChangedStretches.Of(hour, stores.Streams.OfHour(item.Key)), mission, stores);
         var now = Now();
         await stores.Database.WriteAsync(t =>
@@ -35,7 +35,8 @@ public sealed class DecodeStage(Stores stores, TimeProvider clock)
             ExposureClaimStore.ReplaceHour(t, item.Key, decoded.Rows.Select(r => (r.Row.Exposure, r.Row.Kind)));
             foreach (var bad in decoded.Undecoded)
                 QuarantineStore.Add(t, new QuarantineEntry(PacketSorter.NameOf(bad.Refusal.Kind), bad.Refusal.Reason, "archive", 0, bad.Packet.Bytes.Length, bad.Packet.Bytes), now, item.Key);
-            WorkQueue.Mark(t, WorkKinds.Retrieve, marks, now);
+            WorkQueue.Mark(t, WorkKinds.Retrieve, item.Key, now, WorkKinds.RowsChanged);
+            WorkQueue.Mark(t, WorkKinds.Retrieve, neighbours, now);
             orbits.Write(t, now);
             WorkQueue.Clear(t, item);
         }, cancel).ConfigureAwait(false);
@@ -79,10 +80,9 @@ public sealed class DecodeStage(Stores stores, TimeProvider clock)
         Detail = $"{conflicts.Count()} packets of APID {conflicts.Key} claim places that others with different bytes hold; the smaller SHA-256 is used.",
     };
 
-    // The hour itself; and a neighbour whose exposures near the common edge now see other temperatures.
-    private IEnumerable<long> RetrievalsTouched(long hour, MissionState mission, DecodedHour decoded)
+    // Hours whose exposures near the common edge now see other temperatures.
+    private IEnumerable<long> NeighboursTouched(long hour, MissionState mission, DecodedHour decoded)
     {
-        yield return hour;
         if (mission.Instrument is null) yield break;
         var (start, end) = (Hour.Start(hour), Hour.End(hour));
         foreach (var name in mission.RoleChannels)

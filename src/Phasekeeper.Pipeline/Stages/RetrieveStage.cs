@@ -20,7 +20,7 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
     {
         var hour = item.Key;
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
-        var (results, conflicts, elsewhere) = mission.Instrument is null ? ([], [], []) : Retrieve(hour, mission, decoder, decoded);
+        var (results, conflicts, elsewhere) = mission.Instrument is null ? ([], [], []) : Retrieve(item, mission, decoder, decoded);
         var uncovered = Uncovered(hour, results, mission);
         var marks = OrbitMarks.Of(ChangedTimes(hour, results), mission, stores);
         await stores.Database.WriteAsync(t =>
@@ -28,7 +28,7 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
             FringeStore.ReplaceHour(t, hour, results);
             foreach (var conflict in conflicts)
                 QuarantineStore.Add(t, new QuarantineEntry(QuarantineStore.Conflict, Reason(conflict), "archive", 0, conflict.Loser.Packet.Bytes.Length, conflict.Loser.Packet.Bytes), now, hour);
-            WorkQueue.Mark(t, WorkKinds.Retrieve, elsewhere, now);
+            WorkQueue.Mark(t, WorkKinds.Retrieve, elsewhere, now, WorkKinds.RowsChanged);
             marks.Write(t, now);
             WorkQueue.Mark(t, WorkKinds.Assess, uncovered, now);
             WorkQueue.Clear(t, item);
@@ -58,8 +58,9 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
     }
 
     private (IReadOnlyList<StoredFringe> Results, IReadOnlyList<RowConflict> Conflicts, IReadOnlyList<long> Elsewhere) Retrieve(
-        long hour, MissionState mission, HourDecoder decoder, DecodedHour? decoded)
+        WorkItem item, MissionState mission, HourDecoder decoder, DecodedHour? decoded)
     {
+        var hour = item.Key;
         var instrument = mission.Instrument!;
         var kept = stores.Fringes.OfHour(hour);
         var start = Hour.Start(hour).AddSeconds(-TemperatureLookup.LongestGapS);
@@ -67,7 +68,7 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
         var conditions = new RetrievalConditions(mission,
             temperatures.Series(mission.Profile.DetectorTemperature, start, end), temperatures.Series(mission.Profile.BenchTemperature, start, end));
         // Nothing but the conditions may have changed: then the rows' fingerprints tell without reading any packet.
-        if (decoded is null && kept.Count > 0 && kept.All(k => conditions.Of(k.Result).Hash(k.RowsHash).AsSpan().SequenceEqual(k.InputHash)))
+        if (decoded is null && item.Priority < WorkKinds.RowsChanged && kept.Count > 0 && kept.All(k => conditions.Of(k.Result).Hash(k.RowsHash).AsSpan().SequenceEqual(k.InputHash)))
             return (kept, [], []);
 
         decoded ??= decoder.Decode(hour, stores.Archive.ReadHour(hour).Used);

@@ -11,6 +11,11 @@ public static class WorkKinds
     public const string Decode = WorkQueue.DecodeHour;
     /// <summary>Retrieve the fringes of an hour; key = hour.</summary>
     public const string Retrieve = "retrieveHour";
+    /// <summary>
+    /// Priority of a <see cref="Retrieve"/> mark whose hour may have other rows than before; a mark without it says that only conditions (temperatures, motion,
+    /// coefficients) may have changed, and then rows need not be read. It also takes the hour that was just decoded before its neighbours.
+    /// </summary>
+    public const long RowsChanged = 1;
     /// <summary>Compute an orbit whose own data changed; key = orbit.</summary>
     public const string Orbit = "orbit";
     /// <summary>Compute an orbit again because one within reach changed; key = orbit.</summary>

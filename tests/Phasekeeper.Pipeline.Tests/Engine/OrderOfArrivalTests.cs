@@ -41,6 +41,27 @@ public class OrderOfArrivalTests
         Assert.Equal(whole.Stores.Ingest.Totals().Stored, pieces.Stores.Ingest.Totals().Stored);
     }
 
+    [Fact]
+    public async Task An_hour_that_arrives_minute_by_minute_has_every_exposure_to_its_end()
+    {
+        // The last ten minutes of an hour also touch the next hour's exposures through the temperatures near the common edge.
+        var bytes = Generator.PacketsFor(Start, Start.AddSeconds(7200));
+        using var whole = await TestMission.StartAsync(Generator);
+        await whole.TakeAsync(bytes);
+        await whole.DrainAsync();
+
+        using var live = await TestMission.StartAsync(Generator);
+        for (var s = 0; s < 7200; s += 300)
+        {
+            await live.TakeAsync(Generator.PacketsFor(Start.AddSeconds(s), Start.AddSeconds(s + 300)));
+            await live.DrainAsync();
+        }
+
+        Assert.Equal(whole.Stores.Fringes.Size().Count, live.Stores.Fringes.Size().Count);
+        var (expected, found) = (whole.Products(), live.Products());
+        Assert.True(expected == found, FirstDifference(expected, found));
+    }
+
     private static List<byte[]> Cut(byte[] bytes, TestMission mission) =>
         [.. PacketFramer.Frame(bytes, mission.Folder.Plan.FramingRules).Packets.Select(p => bytes[p.Offset..(p.Offset + p.Length)])];
 
