@@ -45,6 +45,28 @@ public sealed class StoreTests
     }
 
     [Fact]
+    public async Task A_list_of_tracker_values_does_not_tell_which_series_came_first()
+    {
+        SeriesKey[] keys = [new("dark-rate", "A", "green"), new("dark-rate", "A", "red"), new("dark-rate", "F", "green"), new("dark-rate", "F", "red")];
+        foreach (var order in new[] { keys, [.. keys.Reverse()], [keys[2], keys[0], keys[3], keys[1]] })
+        {
+            using var temp = new TempStores();
+            foreach (var orbit in new[] { 1, 2 })
+                foreach (var key in order)
+                    await temp.Stores.Database.WriteAsync(t => TrackerStore.ReplaceOrbit(t, orbit,
+                        order.TakeWhile(k => k != key).Append(key).Select(k => new TrackerValue(k, orbit, Now.AddSeconds(orbit), 1, double.NaN, 1, false))));
+            var listed = new List<(int, SeriesKey)>();
+            for (string? next = ""; next is not null;)
+            {
+                var page = temp.Stores.Trackers.List("dark-rate", Now, Now.AddSeconds(1e6), 3, next);
+                listed.AddRange(page.Items.Select(r => (r.Orbit, r.Key)));
+                next = page.Next;
+            }
+            Assert.Equal([.. new[] { 1, 2 }.SelectMany(o => keys.Select(k => (o, k)))], listed);
+        }
+    }
+
+    [Fact]
     public async Task Tracker_values_are_replaced_per_orbit_and_keep_statistics_while_unchanged()
     {
         using var temp = new TempStores();

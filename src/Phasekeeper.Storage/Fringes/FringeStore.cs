@@ -60,40 +60,40 @@ public sealed class FringeStore(Database database)
     public static void SetOrbit(IDbTransaction transaction, int orbit, Instant start, Instant end) => transaction.Connection!.Execute(
         "UPDATE fringe SET orbit = @orbit WHERE time >= @start AND time < @end AND orbit IS NOT @orbit", new { orbit, start, end }, transaction);
 
-    /// <summary>Results with from ≤ time &lt; to in order of time, kind, exposure, view, line; of one kind, view, line, or all.</summary>
+    /// <summary>Results with from ≤ time &lt; to in order of time, hour, kind, exposure, view, line; of one kind, view, line, or all.</summary>
     public IReadOnlyList<StoredFringe> Read(Instant from, Instant to, ExposureKind? kind = null, string? view = null, string? line = null) =>
         database.Read(c => Query(c, from, to, kind, view, line, null, -1));
 
     /// <summary>Results page by page; a page holds at most <paramref name="limit"/> exposures.</summary>
     public Page<StoredFringe> List(Instant from, Instant to, int limit, string? next = null, ExposureKind? kind = null, string? view = null, string? line = null) =>
-        Continuation.Page(database.Read(c => Query(c, from, to, kind, view, line, Continuation.Read(next, 2), limit + 1)), limit, Position);
+        Continuation.Page(database.Read(c => Query(c, from, to, kind, view, line, Continuation.Read(next, 3), limit + 1)), limit, Position);
 
     /// <summary>As <see cref="List"/>, one item a detector row, rows without a packet left out.</summary>
     public Page<StoredFringeRow> ListRows(Instant from, Instant to, int limit, string? next = null, ExposureKind? kind = null, string? view = null, string? line = null)
     {
         const int exposuresAtOnce = 500;
-        // Position: time and id of the exposure of the last row given, and that row; an exposure that is done has its number of rows.
-        var position = Continuation.Read(next, 3);
+        // Position: time, hour and id of the exposure of the last row given, and that row; an exposure that is done has its number of rows.
+        var position = Continuation.Read(next, 4);
         var rows = new List<StoredFringeRow>();
         var firstRow = 0;
         long[]? after = null;
         if (position is not null)
         {
             // The exposure itself is read again for its remaining rows.
-            after = [position[0], position[1] - 1];
-            firstRow = (int)position[2] + 1;
+            after = [position[0], position[1], position[2] - 1];
+            firstRow = (int)position[3] + 1;
         }
         while (true)
         {
             var exposures = database.Read(c => Query(c, from, to, kind, view, line, after, exposuresAtOnce));
             foreach (var exposure in exposures)
             {
-                var start = position is not null && exposure.Id == position[1] ? firstRow : 0;
+                var start = position is not null && exposure.Id == position[2] ? firstRow : 0;
                 for (var r = start; r < exposure.Result.Status.Length; r++)
                 {
                     if (exposure.Result.Status[r] == RowStatus.Missing) continue;
                     if (rows.Count == limit)
-                        return new Page<StoredFringeRow>(rows, limit == 0 ? next : Continuation.Of(rows[^1].Time.TaiNanoseconds, rows[^1].Fringe.Id, rows[^1].Row));
+                        return new Page<StoredFringeRow>(rows, limit == 0 ? next : Continuation.Of(rows[^1].Time.TaiNanoseconds, rows[^1].Fringe.Hour, rows[^1].Fringe.Id, rows[^1].Row));
                     rows.Add(new StoredFringeRow(exposure, r));
                 }
             }
@@ -150,8 +150,8 @@ public sealed class FringeStore(Database database)
             $"""
             SELECT {Columns} FROM fringe
             WHERE time >= @from AND time < @to AND (@kind IS NULL OR kind = @kind) AND (@view IS NULL OR view = @view)
-                AND (@line IS NULL OR line = @line) AND (time, id) > (@afterTime, @afterId)
-            ORDER BY time, id LIMIT @limit
+                AND (@line IS NULL OR line = @line) AND (time, hour, id) > (@afterTime, @afterHour, @afterId)
+            ORDER BY time, hour, id LIMIT @limit
             """,
             new
             {
@@ -162,10 +162,11 @@ public sealed class FringeStore(Database database)
                 line,
                 limit,
                 afterTime = after?[0] ?? long.MinValue,
-                afterId = after?[1] ?? long.MinValue,
+                afterHour = after?[1] ?? long.MinValue,
+                afterId = after?[2] ?? long.MinValue,
             }).Select(r => r.ToStored()).ToList();
 
-    private static long[] Position(StoredFringe stored) => [stored.Result.Time.TaiNanoseconds, stored.Id];
+    private static long[] Position(StoredFringe stored) => [stored.Result.Time.TaiNanoseconds, stored.Hour, stored.Id];
 
     private sealed record FringeColumns
     {

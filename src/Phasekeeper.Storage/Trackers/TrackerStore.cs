@@ -100,17 +100,19 @@ public sealed class TrackerStore(Database database)
         WHERE v.orbit BETWEEN @firstOrbit AND @lastOrbit ORDER BY v.orbit, s.tracker, s.view, s.line, s.channel
         """, new { firstOrbit, lastOrbit }).Select(r => r.ToRow()).ToList());
 
-    /// <summary>Values of a tracker (all its series, or those of a view, line or channel) with from ≤ time &lt; to, by orbit and series.</summary>
+    /// <summary>Values of a tracker (all its series, or those of a view, line or channel) with from ≤ time &lt; to, by orbit, view, line, channel.</summary>
     public Page<TrackerRow> List(string tracker, Instant from, Instant to, int limit, string? next = null, string? view = null, string? line = null, string? channel = null)
     {
+        // A series' id says when it first had a value, which is a matter of arrival: a list is in order of the names.
         var position = Continuation.Read(next, 2) ?? [long.MinValue, long.MinValue];
         var page = Continuation.Page(database.Read(c => c.Query<ValueRow>(
-            Select + """
-
-            WHERE s.tracker = @tracker AND (@view IS NULL OR s.view = @view) AND (@line IS NULL OR s.line = @line)
+            $"""
+            WITH ranked AS (SELECT id, row_number() OVER (ORDER BY view, line, channel) AS rank FROM trackerSeries WHERE tracker = @tracker)
+            {Select} JOIN ranked r ON r.id = s.id
+            WHERE (@view IS NULL OR s.view = @view) AND (@line IS NULL OR s.line = @line)
                 AND (@channel IS NULL OR s.channel = @channel) AND v.time >= @from AND v.time < @to
-                AND (v.orbit, v.series) > (@orbit, @series)
-            ORDER BY v.orbit, v.series LIMIT @limit + 1
+                AND (v.orbit, r.rank) > (@orbit, coalesce((SELECT rank FROM ranked WHERE id = @series), -1))
+            ORDER BY v.orbit, r.rank LIMIT @limit + 1
             """, new { tracker, view, line, channel, from, to, orbit = position[0], series = position[1], limit }).AsList()),
             limit, r => [r.Orbit, r.Series]);
         return new Page<TrackerRow>(page.Items.Select(r => r.ToRow()).ToList(), page.Next);

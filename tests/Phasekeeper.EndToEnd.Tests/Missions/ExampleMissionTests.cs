@@ -54,7 +54,15 @@ public sealed class ExampleMissionTests(ITestOutputHelper output)
 
         var (expected, actual) = (await plain.Everything(), await mixed.Everything());
         Assert.Equal(expected.Keys, actual.Keys);
-        foreach (var (call, text) in expected) Assert.True(text == actual[call], $"{call} differs.");
+        foreach (var (call, text) in expected) Assert.True(text == actual[call], $"{call} differs: {FirstDifference(text, actual[call])}");
+    }
+
+    private static string FirstDifference(string expected, string actual)
+    {
+        var at = expected.Zip(actual).TakeWhile(pair => pair.First == pair.Second).Count();
+        var from = Math.Max(0, at - 120);
+        string Around(string text) => text[Math.Min(from, text.Length)..Math.Min(at + 120, text.Length)];
+        return $"…{Around(expected)}… against …{Around(actual)}…";
     }
 
     private static string Key(Dictionary<string, string> row) => string.Join(' ', row["exposure"], row["view"], row["line"], row["row"]);
