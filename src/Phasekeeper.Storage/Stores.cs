@@ -13,6 +13,8 @@ public sealed class Stores : IDisposable
         Work = new WorkQueue(database);
         Telemetry = new TelemetryStore(database);
         Fringes = new FringeStore(database);
+        Winds = new WindStore(database);
+        WindVectors = new WindVectorStore(database);
         Orbits = new OrbitStore(database);
         Trackers = new TrackerStore(database);
         Flags = new FlagStore(database);
@@ -42,6 +44,10 @@ public sealed class Stores : IDisposable
     public TelemetryStore Telemetry { get; }
     /// <summary>Fringe results.</summary>
     public FringeStore Fringes { get; }
+    /// <summary>Winds along the line of sight.</summary>
+    public WindStore Winds { get; }
+    /// <summary>Wind vectors.</summary>
+    public WindVectorStore WindVectors { get; }
     /// <summary>Orbits.</summary>
     public OrbitStore Orbits { get; }
     /// <summary>Tracker values.</summary>

@@ -209,6 +209,45 @@ CREATE INDEX fringeHour ON fringe (hour);
 CREATE INDEX fringeOrbit ON fringe (orbit);
 CREATE INDEX fringeExposure ON fringe (exposure);
 
+-- Winds along the line of sight: a row an exposure, view and line. Vectors where both views saw the same air: a row a line and exposure of the second view.
+CREATE TABLE losWind (
+    id               INTEGER PRIMARY KEY,
+    time             INTEGER NOT NULL,
+    exposure         INTEGER NOT NULL,
+    view             TEXT    NOT NULL,
+    line             TEXT    NOT NULL,
+    orbit            INTEGER NOT NULL,
+    rows             INTEGER NOT NULL,
+    vectors          BLOB    NOT NULL,
+    correlationKm    REAL,
+    topScaleHeightKm REAL,
+    misfitChiSquare  REAL,
+    coefficientSet   INTEGER,
+    ephemerisFile    INTEGER,
+    attitudeFile     INTEGER,
+    softwareVersion  TEXT    NOT NULL,
+    inputHash        BLOB    NOT NULL,
+    UNIQUE (time, exposure, view, line)
+);
+CREATE INDEX losWindOrbit ON losWind (orbit);
+CREATE INDEX losWindExposure ON losWind (exposure);
+CREATE TABLE windVector (
+    id              INTEGER PRIMARY KEY,
+    orbit           INTEGER NOT NULL,
+    line            TEXT    NOT NULL,
+    exposure        INTEGER NOT NULL,
+    exposureTime    INTEGER NOT NULL,
+    firstTime       INTEGER NOT NULL,
+    lastTime        INTEGER NOT NULL,
+    vectors         BLOB    NOT NULL,
+    coefficientSet  INTEGER,
+    softwareVersion TEXT    NOT NULL,
+    inputHash       BLOB    NOT NULL,
+    UNIQUE (orbit, exposureTime, exposure, line)
+);
+CREATE INDEX windVectorTime ON windVector (firstTime);
+CREATE INDEX windVectorExposure ON windVector (exposure);
+
 CREATE TABLE orbit (
     orbit              INTEGER PRIMARY KEY,
     start              INTEGER NOT NULL,

@@ -1,0 +1,105 @@
+using System.Data;
+using Dapper;
+using Phasekeeper.Core.Time;
+
+namespace Phasekeeper.Storage;
+
+/// <summary>Wind vectors: one row a line and exposure of the second view, within the orbit of the earlier look; replaced orbit by orbit.</summary>
+public sealed class WindVectorStore(Database database)
+{
+    private const string Columns = "id, orbit, line, exposure, exposureTime, firstTime, lastTime, vectors, coefficientSet, softwareVersion, inputHash";
+
+    /// <summary>Replaces all vectors of an orbit.</summary>
+    public static void ReplaceOrbit(IDbTransaction transaction, int orbit, IEnumerable<StoredWindVectors> vectors)
+    {
+        ArgumentNullException.ThrowIfNull(transaction);
+        ArgumentNullException.ThrowIfNull(vectors);
+        var connection = transaction.Connection!;
+        connection.Execute("DELETE FROM windVector WHERE orbit = @orbit", new { orbit }, transaction);
+        connection.Execute(
+            """
+            INSERT INTO windVector (orbit, line, exposure, exposureTime, firstTime, lastTime, vectors, coefficientSet, softwareVersion, inputHash)
+            VALUES (@orbit, @Line, @Exposure, @ExposureTime, @firstTime, @lastTime, @vectors, @CoefficientSet, @SoftwareVersion, @InputHash)
+            """,
+            vectors.Select(v => new
+            {
+                orbit = v.Orbit == orbit ? orbit : throw new ArgumentException($"A wind vector of orbit {v.Orbit} was given to replace orbit {orbit}.", nameof(vectors)),
+                v.Line,
+                v.Exposure,
+                v.ExposureTime,
+                firstTime = v.Vectors.Min(x => x.Time),
+                lastTime = v.Vectors.Max(x => x.Time),
+                vectors = WindVectorVectors.Encode(v),
+                v.CoefficientSet,
+                v.SoftwareVersion,
+                v.InputHash,
+            }), transaction);
+    }
+
+    /// <summary>Exposures with vectors in [from, to), whole, in order of their first vector; of one line, or all. Vectors beside the stretch are left out.</summary>
+    public IReadOnlyList<StoredWindVectors> Read(Instant from, Instant to, string? line = null) =>
+        database.Read(c => Query(c, from, to, line, null, -1)).Select(v => v with { Vectors = [.. v.Vectors.Where(x => x.Time >= from && x.Time < to)] }).Where(v => v.Vectors.Count > 0).ToList();
+
+    /// <summary>Vectors with from ≤ time &lt; to page by page, exposure by exposure.</summary>
+    public Page<StoredWindVector> ListRows(Instant from, Instant to, int limit, string? next = null, string? line = null) =>
+        RowPages.Of(limit, next, (after, count) => database.Read(c => Query(c, from, to, line, after, count)), v => [FirstTime(v).TaiNanoseconds, v.Id],
+            stored => Enumerable.Range(0, stored.Vectors.Count).Where(i => stored.Vectors[i].Time >= from && stored.Vectors[i].Time < to).Select(i => (i, new StoredWindVector(stored, i))));
+
+    /// <summary>Vectors of an orbit, in order of exposure time, exposure and line.</summary>
+    public IReadOnlyList<StoredWindVectors> OfOrbit(int orbit, string? line = null) => database.Read(c => c.Query<Row>(
+        $"SELECT {Columns} FROM windVector WHERE orbit = @orbit AND (@line IS NULL OR line = @line) ORDER BY exposureTime, exposure, line", new { orbit, line }).Select(r => r.ToStored()).ToList());
+
+    /// <summary>Vectors at the tangent points of the exposure with this number nearest to a moment; empty when there are none.</summary>
+    public IReadOnlyList<StoredWindVectors> Exposure(long exposure, Instant near) => database.Read(c => c.Query<Row>(
+        $"""
+        SELECT {Columns} FROM windVector WHERE exposure = @exposure AND exposureTime = (
+            SELECT exposureTime FROM windVector WHERE exposure = @exposure ORDER BY abs(exposureTime - @near), exposureTime LIMIT 1)
+        ORDER BY orbit, line
+        """, new { exposure, near }).Select(r => r.ToStored()).ToList());
+
+    /// <summary>Numbers of the orbits from first to last (both included) that have vectors.</summary>
+    public IReadOnlyList<int> OrbitsWithVectors(int first, int last) => database.Read(c => c.Query<int>(
+        "SELECT DISTINCT orbit FROM windVector WHERE orbit BETWEEN @first AND @last ORDER BY orbit", new { first, last }).AsList());
+
+    private static List<StoredWindVectors> Query(IDbConnection connection, Instant from, Instant to, string? line, long[]? after, int limit) =>
+        connection.Query<Row>(
+            $"""
+            SELECT {Columns} FROM windVector
+            WHERE firstTime < @to AND firstTime >= @earliest AND lastTime >= @from AND (@line IS NULL OR line = @line) AND (firstTime, id) > (@afterTime, @afterId)
+            ORDER BY firstTime, id LIMIT @limit
+            """,
+            new { from, to, earliest = Earliest(from), line, limit, afterTime = after?[0] ?? long.MinValue, afterId = after?[1] ?? long.MinValue }).Select(r => r.ToStored()).ToList();
+
+    // The looks at one exposure's places lie within 20 minutes of it, so its vectors' times do as well: keeps the query on the index.
+    private static long Earliest(Instant from) => from.TaiNanoseconds < long.MinValue + Hour.Nanoseconds ? long.MinValue : from.TaiNanoseconds - Hour.Nanoseconds;
+
+    private static Instant FirstTime(StoredWindVectors v) => v.Vectors.Min(x => x.Time);
+
+    private sealed record Row
+    {
+        public long Id { get; init; }
+        public int Orbit { get; init; }
+        public string Line { get; init; } = "";
+        public long Exposure { get; init; }
+        public Instant ExposureTime { get; init; }
+        public Instant FirstTime { get; init; }
+        public Instant LastTime { get; init; }
+        public byte[] Vectors { get; init; } = [];
+        public long? CoefficientSet { get; init; }
+        public string SoftwareVersion { get; init; } = "";
+        public byte[] InputHash { get; init; } = [];
+
+        public StoredWindVectors ToStored() => new()
+        {
+            Id = Id,
+            Orbit = Orbit,
+            Line = Line,
+            Exposure = Exposure,
+            ExposureTime = ExposureTime,
+            Vectors = WindVectorVectors.Decode(Vectors, Line, Exposure, ExposureTime),
+            CoefficientSet = CoefficientSet,
+            SoftwareVersion = SoftwareVersion,
+            InputHash = InputHash,
+        };
+    }
+}

@@ -1,0 +1,80 @@
+using System.Text.Json;
+using System.Text.Json.Serialization;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Winds;
+
+namespace Phasekeeper.Storage.Tests.Winds;
+
+public sealed class WindVectorStoreTests
+{
+    private static readonly Instant Start = Instant.FromUtc(2031, 3, 1, 12, 0, 0);
+    private static readonly JsonSerializerOptions Json = new() { NumberHandling = JsonNumberHandling.AllowNamedFloatingPointLiterals };
+
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task Vectors_come_back_bit_for_bit_whether_rounded_or_not(bool rounded)
+    {
+        using var temp = new TempStores();
+        var vectors = Vectors(1, 8, 7).Select(v => rounded ? v with { Vectors = [.. v.Vectors.Select(x => x.Rounded())] } : v).ToList();
+        await temp.Write(t => WindVectorStore.ReplaceOrbit(t, 7, vectors));
+        Assert.Equal(vectors.Select(Text), temp.Stores.WindVectors.OfOrbit(7).Select(v => Text(v with { Id = 0 })));
+        Assert.Equal(4, temp.Stores.WindVectors.OfOrbit(7, "red").Count);
+        Assert.Equal(Text(vectors[3]), Text(Assert.Single(temp.Stores.WindVectors.Exposure(vectors[3].Exposure, Start)) with { Id = 0 }));
+    }
+
+    [Theory]
+    [InlineData(1)]
+    [InlineData(5)]
+    [InlineData(1000)]
+    public async Task Pages_put_together_are_all_vectors_of_the_stretch(int limit)
+    {
+        using var temp = new TempStores();
+        var vectors = Vectors(2, 12, 7);
+        await temp.Write(t => WindVectorStore.ReplaceOrbit(t, 7, vectors));
+        var (from, to) = (Start.AddSeconds(-60), Start.AddSeconds(200));
+        var found = new List<StoredWindVector>();
+        string? next = null;
+        do
+        {
+            var page = temp.Stores.WindVectors.ListRows(from, to, limit, next, "green");
+            Assert.True(page.Items.Count <= limit);
+            found.AddRange(page.Items);
+            next = page.Next;
+        }
+        while (next is not null);
+        var expected = vectors.Where(v => v.Line == "green").SelectMany(v => v.Vectors).Where(v => v.Time >= from && v.Time < to).ToList();
+        Assert.InRange(expected.Count, 3, vectors.Where(v => v.Line == "green").Sum(v => v.Vectors.Count) - 3);
+        Assert.Equal(expected.Select(v => (v.SecondExposure, v.Row)), found.Select(f => (f.Vector.SecondExposure, f.Vector.Row)));
+        Assert.Equal(expected.Count, temp.Stores.WindVectors.Read(from, to, "green").Sum(v => v.Vectors.Count));
+    }
+
+    [Fact]
+    public async Task Replacing_an_orbit_leaves_the_others()
+    {
+        using var temp = new TempStores();
+        await temp.Write(t => WindVectorStore.ReplaceOrbit(t, 7, Vectors(3, 4, 7)));
+        await temp.Write(t => WindVectorStore.ReplaceOrbit(t, 8, Vectors(3, 4, 8)));
+        await temp.Write(t => WindVectorStore.ReplaceOrbit(t, 7, []));
+        Assert.Equal([8], temp.Stores.WindVectors.OrbitsWithVectors(0, 100));
+        Assert.Equal(4, temp.Stores.WindVectors.OfOrbit(8).Count);
+    }
+
+    private static string Text<T>(T value) => JsonSerializer.Serialize(value, Json);
+
+    private static List<StoredWindVectors> Vectors(int seed, int exposures, int orbit)
+    {
+        var random = new Random(seed);
+        double Some() => random.Next(9) == 0 ? double.NaN : 200 * (random.NextDouble() - 0.5);
+        return [.. Enumerable.Range(0, exposures).Select(e => new StoredWindVectors
+        {
+            Orbit = orbit, Line = e % 2 == 0 ? "green" : "red", Exposure = 100 + e, ExposureTime = Start.AddSeconds(60 * e + 300), CoefficientSet = 1, InputHash = [(byte)e], SoftwareVersion = "0.1.0",
+            Vectors = [.. Enumerable.Range(0, 1 + e % 4).Select(r => new WindVector
+            {
+                Time = Start.AddSeconds(60 * e + 30.5 * r), Line = e % 2 == 0 ? "green" : "red", FirstExposure = 95 + e, SecondExposure = 100 + e, Row = 3 + r, LatitudeRad = Some(), LongitudeRad = Some(),
+                AltitudeKm = Some(), SecondsBetweenLooks = Some(), SeparationKm = Some(), EastwardMs = Some(), NorthwardMs = Some(), EastwardSigmaMs = Some(), NorthwardSigmaMs = Some(),
+                CovarianceM2S2 = Some(), Quality = (WindQuality)(r % 3), Reasons = r % 3 == 0 ? [] : WindReasonCatalog.Reasons(0b1000000100ul, r % 3 == 2 ? 0b1010ul : 0),
+            })],
+        })];
+    }
+}
