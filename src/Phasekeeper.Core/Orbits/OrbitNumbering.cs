@@ -4,8 +4,8 @@ namespace Phasekeeper.Core.Orbits;
 
 /// <summary>
 /// Numbers the orbits (contract.md section 2, Frames). Orbits start at ascending nodes. With mean elements, the orbit that holds the epoch of the earliest set has
-/// that set's revolution number; with an orbit file, the first node inside the first file starts orbit 1 and the stretch before it is orbit 0; the
-/// revolution offset is added. Once given, a node keeps its number: keep <see cref="Nodes"/>, start from them with <see cref="FromNodes"/>, then
+/// that set's revolution number; with an orbit file, the first node inside the first file starts orbit 1 and the stretch before it is orbit 0 (a first file
+/// without any node is all orbit 0, and stays it); the revolution offset is added. Once given, a node keeps its number: keep <see cref="Nodes"/>, start from them with <see cref="FromNodes"/>, then
 /// <see cref="Extend"/> by every ephemeris known. Immutable.
 /// </summary>
 public sealed class OrbitNumbering
@@ -14,10 +14,12 @@ public sealed class OrbitNumbering
     private const double Mu = 3.986004418e14;
 
     private readonly OrbitNode[] _nodes;
+    private readonly OrbitBounds[] _orbits;
 
     private OrbitNumbering(OrbitNode[] nodes, IReadOnlyList<TimeStretch> coverage, int revolutionOffset)
     {
         (_nodes, Coverage, RevolutionOffset) = (nodes, coverage, revolutionOffset);
+        _orbits = Bounds(nodes, coverage, revolutionOffset);
     }
 
     /// <summary>No orbit yet.</summary>
@@ -64,56 +66,93 @@ public sealed class OrbitNumbering
     /// <summary>The orbit that holds a moment; false where no ephemeris covers it and its neighbours do not settle it.</summary>
     public bool TryOrbitOf(Instant time, out int orbit)
     {
-        orbit = 0;
-        var i = LastAtOrBefore(_nodes, time);
-        if (i >= 0 && i + 1 < _nodes.Length && _nodes[i + 1].Orbit == _nodes[i].Orbit + 1)
+        int low = 0, high = _orbits.Length;
+        while (low < high)
         {
-            orbit = _nodes[i].Orbit;
-            return true;
+            var middle = (low + high) / 2;
+            if (_orbits[middle].Start <= time) low = middle + 1;
+            else high = middle;
         }
-        if (StretchOf(time) is not { } stretch) return false;
-        if (i >= 0 && _nodes[i].Time >= stretch.Start) orbit = _nodes[i].Orbit;
-        else if (i + 1 < _nodes.Length && _nodes[i + 1].Time <= stretch.End) orbit = _nodes[i + 1].Orbit - 1;
-        else if (_nodes.Length == 0) orbit = RevolutionOffset;
-        else return false;
-        return true;
+        orbit = low > 0 ? _orbits[low - 1].Orbit : 0;
+        // The last state of a file belongs to the orbit that ends with it.
+        return low > 0 && (time < _orbits[low - 1].End || (time == _orbits[low - 1].End && !_orbits[low - 1].EndsAtNode));
     }
 
     /// <summary>The limits of an orbit; false when it is not known.</summary>
     public bool TryBoundsOf(int orbit, out OrbitBounds bounds)
     {
+        int low = 0, high = _orbits.Length - 1;
+        while (low <= high)
+        {
+            var middle = (low + high) / 2;
+            bounds = _orbits[middle];
+            if (bounds.Orbit == orbit) return true;
+            if (bounds.Orbit < orbit) low = middle + 1;
+            else high = middle - 1;
+        }
         bounds = default;
-        var own = IndexOf(orbit);
-        var next = IndexOf(orbit + 1);
-        TimeStretch? stretch;
-        if (own >= 0) stretch = StretchOf(_nodes[own].Time);
-        else if (next >= 0) stretch = StretchOf(_nodes[next].Time);
-        else if (_nodes.Length == 0 && orbit == RevolutionOffset && Coverage.Count > 0) stretch = new(Coverage[0].Start, Coverage[^1].End);
-        else return false;
-        if (stretch is null && (own < 0 || next < 0)) return false;
-        bounds = new(orbit, own >= 0 ? _nodes[own].Time : stretch!.Value.Start, next >= 0 ? _nodes[next].Time : stretch!.Value.End, own >= 0, next >= 0);
-        return bounds.End > bounds.Start;
+        return false;
     }
 
     /// <summary>The orbits that overlap a stretch (start included, end excluded), in order.</summary>
     public IReadOnlyList<OrbitBounds> OrbitsIn(Instant from, Instant to)
     {
-        var orbits = new SortedSet<int>();
-        if (_nodes.Length == 0 && Coverage.Count > 0) orbits.Add(RevolutionOffset);
-        for (var i = Math.Max(0, LastAtOrBefore(_nodes, from)); i < _nodes.Length; i++)
+        int low = 0, high = _orbits.Length;
+        while (low < high)
         {
-            if (_nodes[i].Time > from) orbits.Add(_nodes[i].Orbit - 1);
-            if (_nodes[i].Time >= to) break;
-            orbits.Add(_nodes[i].Orbit);
+            var middle = (low + high) / 2;
+            if (_orbits[middle].End <= from) low = middle + 1;
+            else high = middle;
         }
-        var result = new List<OrbitBounds>();
-        foreach (var orbit in orbits)
-            if (TryBoundsOf(orbit, out var bounds) && bounds.Start < to && bounds.End > from) result.Add(bounds);
-        return result;
+        return [.. _orbits.Skip(low).TakeWhile(o => o.Start < to)];
+    }
+
+    /// <summary>Limits of every orbit of which something is known, in order.</summary>
+    private static OrbitBounds[] Bounds(OrbitNode[] nodes, IReadOnlyList<TimeStretch> coverage, int revolutionOffset)
+    {
+        if (nodes.Length == 0) return coverage.Count == 0 ? [] : [new(revolutionOffset, coverage[0].Start, coverage[^1].End, false, false)];
+        var pieces = new List<OrbitBounds>();
+        for (var i = 0; i + 1 < nodes.Length; i++)
+            if (nodes[i + 1].Orbit == nodes[i].Orbit + 1) pieces.Add(new(nodes[i].Orbit, nodes[i].Time, nodes[i + 1].Time, true, true));
+        foreach (var stretch in coverage)
+        {
+            var (first, last) = (LastAtOrBefore(nodes, stretch.Start), LastAtOrBefore(nodes, stretch.End));
+            var holdsNode = last >= 0 && nodes[last].Time >= stretch.Start;
+            if (!holdsNode)
+            {
+                if (!Settled(nodes, last) && OrbitBetween(nodes, last, stretch) is { } orbit) pieces.Add(new(orbit, stretch.Start, stretch.End, false, false));
+                continue;
+            }
+            var next = first >= 0 && nodes[first].Time == stretch.Start ? first : first + 1;
+            if (nodes[next].Time > stretch.Start && !Settled(nodes, next - 1)) pieces.Add(new(nodes[next].Orbit - 1, stretch.Start, nodes[next].Time, false, true));
+            if (!Settled(nodes, last)) pieces.Add(new(nodes[last].Orbit, nodes[last].Time, stretch.End, true, false));
+        }
+        return [.. pieces.Where(p => p.End > p.Start).GroupBy(p => p.Orbit).OrderBy(g => g.Key)
+            .Select(g => new OrbitBounds(g.Key, g.Min(p => p.Start), g.Max(p => p.End), g.Any(p => p.StartsAtNode), g.Any(p => p.EndsAtNode)))];
+    }
+
+    /// <summary>True when the orbit that starts at a node also ends at the next known one.</summary>
+    private static bool Settled(OrbitNode[] nodes, int index) => index >= 0 && index + 1 < nodes.Length && nodes[index + 1].Orbit == nodes[index].Orbit + 1;
+
+    /// <summary>The orbit of a stretch without a node in a gap between known ones, by the period that these have; null while only one is known.</summary>
+    private static int? OrbitBetween(OrbitNode[] nodes, int before, TimeStretch stretch)
+    {
+        if (nodes.Length < 2) return null;
+        var period = (nodes[^1].Time - nodes[0].Time) / (nodes[^1].Orbit - nodes[0].Orbit);
+        var middle = stretch.Start.AddSeconds((stretch.End - stretch.Start) / 2);
+        var orbit = before >= 0 ? nodes[before].Orbit + (int)Math.Floor((middle - nodes[before].Time) / period)
+            : nodes[0].Orbit - 1 - (int)Math.Floor((nodes[0].Time - middle) / period);
+        return before + 1 < nodes.Length ? Math.Min(orbit, nodes[before + 1].Orbit - 1) : orbit;
     }
 
     private OrbitNode First(IEphemeris ephemeris, IReadOnlyList<Instant> found)
     {
+        // Earlier files without a node: what they cover is orbit 0, whichever nodes come to be known around it.
+        if (Coverage.Count > 0)
+        {
+            var after = found.Where(t => t > Coverage[0].Start).Take(1).ToArray();
+            return after is [var next] ? new(next, 1 + RevolutionOffset) : new(found[^1], RevolutionOffset);
+        }
         if (ephemeris is not MeanElementsEphemeris elements || elements.Sets.First() is not { RevolutionAtEpoch: { } revolution } set)
             return new(found[0], 1 + RevolutionOffset);
         var before = -1;
@@ -150,27 +189,6 @@ public sealed class OrbitNumbering
         var v = state.VelocityTemeMs.Length;
         var axis = 1 / (2 / state.PositionTemeM.Length - v * v / Mu);
         return 2 * Math.PI * Math.Sqrt(axis * axis * axis / Mu);
-    }
-
-    private TimeStretch? StretchOf(Instant time)
-    {
-        foreach (var stretch in Coverage)
-            if (stretch.Contains(time)) return stretch;
-        return null;
-    }
-
-    /// <summary>Index of the node that starts an orbit; −1 when it is not known. Numbers rise with the times.</summary>
-    private int IndexOf(int orbit)
-    {
-        int low = 0, high = _nodes.Length - 1;
-        while (low <= high)
-        {
-            var middle = (low + high) / 2;
-            if (_nodes[middle].Orbit == orbit) return middle;
-            if (_nodes[middle].Orbit < orbit) low = middle + 1;
-            else high = middle - 1;
-        }
-        return -1;
     }
 
     private static int LastAtOrBefore(IReadOnlyList<OrbitNode> nodes, Instant time)

@@ -19,7 +19,9 @@ public static class OrbitVerdict
         if (Share(orbit) is { } share && share < LeastComplete)
             return ("incomplete", FormattableString.Invariant($"{orbit.ReceivedExposures} of {orbit.ExpectedExposures} exposures, {share * 100:0} % of the rows that they promise."));
         var warnings = standing.Where(f => f.Severity == "warning").ToArray();
-        return warnings.Length > 0 ? ("remarks", Sentence(warnings)) : ("usable", "");
+        if (warnings.Length > 0) return ("remarks", Sentence(warnings));
+        // Rows are not counted (−1) where no cadence promises any; zero says that none was due.
+        return orbit is { ExpectedRows: 0, ReceivedExposures: 0 } ? ("remarks", "No exposure was due: housekeeping only.") : ("usable", "");
     }
 
     private static double? Share(OrbitRow orbit) =>

@@ -83,7 +83,10 @@ public sealed class RuleInputSource : IRuleInputSource
         return inputs with { CoverageGaps = [.. Gaps(from, to)] };
     }
 
-    private IEnumerable<CoverageGap> Gaps(Instant from, Instant to) => stores.Fringes.WithoutMotion(from, to).Select(g => new CoverageGap("orbit", g.From, g.To));
+    private IEnumerable<CoverageGap> Gaps(Instant from, Instant to) => stores.Fringes.WithoutMotion(from, to).Select(g => new CoverageGap(Lacking(g.From, g.To), g.From, g.To));
+
+    // Without a position nothing can be said of the attitude, so the orbit file is the first to be missed.
+    private string Lacking(Instant from, Instant to) => mission.Ephemerides.TryGetState(from, out _, out _) && mission.Ephemerides.TryGetState(to, out _, out _) ? "attitude" : "orbit";
 
     private IEnumerable<SeriesHistory> SeriesOf(RuleInputRequest request)
     {

@@ -9,6 +9,9 @@ internal static class IntakeErrors
     public static InvalidOperationException NothingToRetry(long id, long kept, long length) => new(
         $"Quarantine item {id} has {length} bytes, of which only the first {kept} were kept: it cannot be retried. Send its file again.");
 
+    public static InvalidOperationException FileIsToBeMended(long id) => new(
+        $"Quarantine item {id} is a file with mistakes, which its reason lists: it will read no better a second time. Mend it, send it again, and discard this item.");
+
     public static InvalidOperationException ConflictIsNoFault(long id) => new(
         $"Quarantine item {id} lost its place to another packet; no change of the definition makes it the one to use. Discard it, or leave it as evidence.");
 }

@@ -74,6 +74,7 @@ public sealed class IntakeService : IDisposable
     {
         var item = stores.Quarantine.Get(quarantineId) ?? throw new KeyNotFoundException($"There is no quarantine item with the id {quarantineId}.");
         if (item.Kind == QuarantineStore.Conflict) throw IntakeErrors.ConflictIsNoFault(quarantineId);
+        if (item.Kind == QuarantineStore.RefusedFile) throw IntakeErrors.FileIsToBeMended(quarantineId);
         if (item.Kept < item.Length) throw IntakeErrors.NothingToRetry(quarantineId, item.Kept, item.Length);
         // Named .pkt, so that it is never taken for another sort of file.
         var result = await IngestAsync(stores.Quarantine.Bytes(quarantineId), $"retry:{quarantineId}.pkt", cancel).ConfigureAwait(false);
@@ -264,13 +265,18 @@ public sealed class IntakeService : IDisposable
         if (inbox is not null && inbox.CheckChanged()) return default;
         var bytes = content.ToArray();
         var progress = inbox?.Advance(bytes, isLast: true);
+        var name = Path.GetFileName(source[(source.IndexOf(':', StringComparison.Ordinal) + 1)..]);
+        // The stage that reads it would refuse it too, but its sender is to know now.
+        var refusal = rules.RefusalOf(kind, format, name, bytes);
         var (id, result) = await stores.Database.WriteAsync(t =>
         {
             var now = Now();
-            var (file, added) = AuxiliaryStore.Add(t, kind, format, Path.GetFileName(source[(source.IndexOf(':', StringComparison.Ordinal) + 1)..]), source, bytes, now);
+            var (file, added) = AuxiliaryStore.Add(t, kind, format, name, source, bytes, now);
             var entry = IngestStore.Begin(t, source, format, now);
-            var counted = new IngestResult(added ? 1 : 0, added ? 0 : 1, 0, 0, bytes.Length);
-            IngestStore.Add(t, entry, counted.Bytes, counted.Stored, counted.Duplicates, 0, null, null);
+            var counted = refusal is null ? new IngestResult(added ? 1 : 0, added ? 0 : 1, 0, 0, bytes.Length)
+                : QuarantineStore.Add(t, new QuarantineEntry(QuarantineStore.RefusedFile, refusal, source, 0, bytes.Length, bytes), now) ? new IngestResult(0, 0, 1, 0, bytes.Length)
+                : new IngestResult(0, 1, 0, 1, bytes.Length);
+            IngestStore.Add(t, entry, counted.Bytes, counted.Stored, counted.Duplicates, counted.Quarantined, null, null);
             IngestStore.Finish(t, entry, now);
             if (progress is not null) IngestStore.SetProgress(t, entry, progress);
             return (file, counted);

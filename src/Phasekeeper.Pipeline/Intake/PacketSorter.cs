@@ -3,6 +3,7 @@ using Phasekeeper.Core.Profile;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Packets.Ccsds;
 using Phasekeeper.Packets.Decoding;
+using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Intake;
@@ -15,7 +16,13 @@ namespace Phasekeeper.Pipeline.Intake;
 public sealed record IntakeRules(DecodingPlan Plan, Instant SpanStart, Instant SpanEnd, InstrumentModel? Instrument)
 {
     /// <summary>The rules of a mission.</summary>
-    public static IntakeRules Of(MissionProfile profile, DecodingPlan plan) => new(plan, profile.SpanStart, profile.SpanEnd, profile.Instrument);
+    public static IntakeRules Of(MissionProfile profile, DecodingPlan plan) => new(plan, profile.SpanStart, profile.SpanEnd, profile.Instrument)
+    {
+        RefusalOf = (kind, format, name, content) => AuxiliaryReader.RefusalOf(kind, format, name, content, profile),
+    };
+
+    /// <summary>All mistakes of an orbit, attitude or activity file (kind, format, name, content) as one text; null when it can be used.</summary>
+    public Func<string, string, string, byte[], string?> RefusalOf { get; init; } = (_, _, _, _) => null;
 }
 
 /// <summary>Sorts what the framer found: packets for the archive, parts of segmented packets, and pieces for quarantine. Not for two threads at once.</summary>

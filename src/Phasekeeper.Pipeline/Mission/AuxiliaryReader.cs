@@ -21,14 +21,7 @@ public sealed partial class AuxiliaryReader(Stores stores, MissionProfile profil
     public EphemerisFile Orbit(AuxiliaryRow row)
     {
         var text = Text(row);
-        IEphemeris ephemeris = row.Format switch
-        {
-            "oem" => OemFile.Read(row.Name, text).Value,
-            "omm" => OmmFile.Read(row.Name, text, profile.CatalogNumber).Value,
-            "tle" => TleFile.Read(row.Name, text, profile.CatalogNumber).Value,
-            _ => throw new FormatException($"{row.Name}: found an orbit file of the format '{row.Format}'; expected oem, omm or tle."),
-        };
-        return new(row.Id, row.Name, Convert.ToHexStringLower(row.Sha256), CreatedAt(text), ephemeris);
+        return new(row.Id, row.Name, Convert.ToHexStringLower(row.Sha256), CreatedAt(text), Ephemeris(row.Format, row.Name, text, profile));
     }
 
     /// <summary>An attitude file.</summary>
@@ -42,6 +35,34 @@ public sealed partial class AuxiliaryReader(Stores stores, MissionProfile profil
     /// <summary>A file of planned activities, over the mission's span.</summary>
     /// <exception cref="ActivityFileException">The file has mistakes.</exception>
     public IReadOnlyList<PlannedActivity> Activities(AuxiliaryRow row) => ActivityFile.Read(Text(row), row.Name, profile.SpanStart, profile.SpanEnd);
+
+    /// <summary>All mistakes of a file as one text, or null when it can be used: what <see cref="Orbit"/>, <see cref="Attitude"/> or <see cref="Activities"/> would refuse it with.</summary>
+    public static string? RefusalOf(string kind, string format, string name, byte[] content, MissionProfile profile)
+    {
+        var text = Text(content);
+        try
+        {
+            _ = kind switch
+            {
+                AuxiliaryKind.Orbit => (object)Ephemeris(format, name, text, profile),
+                AuxiliaryKind.Attitude => AemFile.Read(name, text).Value,
+                _ => ActivityFile.Read(text, name, profile.SpanStart, profile.SpanEnd),
+            };
+            return null;
+        }
+        catch (Exception e) when (e is FormatException or ActivityFileException)
+        {
+            return e.Message;
+        }
+    }
+
+    private static IEphemeris Ephemeris(string format, string name, string text, MissionProfile profile) => format switch
+    {
+        "oem" => OemFile.Read(name, text).Value,
+        "omm" => OmmFile.Read(name, text, profile.CatalogNumber).Value,
+        "tle" => TleFile.Read(name, text, profile.CatalogNumber).Value,
+        _ => throw new FormatException($"{name}: found an orbit file of the format '{format}'; expected oem, omm or tle."),
+    };
 
     /// <summary>When the maker of a CCSDS file says it was made (KVN or XML); null when it does not say.</summary>
     public static Instant? CreatedAt(string text) =>

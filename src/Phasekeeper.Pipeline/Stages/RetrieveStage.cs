@@ -22,7 +22,7 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         var (results, conflicts, elsewhere) = mission.Instrument is null ? ([], [], []) : Retrieve(item, mission, decoder, decoded);
         var uncovered = Uncovered(hour, results, mission);
-        var marks = OrbitMarks.Of(ChangedTimes(hour, results), mission, stores);
+        var marks = OrbitMarks.Of([.. ChangedTimes(hour, results), .. FormerFirst(results)], mission, stores);
         await stores.Database.WriteAsync(t =>
         {
             FringeStore.ReplaceHour(t, hour, results);
@@ -56,6 +56,10 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
         before.SymmetricExceptWith(now);
         return [.. before.Select(k => k.Item1).Distinct().Order().Select(t => new TimeStretch(t, t))];
     }
+
+    // The orbit of the mission's first exposure counts from there; when an earlier one arrives it counts from its start, however far back that one lies.
+    private IEnumerable<TimeStretch> FormerFirst(IReadOnlyList<StoredFringe> results) =>
+        stores.Fringes.FirstTime is { } first && results.Any(r => r.Result.Kind is ExposureKind.Scene or ExposureKind.Lamp && r.Result.Time < first) ? [new(first, first)] : [];
 
     private (IReadOnlyList<StoredFringe> Results, IReadOnlyList<RowConflict> Conflicts, IReadOnlyList<long> Elsewhere) Retrieve(
         WorkItem item, MissionState mission, HourDecoder decoder, DecodedHour? decoded)

@@ -16,6 +16,9 @@ public sealed class QuarantineStore(Database database)
     /// <summary>Kind of a packet that lost its place to another with a smaller SHA-256.</summary>
     public const string Conflict = "conflict";
 
+    /// <summary>Kind of an orbit, attitude or activity file with mistakes.</summary>
+    public const string RefusedFile = "refusedFile";
+
     private const string Waiting = "waiting";
     private const string Retried = "retried";
     private const string Discarded = "discarded";

@@ -36,6 +36,19 @@ public class OrbitNumberingTests
         Assert.False(numbering.TryOrbitOf(Epoch.AddSeconds(2.6 * Period), out _));
     }
 
+    [Theory]
+    [InlineData(-3.2, 2.5)]
+    [InlineData(0.7, 4.5)]
+    [InlineData(-3.2, 0.25)]
+    public void A_first_file_without_a_node_is_orbit_zero_and_stays_it(double from, double to)
+    {
+        var first = OrbitNumbering.Empty(0).Extend(Orbit(0.2 * Period, 0.6 * Period));
+        Assert.True(first.TryOrbitOf(Epoch.AddSeconds(0.4 * Period), out var alone) && alone == 0);
+        var numbering = first.Extend(Orbit(from * Period, to * Period));
+        Assert.True(numbering.TryOrbitOf(Epoch.AddSeconds(0.4 * Period), out var orbit) && orbit == 0);
+        Assert.All(numbering.Nodes, n => Assert.Equal((int)Math.Round((n.Time - Epoch) / Period), n.Orbit));
+    }
+
     [Fact]
     public void An_orbit_holds_its_first_node_but_not_the_next()
     {

@@ -12,7 +12,7 @@ public sealed class CoverageMissingKind : RuleKind
     /// <inheritdoc/>
     public override string Id => KindId;
     /// <inheritdoc/>
-    public override string Title => "No orbit file covers the data";
+    public override string Title => "No orbit or attitude for the data";
     /// <inheritdoc/>
     public override string LooksAt => "Stretches with data outside every orbit (or attitude) file's span: speaks when one is longer than a limit, since nothing is extrapolated.";
     /// <inheritdoc/>
@@ -38,7 +38,7 @@ public sealed class CoverageMissingKind : RuleKind
             if (seconds < rule["minimum"]) continue;
             yield return TimeCondition(rule, inputs, $"{gap.What} coverage", null, null, FlagSeverity.Warning, gap.From, gap.To, seconds, rule["minimum"], Unit, seconds,
                 $"No {gap.What} file covers the data from {gap.From} to {gap.To} ({FlagText.Duration(seconds)}).",
-                winds: new(null, null, null, null, "there is no position to compute them with"));
+                winds: new(null, null, null, null, gap.What == "attitude" ? "there is no direction of the look to compute them with" : "there is no position to compute them with"));
         }
     }
 
