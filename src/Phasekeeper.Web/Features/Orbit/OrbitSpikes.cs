@@ -8,7 +8,7 @@ using Phasekeeper.Web.Shared.Times;
 
 namespace Phasekeeper.Web.Features.Orbit;
 
-/// <summary>Spikes at the point below the satellite, on a plain grid of latitude and longitude with the South Atlantic region of weak magnetic field.</summary>
+/// <summary>Spikes at the point below the satellite, on a map with the South Atlantic region of weak magnetic field.</summary>
 internal static class OrbitSpikes
 {
     private const double TrackStepS = 20;
@@ -45,6 +45,7 @@ internal static class OrbitSpikes
                 $"{spikes.Sum(s => s.SpikesPerFrame):0} masked samples in {spikes.Length} scene exposures; most, {most.SpikesPerFrame:0}, at {most.LatitudeDeg:0.0}° latitude, {most.LongitudeDeg:0.0}° longitude. Outlined: field below {GeomagneticField.SouthAtlanticLimitNanotesla / 1000:0} µT at the satellite's height.").Replace('-', '−'),
             X = new PlotAxis("x", "Longitude", "° east") { Min = -180, Max = 180, Ticks = Ticks(-180, 180, 60) },
             Y = [new PlotAxis("y0", "Latitude", "° north") { Min = -90, Max = 90, Ticks = Ticks(-90, 90, 30) }],
+            Map = true,
             Traces = spikes.Length == 0 ? [] : traces,
             EmptyText = orbit.Sky is null ? "No orbit file covers this orbit, so that the place of its exposures is not known." : "No scene exposure arrived on this orbit.",
         };

@@ -32,6 +32,9 @@ public sealed record PlotDocument
     /// <summary>Moments worth a mark.</summary>
     public IReadOnlyList<PlotMarker> Markers { get; init; } = [];
 
+    /// <summary>True for a map: land is drawn behind, and a degree is as long in both directions. X is longitude −180…180, the first vertical axis latitude.</summary>
+    public bool Map { get; init; }
+
     /// <summary>What to say when there is nothing to draw.</summary>
     public string EmptyText { get; init; } = "There are no data in this range.";
 }

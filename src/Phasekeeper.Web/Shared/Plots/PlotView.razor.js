@@ -1,5 +1,6 @@
 // Draws PlotDocuments (PlotDocument.cs). One state a figure; data are fetched here, outside the circuit.
 import { figureOf } from '/js/plot-figure.js';
+import { landTrace } from '/js/plot-land.js';
 import { csvOf, fillTable } from '/js/plot-table.js';
 
 const states = new WeakMap();
@@ -104,6 +105,7 @@ async function load(state) {
     const [response] = await Promise.all([fetch(address(state), { signal: abort.signal, headers: { Accept: 'application/json' } }), ready(state)]);
     if (!response.ok) throw new Error(await reason(response));
     state.document = await response.json();
+    state.land = state.document.map ? await landTrace() : null;
   } catch (error) {
     if (abort.signal.aborted) return;
     fail(state, error);
@@ -163,7 +165,7 @@ async function draw(state) {
     setState(state, 'empty', data.emptyText);
     return;
   }
-  const figure = figureOf(data, { range: state.range, revision: state.revision, width: state.canvas.clientWidth });
+  const figure = figureOf(data, { range: state.range, revision: state.revision, width: state.canvas.clientWidth, land: state.land });
   const first = !state.drawn;
   state.silent = true;
   try {
@@ -230,7 +232,7 @@ function fail(state, error) {
 
 async function savePng(state) {
   if (!state.drawn) return;
-  const figure = figureOf(state.document, { range: state.range, revision: 0, width: 1200, titled: true });
+  const figure = figureOf(state.document, { range: state.range, revision: 0, width: 1200, titled: true, land: state.land });
   const image = await state.plotly.toImage({ data: figure.traces, layout: figure.layout }, { format: 'png', width: 1200, height: Math.max(420, state.canvas.clientHeight + 60), scale: 2 });
   saveLink(image, fileName(state, 'png'));
 }

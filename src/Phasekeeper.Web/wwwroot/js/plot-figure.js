@@ -1,4 +1,5 @@
 // Turns a PlotDocument into traces and layout of the plot script, in the colours of the theme in use.
+import { diverging, sequential } from '/js/plot-colours.js';
 
 export function token(name) {
   return getComputedStyle(document.documentElement).getPropertyValue('--pk-' + name).trim();
@@ -8,15 +9,11 @@ const bandTokens = { shadow: 'shade-night', penumbra: 'shade-penumbra', activity
 const markerTokens = { event: 'ink-2', setChange: 'series-3', flag: 'warning', changePoint: 'series-5' };
 const markerSigns = { event: '▾', setChange: '◆', flag: '⚑', changePoint: '↕' };
 
-// Perceptually even, readable without colour vision; dark to light, and a light middle for signed values.
-const sequential = [[0, '#12263a'], [0.2, '#174f68'], [0.4, '#1f7d84'], [0.6, '#56a97f'], [0.8, '#adcb6b'], [1, '#f6e8a0']];
-const diverging = [[0, '#1d4f91'], [0.25, '#7fa6d3'], [0.5, '#f3f3ee'], [0.75, '#dd9a6a'], [1, '#9c4312']];
-
 export function figureOf(data, view) {
   const axes = new Map();
   const layout = baseLayout(data, view);
   placeAxes(data, layout, axes);
-  const traces = [];
+  const traces = view.land ? [landOf(view.land, axes)] : [];
   let position = 0;
   for (const trace of data.traces) {
     const isSeries = trace.role === 'series' && trace.kind !== 'heat';
@@ -36,6 +33,11 @@ export function figureOf(data, view) {
   }
   layout.showlegend = named.size > 1;
   return { traces, layout, config: { displayModeBar: false, responsive: true, doubleClick: 'reset', scrollZoom: false, showTips: false } };
+}
+
+function landOf(land, axes) {
+  const axis = [...axes.values()][0];
+  return { ...land, xaxis: 'x', yaxis: axis.id, type: 'scatter', mode: 'lines', fill: 'toself', fillcolor: token('map-land'), line: { color: token('map-coast'), width: 0.8 }, hoverinfo: 'skip', showlegend: false, name: 'land' };
 }
 
 function baseLayout(data, view) {
@@ -100,11 +102,13 @@ function placeAxes(data, layout, axes) {
       target.domain = [Math.max(0, top - height), top];
       top -= height + gap;
     }
+    if (data.map && index === 0) Object.assign(target, { scaleanchor: 'x', scaleratio: 1, constrain: 'domain' });
     axes.set(axis.id, { id, key, unit: axis.unit, domain: target.domain });
     layout[key] = target;
   });
   const last = own.length ? axes.get(own[own.length - 1].id) : { id: 'y' };
   layout.xaxis.anchor = last.id;
+  if (data.map) layout.xaxis.constrain = 'domain';
 }
 
 function colourOf(trace, number) {
