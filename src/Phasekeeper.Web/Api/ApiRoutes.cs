@@ -10,6 +10,7 @@ using Phasekeeper.Web.Features.Orbits;
 using Phasekeeper.Web.Features.Quarantine;
 using Phasekeeper.Web.Features.Today;
 using Phasekeeper.Web.Features.Trackers;
+using Phasekeeper.Web.Features.Winds;
 
 namespace Phasekeeper.Web.Api;
 
@@ -31,6 +32,7 @@ public static class ApiRoutes
         api.MapFlags();
         api.MapCoefficients();
         api.MapQuarantine();
+        api.MapWindDay();
         // What the plots draw is shaped for them and may change with them: scripts use the calls of the contract.
         var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription();
         plots.MapTodayPlots();

@@ -1,3 +1,4 @@
+using System.Buffers;
 using System.Buffers.Binary;
 using System.Text;
 
@@ -131,30 +132,25 @@ public static class ClassicNetCdf
 
     private sealed class HeaderWriter
     {
-        private readonly MemoryStream bytes = new();
+        private readonly ArrayBufferWriter<byte> bytes = new();
 
-        public byte[] ToArray() => bytes.ToArray();
+        public byte[] ToArray() => bytes.WrittenSpan.ToArray();
 
         public void Raw(ReadOnlySpan<byte> raw) => bytes.Write(raw);
 
         public void Int(int value)
         {
-            Span<byte> four = stackalloc byte[4];
-            BinaryPrimitives.WriteInt32BigEndian(four, value);
-            bytes.Write(four);
+            BinaryPrimitives.WriteInt32BigEndian(bytes.GetSpan(4), value);
+            bytes.Advance(4);
         }
 
         public void Long(long value)
         {
-            Span<byte> eight = stackalloc byte[8];
-            BinaryPrimitives.WriteInt64BigEndian(eight, value);
-            bytes.Write(eight);
+            BinaryPrimitives.WriteInt64BigEndian(bytes.GetSpan(8), value);
+            bytes.Advance(8);
         }
 
-        public void Pad()
-        {
-            while (bytes.Length % 4 != 0) bytes.WriteByte(0);
-        }
+        public void Pad() => Raw(new byte[Padded(bytes.WrittenCount) - bytes.WrittenCount]);
 
         public void Name(string name)
         {
