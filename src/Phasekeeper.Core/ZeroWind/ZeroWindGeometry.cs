@@ -102,7 +102,7 @@ internal sealed class ZeroWindGeometry(DayCell[] cells, int orbitCount)
     private static Instant? Expected(long[] days, double rate, ZeroWindOptions options)
     {
         if (days.Length == 0 || !(Math.Abs(rate) >= LeastRateHPerDay)) return null;
-        var cycle = (long)Math.Ceiling((ZeroWindGrid.Hours + 1) / Math.Abs(rate));
+        var cycle = (long)Math.Ceiling((ZeroWindGrid.Hours + 1) / Math.Abs(rate) - 0.05);
         return cycle > options.WindowDays || days[0] + cycle <= days[^1] ? null : Instant.FromUnixDay(days[0] + cycle, 0);
     }
 }
