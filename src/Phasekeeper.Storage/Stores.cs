@@ -15,6 +15,7 @@ public sealed class Stores : IDisposable
         Fringes = new FringeStore(database);
         Winds = new WindStore(database);
         WindVectors = new WindVectorStore(database);
+        WindBins = new WindBinStore(database);
         Orbits = new OrbitStore(database);
         Trackers = new TrackerStore(database);
         Flags = new FlagStore(database);
@@ -48,6 +49,8 @@ public sealed class Stores : IDisposable
     public WindStore Winds { get; }
     /// <summary>Wind vectors.</summary>
     public WindVectorStore WindVectors { get; }
+    /// <summary>Winds in bins, orbit by orbit.</summary>
+    public WindBinStore WindBins { get; }
     /// <summary>Orbits.</summary>
     public OrbitStore Orbits { get; }
     /// <summary>Tracker values.</summary>

@@ -247,6 +247,14 @@ CREATE TABLE windVector (
 );
 CREATE INDEX windVectorTime ON windVector (firstTime);
 CREATE INDEX windVectorExposure ON windVector (exposure);
+-- One orbit's vectors of a line in bins of latitude, local time and altitude: what means of weeks and seasons are made from.
+CREATE TABLE windBin (
+    orbit INTEGER NOT NULL,
+    line  TEXT    NOT NULL,
+    grid  INTEGER NOT NULL,
+    bins  BLOB    NOT NULL,
+    PRIMARY KEY (orbit, line)
+) WITHOUT ROWID;
 
 CREATE TABLE orbit (
     orbit              INTEGER PRIMARY KEY,

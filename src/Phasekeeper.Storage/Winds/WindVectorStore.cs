@@ -1,6 +1,7 @@
 using System.Data;
 using Dapper;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Core.WindMeans;
 
 namespace Phasekeeper.Storage;
 
@@ -9,19 +10,21 @@ public sealed class WindVectorStore(Database database)
 {
     private const string Columns = "id, orbit, line, exposure, exposureTime, firstTime, lastTime, vectors, coefficientSet, softwareVersion, inputHash";
 
-    /// <summary>Replaces all vectors of an orbit.</summary>
+    /// <summary>Replaces all vectors of an orbit, and the bins that are made from them (<see cref="WindBinStore"/>).</summary>
     public static void ReplaceOrbit(IDbTransaction transaction, int orbit, IEnumerable<StoredWindVectors> vectors)
     {
         ArgumentNullException.ThrowIfNull(transaction);
         ArgumentNullException.ThrowIfNull(vectors);
         var connection = transaction.Connection!;
+        var all = vectors.ToArray();
+        WindBinStore.ReplaceOrbit(transaction, orbit, all.GroupBy(v => v.Line).OrderBy(g => g.Key, StringComparer.Ordinal).Select(g => OrbitWindBins.Of(orbit, g.Key, g.SelectMany(v => v.Vectors))));
         connection.Execute("DELETE FROM windVector WHERE orbit = @orbit", new { orbit }, transaction);
         connection.Execute(
             """
             INSERT INTO windVector (orbit, line, exposure, exposureTime, firstTime, lastTime, vectors, coefficientSet, softwareVersion, inputHash)
             VALUES (@orbit, @Line, @Exposure, @ExposureTime, @firstTime, @lastTime, @vectors, @CoefficientSet, @SoftwareVersion, @InputHash)
             """,
-            vectors.Select(v => new
+            all.Select(v => new
             {
                 orbit = v.Orbit == orbit ? orbit : throw new ArgumentException($"A wind vector of orbit {v.Orbit} was given to replace orbit {orbit}.", nameof(vectors)),
                 v.Line,

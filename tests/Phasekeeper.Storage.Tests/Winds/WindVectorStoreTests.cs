@@ -60,6 +60,19 @@ public sealed class WindVectorStoreTests
         Assert.Equal(4, temp.Stores.WindVectors.OfOrbit(8).Count);
     }
 
+    [Fact]
+    public async Task Bins_follow_their_orbits_vectors()
+    {
+        using var temp = new TempStores();
+        var vectors = Vectors(4, 40, 7).Select(v => v with { Vectors = [.. v.Vectors.Select(x => x with { LatitudeRad = 0.2, LongitudeRad = 1, AltitudeKm = 100 + x.Row, EastwardMs = x.Row, NorthwardMs = -2 })] }).ToList();
+        await temp.Write(t => WindVectorStore.ReplaceOrbit(t, 7, vectors));
+        var read = Assert.Single(temp.Stores.WindBins.Read(0, 100, "green"));
+        Assert.Equal(Core.WindMeans.OrbitWindBins.Of(7, "green", vectors.Where(v => v.Line == "green").SelectMany(v => v.Vectors)).Bins, read.Bins);
+        Assert.Equal(vectors.Where(v => v.Line == "green").SelectMany(v => v.Vectors).Count(v => v.Quality != WindQuality.Bad), read.Bins.Sum(b => b.Count));
+        await temp.Write(t => WindVectorStore.ReplaceOrbit(t, 7, []));
+        Assert.Empty(temp.Stores.WindBins.Read(0, 100, "green"));
+    }
+
     private static string Text<T>(T value) => JsonSerializer.Serialize(value, Json);
 
     private static List<StoredWindVectors> Vectors(int seed, int exposures, int orbit)
