@@ -18,6 +18,7 @@ public sealed class Stores : IDisposable
         WindBins = new WindBinStore(database);
         Orbits = new OrbitStore(database);
         Trackers = new TrackerStore(database);
+        Charts = new ChartStore(database);
         Flags = new FlagStore(database);
         Coefficients = new CoefficientStore(database);
         Auxiliary = new AuxiliaryStore(database);
@@ -55,6 +56,8 @@ public sealed class Stores : IDisposable
     public OrbitStore Orbits { get; }
     /// <summary>Tracker values.</summary>
     public TrackerStore Trackers { get; }
+    /// <summary>States of the trackers' charts.</summary>
+    public ChartStore Charts { get; }
     /// <summary>Flags.</summary>
     public FlagStore Flags { get; }
     /// <summary>Coefficient sets.</summary>

@@ -75,7 +75,7 @@ public sealed class StoreTests
         await temp.Write(t =>
         {
             for (var o = 1; o <= 3; o++) TrackerStore.ReplaceOrbit(t, o, [Value(green, o, o), Value(red, o, double.NaN)]);
-            TrackerStore.SetStatistics(t, green, [new TrackerStatistic(1, 0, 0.5, 1, double.NaN, "warning"), new TrackerStatistic(2, 0, 0.6, 2, 0, "normal")]);
+            TrackerStore.SetStatistics(t, green, [new TrackerStatistic(1, 0, 0.5, 0.1, 1, 1, double.NaN, "warning"), new TrackerStatistic(2, 0, 0.6, 0.1, 2, 2, 0, "normal")]);
             TrackerStore.ReplaceOrbit(t, 1, [Value(green, 1, 1)]);
             TrackerStore.ReplaceOrbit(t, 2, [Value(green, 2, 2.5)]);
         });

@@ -14,10 +14,10 @@ public sealed record SeriesBaseline(double Centre, double Spread, double Autocor
     private const double PriorWeight = 20; // orbits
 
     /// <summary>Baseline of some orbits.</summary>
-    /// <param name="first">The values, in orbit order.</param>
+    /// <param name="first">The values and their σ (NaN = none), in orbit order.</param>
     /// <param name="leastSpread">Smallest spread to return.</param>
     /// <param name="moving">True when values are charted against the 15 orbits before: then only the scatter about that moving centre counts.</param>
-    public static SeriesBaseline Of(ReadOnlySpan<TrackerValue> first, double leastSpread, bool moving)
+    public static SeriesBaseline Of(ReadOnlySpan<(double Value, double Sigma)> first, double leastSpread, bool moving)
     {
         var n = first.Length;
         double[] values = new double[n], sigmas = new double[n];

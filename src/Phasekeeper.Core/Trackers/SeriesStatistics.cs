@@ -58,9 +58,6 @@ public static class SeriesStatistics
     /// <summary>Orbits after which a baseline is used at all.</summary>
     public const int LeastBaselineOrbits = 8;
 
-    // A baseline is made anew when it has grown by a tenth: its median hardly moves in between.
-    private const int GrowthShare = 10;
-
     /// <summary>Deviations are cut here, σ.</summary>
     public const double CutSigma = 6;
 
@@ -72,37 +69,9 @@ public static class SeriesStatistics
     public static SeriesResult Run(ITracker tracker, IReadOnlyList<TrackerValue> values, CoefficientSet? set, ChartDesign? design = null)
     {
         var limits = design ?? ChartDesign.Default;
-        var series = Unwrap(values, tracker.Period);
-        if (series.Length == 0) return new([], double.NaN, 0, limits);
-        var key = series[0].Key;
-        var fixedExpected = tracker.Baseline == TrackerBaseline.Coefficients && set is not null ? tracker.Expected(set, key.View, key.Line) : double.NaN;
-        var moving = tracker.Baseline == TrackerBaseline.RecentOrbits;
-        if (tracker.Baseline == TrackerBaseline.None || (double.IsNaN(fixedExpected) && tracker.Baseline == TrackerBaseline.Coefficients))
-            return new([.. series.Select((v, i) => Uncharted(tracker, v, fixedExpected, i))], double.NaN, 0, limits);
-
-        var points = new ChartedValue[series.Length];
-        var chart = new Chart(limits);
-        SeriesBaseline? baseline = null;
-        List<TrackerValue> calm = []; // what the baseline is made of
-        for (var i = 0; i < series.Length; i++)
-        {
-            if (i < LeastBaselineOrbits)
-            {
-                points[i] = Uncharted(tracker, series[i], fixedExpected, i);
-                calm.Add(series[i]);
-                continue;
-            }
-            if (baseline is null || calm.Count >= baseline.Orbits + Math.Max(1, baseline.Orbits / GrowthShare)) baseline = SeriesBaseline.Of([.. calm], tracker.LeastSpread, moving);
-            var (expected, count) = tracker.Baseline switch
-            {
-                TrackerBaseline.Coefficients => (fixedExpected, 0),
-                TrackerBaseline.FirstOrbits => (baseline.Centre, baseline.Orbits),
-                _ => Recent(series, i),
-            };
-            points[i] = chart.Next(series[i], expected, count, baseline, i);
-            if (calm.Count < BaselineOrbits && (chart.Calm || double.IsNaN(expected))) calm.Add(series[i]);
-        }
-        return new(points, baseline?.Spread ?? double.NaN, baseline?.Autocorrelation ?? 0, limits);
+        if (values.Count == 0) return new([], double.NaN, 0, limits);
+        var chart = new SeriesChart(tracker, values[0].Key, set, limits);
+        return new([.. values.Select(chart.Next)], chart.Baseline?.Spread ?? double.NaN, chart.Baseline?.Autocorrelation ?? 0, limits);
     }
 
     /// <summary>Values of a quantity known modulo a period, each moved by whole periods to lie nearest the median of the five before it.</summary>
@@ -111,62 +80,17 @@ public static class SeriesStatistics
         TrackerValue[] result = [.. values];
         if (!(period > 0)) return result;
         for (var i = 1; i < result.Length; i++)
-        {
-            var before = RobustStatistics.Median([.. result[Math.Max(0, i - 5)..i].Select(v => v.Value)]);
-            result[i] = result[i] with { Value = before + Math.IEEERemainder(result[i].Value - before, period) };
-        }
+            result[i] = result[i] with { Value = Nearest(result[i].Value, [.. result[Math.Max(0, i - UnwrapOrbits)..i].Select(v => v.Value)], period) };
         return result;
     }
 
-    private static (double Expected, int Count) Recent(TrackerValue[] series, int index)
+    /// <summary>A value moved by whole periods to lie nearest the median of those before it.</summary>
+    internal static double Nearest(double value, double[] before, double period)
     {
-        double[] before = [.. series[Math.Max(0, index - OrbitInput.RecentOrbits)..index].Select(v => v.Value)];
-        return before.Length < LeastBaselineOrbits ? (double.NaN, 0) : (RobustStatistics.Median(before), before.Length);
+        var centre = RobustStatistics.Median(before);
+        return centre + Math.IEEERemainder(value - centre, period);
     }
 
-    private static ChartedValue Uncharted(ITracker tracker, TrackerValue value, double expected, int index)
-    {
-        var waiting = tracker.Baseline != TrackerBaseline.None && index < LeastBaselineOrbits;
-        return new(value, expected, double.NaN, double.NaN, double.NaN, double.NaN, double.NaN, double.NaN,
-            value.Provisional || waiting ? TrackerState.Provisional : TrackerState.Normal);
-    }
-
-    private sealed class Chart(ChartDesign design)
-    {
-        private readonly Ewma _ewma = new(0, design.Lambda);
-        private readonly Cusum _cusum = new(0, design.CusumK);
-        private double _z;
-        private (double High, double Low) _s;
-        private int _wildRow;
-
-        /// <summary>False from a signal until the chart is back within half its limits: a lasting shift must not become the new normal.</summary>
-        public bool Calm { get; private set; } = true;
-
-        public ChartedValue Next(TrackerValue value, double expected, int expectedFrom, SeriesBaseline baseline, int index)
-        {
-            var run = ChartDesign.RunFactor(baseline.Autocorrelation);
-            var sigma = double.IsNaN(value.Sigma) ? 0 : value.Sigma;
-            var s2 = baseline.Spread * baseline.Spread + sigma * sigma;
-            if (expectedFrom > 0) s2 += Math.PI / 2 * (baseline.Spread * baseline.Spread + baseline.TypicalSigma * baseline.TypicalSigma) * run * run / expectedFrom;
-            var s = Math.Sqrt(s2);
-            // Without any spread (a count that never changed) a change is as large as it can be.
-            var d = double.IsNaN(expected) ? double.NaN : s > 0 ? (value.Value - expected) / s : value.Value == expected ? 0 : CutSigma * Math.Sign(value.Value - expected);
-            var provisional = value.Provisional || index < ProvisionalOrbits;
-            if (double.IsNaN(d))
-                return new(value, double.NaN, double.NaN, double.NaN, double.NaN, double.NaN, double.NaN, double.NaN, TrackerState.Provisional);
-
-            var cut = Math.Clamp(d, -CutSigma, CutSigma);
-            _z = _ewma.Next(_z, cut);
-            var next = _cusum.Next(_s, cut / run);
-            _s = (Math.Min(next.High, 2 * design.CusumH), Math.Min(next.Low, 2 * design.CusumH));
-            _wildRow = Math.Abs(d) > design.SingleLimit ? _wildRow + 1 : 0;
-            var half = design.EwmaLimit * design.EwmaSigma(baseline.Autocorrelation);
-            var state = Math.Abs(_z) > 2 * half || _wildRow >= 2 ? TrackerState.Critical
-                : Math.Abs(_z) > half || Math.Max(_s.High, _s.Low) > design.CusumH ? TrackerState.Warning
-                : TrackerState.Normal;
-            var nearness = Math.Max(Math.Abs(_z) / half, Math.Max(_s.High, _s.Low) / design.CusumH);
-            Calm = nearness < 0.5 || (Calm && nearness <= 1);
-            return new(value, expected, expected + s * _z, _s.High, _s.Low, d, expected - s * half, expected + s * half, provisional ? TrackerState.Provisional : state);
-        }
-    }
+    /// <summary>Orbits before a value that tell near which whole period it lies.</summary>
+    internal const int UnwrapOrbits = 5;
 }

@@ -8,29 +8,14 @@ using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Assessment;
 
-/// <summary>Gives the flag rules what they ask for, from the stores. One instance a run of the assessment.</summary>
-public sealed class RuleInputSource : IRuleInputSource
+/// <summary>Gives the flag rules what they ask for, from the stores: of the orbits that they ask for alone. One instance a run of the assessment.</summary>
+public sealed class RuleInputSource(Stores stores, MissionState mission, ChannelStatistics channelStatistics, FactsCache facts) : IRuleInputSource
 {
-    private readonly Stores stores;
-    private readonly MissionState mission;
-    private readonly SeriesBook series;
-    private readonly ChannelStatistics channelStatistics;
-    private readonly IReadOnlyList<OrbitRow> orbits;
-    private readonly OrbitMap map;
-
-    /// <summary>Reads the list of orbits; the rest when it is asked for.</summary>
-    public RuleInputSource(Stores stores, MissionState mission, SeriesBook series, ChannelStatistics channelStatistics)
-    {
-        (this.stores, this.mission, this.series, this.channelStatistics) = (stores, mission, series, channelStatistics);
-        orbits = stores.Orbits.Touching(Instant.MinValue, Instant.MaxValue);
-        map = new OrbitMap(orbits.Select(o => new OrbitSpan(o.Orbit, o.Start, o.End)));
-    }
+    /// <inheritdoc/>
+    public int FirstOrbit { get; } = stores.Orbits.First ?? 0;
 
     /// <inheritdoc/>
-    public int FirstOrbit => orbits.Count > 0 ? orbits[0].Orbit : 0;
-
-    /// <inheritdoc/>
-    public int LastOrbit => orbits.Count > 0 ? orbits[^1].Orbit : 0;
+    public int LastOrbit { get; } = stores.Orbits.Last ?? 0;
 
     /// <inheritdoc/>
     public IReadOnlyList<Flag> Flags(string rule, int firstOrbit, int lastOrbit) => [.. stores.Flags.OfRule(rule, firstOrbit, lastOrbit).Select(FlagJson.Read)];
@@ -39,29 +24,29 @@ public sealed class RuleInputSource : IRuleInputSource
     public RuleInputs Load(RuleInputRequest request)
     {
         if (request.Needs == RuleNeeds.Coverage && !mission.Orbits.CountsDays) return Coverage(request);
-        var rows = orbits.Where(o => o.Orbit >= request.FirstOrbit && o.Orbit <= request.LastOrbit).ToArray();
+        var rows = stores.Orbits.Rows(request.FirstOrbit, request.LastOrbit);
         var inputs = new RuleInputs
         {
             FirstOrbit = request.FirstOrbit,
             LastOrbit = request.LastOrbit,
-            Orbits = map,
+            Orbits = new OrbitMap(rows.Select(o => new OrbitSpan(o.Orbit, o.Start, o.End))),
             Coefficients = [.. rows.Select(Use).OfType<CoefficientUse>()],
         };
-        if (rows.Length == 0) return inputs;
+        if (rows.Count == 0) return inputs;
         var (from, to) = (rows[0].Start, rows[^1].End);
         var needs = request.Needs;
-        var facts = (needs & (RuleNeeds.Arrivals | RuleNeeds.Lamps | RuleNeeds.Steps | RuleNeeds.Spikes)) != 0 ? rows.Select(o => (Row: o, Facts: OrbitFacts.Of(o))).ToArray() : [];
+        var told = (needs & (RuleNeeds.Arrivals | RuleNeeds.Lamps | RuleNeeds.Steps | RuleNeeds.Spikes)) != 0 ? rows.Select(o => (Row: o, Facts: facts.Of(o))).ToArray() : [];
         return inputs with
         {
             Series = needs.HasFlag(RuleNeeds.Series) ? [.. SeriesOf(request)] : [],
             Channels = needs.HasFlag(RuleNeeds.Channels) ? [.. ChannelsOf(request, from, to)] : [],
             Profiles = needs.HasFlag(RuleNeeds.Profiles) ? [.. rows.SelectMany(o => ProfilesOf(o, request.Only))] : [],
-            Arrivals = needs.HasFlag(RuleNeeds.Arrivals) ? [.. facts.Select(f => Arrival(f.Row, f.Facts))] : [],
-            Lamps = needs.HasFlag(RuleNeeds.Lamps) ? [.. facts.SelectMany(f => f.Facts.Lamps.Select(l => new LampArrival(f.Row.Orbit, l.View, l.Line, l.Expected, l.Received, f.Facts.Open)))] : [],
+            Arrivals = needs.HasFlag(RuleNeeds.Arrivals) ? [.. told.Select(f => Arrival(f.Row, f.Facts))] : [],
+            Lamps = needs.HasFlag(RuleNeeds.Lamps) ? [.. told.SelectMany(f => f.Facts.Lamps.Select(l => new LampArrival(f.Row.Orbit, l.View, l.Line, l.Expected, l.Received, f.Facts.Open)))] : [],
             Events = needs.HasFlag(RuleNeeds.Events) ? [.. EventsOf(from, to)] : [],
             CoverageGaps = needs.HasFlag(RuleNeeds.Coverage) ? [.. Gaps(from, to)] : [],
-            Steps = needs.HasFlag(RuleNeeds.Steps) ? [.. facts.SelectMany(f => f.Facts.Steps.Select(s => new ImageShiftStep(s.View, new Instant(s.Time), s.StepSamples, s.SigmaSamples)))] : [],
-            Spikes = needs.HasFlag(RuleNeeds.Spikes) ? [.. facts.SelectMany(f => f.Facts.Spikes.Select(s => new SpikeCount(new Instant(s.Time), s.View, s.Spikes, s.Rows, s.LatitudeDeg ?? double.NaN, s.LongitudeDeg ?? double.NaN)))] : [],
+            Steps = needs.HasFlag(RuleNeeds.Steps) ? [.. told.SelectMany(f => f.Facts.Steps.Select(s => new ImageShiftStep(s.View, new Instant(s.Time), s.StepSamples, s.SigmaSamples)))] : [],
+            Spikes = needs.HasFlag(RuleNeeds.Spikes) ? [.. told.SelectMany(f => f.Facts.Spikes.Select(s => new SpikeCount(new Instant(s.Time), s.View, s.Spikes, s.Rows, s.LatitudeDeg ?? double.NaN, s.LongitudeDeg ?? double.NaN)))] : [],
         };
     }
 
@@ -90,12 +75,32 @@ public sealed class RuleInputSource : IRuleInputSource
 
     private IEnumerable<SeriesHistory> SeriesOf(RuleInputRequest request)
     {
-        foreach (var history in series.All.Where(s => request.Rule.Trackers.Contains(s.Key.Tracker)))
+        var only = request.Only;
+        // A subject is a tracker, or a tracker with a channel; view and line are open where the flag is about all of them.
+        string[] trackers = only is null ? [.. request.Rule.Trackers] : [.. request.Rule.Trackers.Where(t => t == only.Value.Subject.Split(':')[0])];
+        foreach (var rows in stores.Trackers.OfTrackers(trackers, request.FirstOrbit, request.LastOrbit).Where(r => double.IsFinite(r.Value)).GroupBy(r => r.Key))
         {
-            if (request.Only is { } only && (history.Subject != only.Subject || history.Key.View != only.View || history.Key.Line != only.Line)) continue;
-            yield return history with { Points = [.. history.Points.Where(p => p.Orbit >= request.FirstOrbit && p.Orbit <= request.LastOrbit)] };
+            if (TrackerCatalog.Find(rows.Key.Tracker) is not { } tracker) continue;
+            var history = new SeriesHistory(rows.Key, tracker.Info.Unit, [.. rows.Select(Point)]);
+            if (only is { } o && (history.Subject != o.Subject || (o.View ?? rows.Key.View) != rows.Key.View || (o.Line ?? rows.Key.Line) != rows.Key.Line)) continue;
+            yield return history;
         }
     }
+
+    private static SeriesPoint Point(TrackerRow r) => new()
+    {
+        Orbit = r.Orbit,
+        Time = r.Time,
+        Value = r.Charted,
+        Sigma = r.Sigma,
+        N = r.N,
+        Expected = r.Expected,
+        Ewma = r.Ewma,
+        EwmaSigma = r.EwmaSigma,
+        CusumHigh = r.CusumHigh,
+        CusumLow = r.CusumLow,
+        Provisional = r.Provisional || r.State == "provisional",
+    };
 
     private IEnumerable<ChannelStretch> ChannelsOf(RuleInputRequest request, Instant from, Instant to)
     {

@@ -195,8 +195,8 @@ public sealed class PipelineEngine : BackgroundService
     {
         var items = stores.Work.Peek(WorkKinds.Assess, 100_000);
         if (items.Count == 0 || (onlyWhenMany && items.Count < Math.Max(ManyOrbits, stores.Orbits.Count / ShareOfOrbits))) return false;
-        var changed = await StageMetrics.MeasureAsync(WorkKinds.Assess, () => assess.RunAsync(items, Mission!, cancel)).ConfigureAwait(false);
-        foreach (var item in items) changes.Publish(ChangeKind.Orbit, item.Key);
+        var (assessed, changed) = await StageMetrics.MeasureAsync(WorkKinds.Assess, () => assess.RunAsync(Mission!, cancel)).ConfigureAwait(false);
+        foreach (var item in assessed) changes.Publish(ChangeKind.Orbit, item.Key);
         if (changed.Count > 0)
         {
             changes.Publish(ChangeKind.Flag);

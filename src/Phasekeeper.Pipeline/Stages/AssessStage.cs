@@ -7,31 +7,32 @@ using Phasekeeper.Storage;
 namespace Phasekeeper.Pipeline.Stages;
 
 /// <summary>
-/// Brings statistics, flags and verdicts in line with orbits whose values changed. Runs for all marked orbits at once: charts run forward over whole
-/// series, and rules look beyond the orbits that changed.
+/// Brings statistics, flags and verdicts in line with orbits whose values changed. Runs for all marked orbits at once: charts run forward from the first change,
+/// and rules look beyond the orbits that changed.
 /// </summary>
 public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeProvider clock)
 {
     private const string Actor = "rules";
+    private readonly ChartKeeper charts = new(stores);
+    private readonly FactsCache facts = new();
 
-    /// <summary>Runs the items; gives the flags that changed.</summary>
-    public async Task<IReadOnlyList<FlagChange>> RunAsync(IReadOnlyList<WorkItem> items, MissionState mission, CancellationToken cancel)
+    /// <summary>Runs all marked orbits, and those on which the charts change with them; gives the orbits and the flags that changed.</summary>
+    public async Task<(IReadOnlyList<WorkItem> Items, IReadOnlyList<FlagChange> Changes)> RunAsync(MissionState mission, CancellationToken cancel)
     {
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
-        var book = SeriesBook.Read(stores, mission);
-        var statistics = book.Changes(stores).ToArray();
-        var source = new RuleInputSource(stores, mission, book, channels);
+        await charts.UpdateAsync(mission.Coefficients, now, cancel).ConfigureAwait(false);
+        var items = stores.Work.Peek(WorkKinds.Assess, int.MaxValue);
+        var source = new RuleInputSource(stores, mission, channels, facts);
         var changes = Stretches(items).SelectMany(s => FlagEvaluator.Evaluate(mission.Rules, s.First, s.Last, source, mission.Activities))
             .GroupBy(c => c.After.Id, StringComparer.Ordinal).Select(g => g.Last()).ToArray();
         await stores.Database.WriteAsync(t =>
         {
-            foreach (var (key, changed) in statistics) TrackerStore.SetStatistics(t, key, changed);
             foreach (var change in changes) Write(t, change, now);
             // With the marks: whoever sees none left sees the verdicts too, and a kill leaves no orbit with an old one.
             SetVerdicts(t, items, changes);
             foreach (var item in items) WorkQueue.Clear(t, item);
         }, cancel).ConfigureAwait(false);
-        return changes;
+        return (items, changes);
     }
 
     // Neighbouring orbits are evaluated together; far ones apart, so that a late orbit does not re-evaluate everything since.

@@ -29,10 +29,10 @@ public sealed class ChannelStatistics(Stores stores, DecodingPlan plan)
     public IReadOnlyList<ChannelOrbitStatistics> Of(OrbitSlot orbit)
     {
         if (known.TryGetValue(orbit.Number, out var found)) return found;
-        var fresh = stores.Telemetry.Channels()
-            .Where(c => c.Count > 0 && !timeFields.Contains(c.Name) && c.FirstTime < orbit.End && c.LastTime >= orbit.Start)
+        var fresh = stores.Telemetry.Active(orbit.Start, orbit.End)
+            .Where(c => !timeFields.Contains(c.Name))
             .OrderBy(c => c.Name, StringComparer.Ordinal)
-            .Select(c => Compute(c, stores.Telemetry.Read(c.Name, orbit.Start, orbit.End), orbit))
+            .Select(c => Compute(c.Name, c.Unit, stores.Telemetry.Read(c.Name, orbit.Start, orbit.End), orbit))
             .OfType<ChannelOrbitStatistics>()
             .ToArray();
         known[orbit.Number] = fresh;
@@ -41,7 +41,7 @@ public sealed class ChannelStatistics(Stores stores, DecodingPlan plan)
         return fresh;
     }
 
-    private static ChannelOrbitStatistics? Compute(ChannelRow channel, ChannelSamples samples, OrbitSlot orbit)
+    private static ChannelOrbitStatistics? Compute(string channel, string unit, ChannelSamples samples, OrbitSlot orbit)
     {
         double sum = 0, squares = 0, min = double.PositiveInfinity, max = double.NegativeInfinity;
         var count = 0;
@@ -67,8 +67,8 @@ public sealed class ChannelStatistics(Stores stores, DecodingPlan plan)
         var states = samples.Labels is not null;
         return new ChannelOrbitStatistics
         {
-            Channel = channel.Name,
-            Unit = channel.Unit,
+            Channel = channel,
+            Unit = unit,
             Count = count,
             Min = min,
             Mean = mean,

@@ -24,6 +24,7 @@ public sealed class OrbitInputReader(Stores stores)
         var length = orbit.End - orbit.Start;
         var windowStart = orbit.Start.AddSeconds(-OrbitInput.ReachOrbits * length);
         var windowEnd = orbit.End.AddSeconds(OrbitInput.ReachOrbits * length);
+        // Nothing behind the end of the window is read: an orbit is final as soon as mission time is there.
         var all = mission.Instrument is null ? [] : stores.Fringes.Read(windowStart, windowEnd).Select(f => f.Result)
             .OrderBy(f => f.Time).ThenBy(f => f.Exposure).ThenBy(f => f.View, StringComparer.Ordinal).ThenBy(f => f.Line, StringComparer.Ordinal).ToArray();
         var own = all.Where(f => f.Time >= orbit.Start && f.Time < orbit.End).ToArray();
@@ -43,14 +44,14 @@ public sealed class OrbitInputReader(Stores stores)
             NeighbourLamps = [.. neighbours.Where(f => f.Kind == ExposureKind.Lamp)],
             NeighbourShifts = [.. neighbours.Where(f => double.IsFinite(f.ImageShiftSamples) && f.ImageShiftSigmaSamples > 0)
                 .Select(f => new ImageShiftMeasurement(f.Time, f.View, f.ImageShiftSamples, f.ImageShiftSigmaSamples))],
-            BenchC = temperatures.Series(mission.Profile.BenchTemperature, windowStart.AddSeconds(-TemperatureLookup.LongestGapS), windowEnd.AddSeconds(TemperatureLookup.LongestGapS)),
+            BenchC = temperatures.Series(mission.Profile.BenchTemperature, windowStart.AddSeconds(-TemperatureLookup.LongestGapS), windowEnd),
             DetectorC = temperatures.Series(mission.Profile.DetectorTemperature, orbit.Start.AddSeconds(-TemperatureLookup.LongestGapS), orbit.End.AddSeconds(TemperatureLookup.LongestGapS)),
             Setting = sky?.Setting,
             Geometry = Geometry(own, mission),
         };
         return input with
         {
-            InterferometerC = temperatures.Series(mission.Profile.InterferometerTemperature, input.TemperatureFrom(longestLag).AddSeconds(-TemperatureLookup.LongestGapS), windowEnd.AddSeconds(TemperatureLookup.LongestGapS)),
+            InterferometerC = temperatures.Series(mission.Profile.InterferometerTemperature, input.TemperatureFrom(longestLag).AddSeconds(-TemperatureLookup.LongestGapS), windowEnd),
         };
     }
 

@@ -67,9 +67,24 @@ public sealed class OrbitStore(Database database)
     public IReadOnlyList<int> Between(int first, int last) => database.Read(c => c.Query<int>(
         "SELECT orbit FROM orbit WHERE orbit BETWEEN @first AND @last ORDER BY orbit", new { first, last }).AsList());
 
-    /// <summary>Provisional orbits that ended at or before a moment: what they waited for is over.</summary>
-    public IReadOnlyList<int> ProvisionalBefore(Instant time) => database.Read(c => c.Query<int>(
-        """SELECT orbit FROM orbit WHERE provisional = 1 AND "end" <= @time ORDER BY orbit""", new { time }).AsList());
+    /// <summary>Number of the first stored orbit; null when there are none.</summary>
+    public int? First => database.Read(c => c.ExecuteScalar<int?>("SELECT min(orbit) FROM orbit"));
+
+    /// <summary>Number of the last stored orbit; null when there are none.</summary>
+    public int? Last => database.Read(c => c.ExecuteScalar<int?>("SELECT max(orbit) FROM orbit"));
+
+    /// <summary>Number of the first orbit that ends after a moment; null when none does.</summary>
+    public int? FirstEndingAfter(Instant time) => database.Read(c => c.ExecuteScalar<int?>("""SELECT min(orbit) FROM orbit WHERE "end" > @time""", new { time }));
+
+    /// <summary>The stored orbits from first to last, both included, in order.</summary>
+    public IReadOnlyList<OrbitRow> Rows(int first, int last) => database.Read(c => c.Query<OrbitRow>(
+        "SELECT * FROM orbit WHERE orbit BETWEEN @first AND @last ORDER BY orbit", new { first, last }).AsList());
+
+    /// <summary>Provisional orbits whose end lies at least <paramref name="lengths"/> times their own length before a moment: what they waited for is over.</summary>
+    public IReadOnlyList<int> ProvisionalBefore(Instant time, int lengths) => database.Read(c => c.Query<int>(
+        """
+        SELECT orbit FROM orbit WHERE provisional = 1 AND "end" <= @time AND "end" + @lengths * ("end" - start) <= @time ORDER BY orbit
+        """, new { time, lengths }).AsList());
 
     /// <summary>Orbits that touch [from, to): also one that started before, in order.</summary>
     public IReadOnlyList<OrbitRow> Touching(Instant from, Instant to) => database.Read(c => c.Query<OrbitRow>(

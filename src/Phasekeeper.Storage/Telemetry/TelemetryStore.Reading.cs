@@ -18,6 +18,12 @@ public sealed partial class TelemetryStore
         ORDER BY name
         """).AsList());
 
+    /// <summary>Names and units of the channels with samples in the hours that [from, to) touches, by name.</summary>
+    public IReadOnlyList<(string Name, string Unit)> Active(Instant from, Instant to) => database.Read(c => c.Query<(string, string)>(
+        """
+        SELECT name, unit FROM channel WHERE EXISTS (SELECT 1 FROM telemetryChunk WHERE channel = id AND hour BETWEEN @first AND @last) ORDER BY name
+        """, new { first = Hour.Of(from), last = Hour.Of(to) }).AsList());
+
     /// <summary>One channel; null when there is none of that name.</summary>
     public ChannelRow? Channel(string name) => database.Read(c => c.QuerySingleOrDefault<ChannelRow>(
         """

@@ -24,6 +24,10 @@ public sealed record TrackerRow
     public required double Expected { get; init; }
     /// <summary>EWMA; NaN when unknown.</summary>
     public required double Ewma { get; init; }
+    /// <summary>1σ of the steady EWMA; NaN when unknown.</summary>
+    public double EwmaSigma { get; init; } = double.NaN;
+    /// <summary>The value as charted: a phase is moved by whole periods to lie near those before it; NaN while it is not charted.</summary>
+    public double Charted { get; init; } = double.NaN;
     /// <summary>Upper CUSUM; NaN when unknown.</summary>
     public required double CusumHigh { get; init; }
     /// <summary>Lower CUSUM; NaN when unknown.</summary>
@@ -36,4 +40,4 @@ public sealed record TrackerRow
 }
 
 /// <summary>What the statistics say of one value.</summary>
-public readonly record struct TrackerStatistic(int Orbit, double Expected, double Ewma, double CusumHigh, double CusumLow, string State);
+public readonly record struct TrackerStatistic(int Orbit, double Expected, double Ewma, double EwmaSigma, double Charted, double CusumHigh, double CusumLow, string State);

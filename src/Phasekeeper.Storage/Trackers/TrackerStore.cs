@@ -14,43 +14,44 @@ public sealed class TrackerStore(Database database)
     private const string Select =
         """
         SELECT s.tracker, s.view, s.line, s.channel, v.series, v.orbit, v.time, v.value, v.sigma, v.n, v.provisional,
-            v.expected, v.ewma, v.cusumHigh, v.cusumLow, v.state
+            v.expected, v.ewma, v.ewmaSigma, v.charted, v.cusumHigh, v.cusumLow, v.state
         FROM trackerValue v JOIN trackerSeries s ON s.id = v.series
         """;
 
-    /// <summary>Replaces all values of an orbit; statistics of values that are new or changed are empty until <see cref="SetStatistics"/>.</summary>
+    /// <summary>
+    /// Replaces all values of an orbit; statistics of values that are new or changed are empty until <see cref="SetStatistics"/>, and chart states that had seen what
+    /// is changed or gone are removed. Values that are as they were are not touched.
+    /// </summary>
     public static void ReplaceOrbit(IDbTransaction transaction, int orbit, IEnumerable<TrackerValue> values)
     {
         ArgumentNullException.ThrowIfNull(transaction);
         ArgumentNullException.ThrowIfNull(values);
         var connection = transaction.Connection!;
-        var rows = values.Select(v =>
+        var old = Rows(connection, "WHERE v.orbit = @orbit", new { orbit }, transaction).ToDictionary(r => r.Key, r => r.ToValue());
+        var changed = new List<long>();
+        foreach (var value in values)
         {
-            if (v.Orbit != orbit) throw new ArgumentException($"A value of orbit {v.Orbit} was given to replace orbit {orbit}.", nameof(values));
-            return new
-            {
-                series = SeriesId(transaction, v.Key),
-                orbit,
-                time = v.Time,
-                value = v.Value.OrNull(),
-                sigma = v.Sigma.OrNull(),
-                n = v.N,
-                provisional = v.Provisional,
-            };
-        }).ToList();
-        var old = connection.Query<long>("SELECT series FROM trackerValue WHERE orbit = @orbit", new { orbit }, transaction).ToHashSet();
-        old.ExceptWith(rows.Select(r => r.series));
-        connection.Execute("DELETE FROM trackerValue WHERE series = @series AND orbit = @orbit", old.Select(series => new { series, orbit }), transaction);
-        connection.Execute(
-            """
-            INSERT INTO trackerValue (series, orbit, time, value, sigma, n, provisional, state)
-            VALUES (@series, @orbit, @time, @value, @sigma, @n, @provisional, 'provisional')
-            ON CONFLICT (series, orbit) DO UPDATE SET
-                expected = NULL, ewma = NULL, cusumHigh = NULL, cusumLow = NULL, state = 'provisional',
-                time = excluded.time, value = excluded.value, sigma = excluded.sigma, n = excluded.n, provisional = excluded.provisional
-            WHERE time IS NOT excluded.time OR value IS NOT excluded.value OR sigma IS NOT excluded.sigma OR n IS NOT excluded.n
-                OR provisional IS NOT excluded.provisional
-            """, rows, transaction);
+            if (value.Orbit != orbit) throw new ArgumentException($"A value of orbit {value.Orbit} was given to replace orbit {orbit}.", nameof(values));
+            if (old.Remove(value.Key, out var before) && before == value) continue;
+            var series = SeriesId(transaction, value.Key);
+            changed.Add(series);
+            connection.Execute(
+                """
+                INSERT INTO trackerValue (series, orbit, time, value, sigma, n, provisional, state)
+                VALUES (@series, @orbit, @time, @value, @sigma, @n, @provisional, 'provisional')
+                ON CONFLICT (series, orbit) DO UPDATE SET
+                    expected = NULL, ewma = NULL, ewmaSigma = NULL, charted = NULL, cusumHigh = NULL, cusumLow = NULL, state = 'provisional',
+                    time = excluded.time, value = excluded.value, sigma = excluded.sigma, n = excluded.n, provisional = excluded.provisional
+                """,
+                new { series, orbit, time = value.Time, value = value.Value.OrNull(), sigma = value.Sigma.OrNull(), n = value.N, provisional = value.Provisional }, transaction);
+        }
+        foreach (var gone in old.Keys)
+        {
+            var series = SeriesId(transaction, gone);
+            changed.Add(series);
+            connection.Execute("DELETE FROM trackerValue WHERE series = @series AND orbit = @orbit", new { series, orbit }, transaction);
+        }
+        connection.Execute("DELETE FROM chartState WHERE series = @series AND orbit >= @orbit", changed.Select(series => new { series, orbit }), transaction);
     }
 
     /// <summary>Sets what the statistics say of values of a series; orbits without a value are passed over.</summary>
@@ -60,7 +61,7 @@ public sealed class TrackerStore(Database database)
         var series = SeriesId(transaction, key);
         transaction.Connection!.Execute(
             """
-            UPDATE trackerValue SET expected = @expected, ewma = @ewma, cusumHigh = @cusumHigh, cusumLow = @cusumLow, state = @state
+            UPDATE trackerValue SET expected = @expected, ewma = @ewma, ewmaSigma = @ewmaSigma, charted = @charted, cusumHigh = @cusumHigh, cusumLow = @cusumLow, state = @state
             WHERE series = @series AND orbit = @orbit
             """,
             statistics.Select(s => new
@@ -69,6 +70,8 @@ public sealed class TrackerStore(Database database)
                 orbit = s.Orbit,
                 expected = s.Expected.OrNull(),
                 ewma = s.Ewma.OrNull(),
+                ewmaSigma = s.EwmaSigma.OrNull(),
+                charted = s.Charted.OrNull(),
                 cusumHigh = s.CusumHigh.OrNull(),
                 cusumLow = s.CusumLow.OrNull(),
                 state = s.State,
@@ -100,6 +103,10 @@ public sealed class TrackerStore(Database database)
         WHERE v.orbit BETWEEN @firstOrbit AND @lastOrbit ORDER BY v.orbit, s.tracker, s.view, s.line, s.channel
         """, new { firstOrbit, lastOrbit }).Select(r => r.ToRow()).ToList());
 
+    /// <summary>Values of some trackers on orbits first…last (inclusive), by tracker, view, line, channel and orbit.</summary>
+    public IReadOnlyList<TrackerRow> OfTrackers(IReadOnlyList<string> trackers, int firstOrbit, int lastOrbit) => database.Read(c => Rows(c,
+        "WHERE s.tracker IN @trackers AND v.orbit BETWEEN @firstOrbit AND @lastOrbit ORDER BY s.tracker, s.view, s.line, s.channel, v.orbit", new { trackers, firstOrbit, lastOrbit }));
+
     /// <summary>Values of a tracker (all its series, or those of a view, line or channel) with from ≤ time &lt; to, by orbit, view, line, channel.</summary>
     public Page<TrackerRow> List(string tracker, Instant from, Instant to, int limit, string? next = null, string? view = null, string? line = null, string? channel = null)
     {
@@ -118,6 +125,14 @@ public sealed class TrackerStore(Database database)
         return new Page<TrackerRow>(page.Items.Select(r => r.ToRow()).ToList(), page.Next);
     }
 
+    /// <summary>Rows that a condition on v (values) and s (series) picks.</summary>
+    internal static List<TrackerRow> Rows(IDbConnection connection, string where, object parameters, IDbTransaction? transaction = null) =>
+        connection.Query<ValueRow>($"{Select} {where}", parameters, transaction).Select(r => r.ToRow()).ToList();
+
+    /// <summary>A key from its columns. Absent parts are '' in the table, because NULLs never collide in a UNIQUE constraint.</summary>
+    internal static SeriesKey KeyOf(string tracker, string view, string line, string channel) =>
+        new(tracker, view.Length > 0 ? view : null, line.Length > 0 ? line : null, channel.Length > 0 ? channel : null);
+
     private static List<TrackerRow> Values(IDbConnection connection, IDbTransaction? transaction, SeriesKey key, int firstOrbit, int lastOrbit) =>
         connection.Query<ValueRow>(
             Select + """
@@ -134,14 +149,13 @@ public sealed class TrackerStore(Database database)
         ON CONFLICT (tracker, view, line, channel) DO UPDATE SET tracker = tracker RETURNING id
         """, new { tracker = key.Tracker, view = key.View ?? "", line = key.Line ?? "", channel = key.Channel ?? "" }, transaction);
 
-    // Absent parts of a key are '' in the table, because NULLs never collide in a UNIQUE constraint.
     private record SeriesRow
     {
         public string Tracker { get; init; } = "";
         public string View { get; init; } = "";
         public string Line { get; init; } = "";
         public string Channel { get; init; } = "";
-        public SeriesKey Key => new(Tracker, View.Length > 0 ? View : null, Line.Length > 0 ? Line : null, Channel.Length > 0 ? Channel : null);
+        public SeriesKey Key => KeyOf(Tracker, View, Line, Channel);
     }
 
     private sealed record ValueRow : SeriesRow
@@ -155,6 +169,8 @@ public sealed class TrackerStore(Database database)
         public bool Provisional { get; init; }
         public double? Expected { get; init; }
         public double? Ewma { get; init; }
+        public double? EwmaSigma { get; init; }
+        public double? Charted { get; init; }
         public double? CusumHigh { get; init; }
         public double? CusumLow { get; init; }
         public string State { get; init; } = "";
@@ -170,6 +186,8 @@ public sealed class TrackerStore(Database database)
             Provisional = Provisional,
             Expected = Expected.OrNaN(),
             Ewma = Ewma.OrNaN(),
+            EwmaSigma = EwmaSigma.OrNaN(),
+            Charted = Charted.OrNaN(),
             CusumHigh = CusumHigh.OrNaN(),
             CusumLow = CusumLow.OrNaN(),
             State = State,

@@ -62,6 +62,31 @@ public class OrderOfArrivalTests
         Assert.True(expected == found, FirstDifference(expected, found));
     }
 
+    [Fact]
+    public async Task Live_data_are_at_every_stop_what_the_same_packets_give_at_once()
+    {
+        // Long enough that mission time passes the reach of the first orbits, at moments that are no ends of orbits or hours.
+        using var live = await TestMission.StartAsync(Generator);
+        var fed = 0.0;
+        foreach (var stop in new[] { 3.3, 5.2, 7.4 })
+        {
+            for (; fed < stop - 1e-9; fed = Math.Min(stop, fed + 0.7))
+            {
+                await live.TakeAsync(Generator.PacketsFor(Start.AddSeconds(fed * 3600), Start.AddSeconds(Math.Min(stop, fed + 0.7) * 3600)));
+                await live.DrainAsync();
+            }
+            using var whole = await TestMission.StartAsync(Generator);
+            await whole.TakeAsync(Generator.PacketsFor(Start, Start.AddSeconds(stop * 3600)));
+            await whole.DrainAsync();
+            var (expected, found) = (whole.Products(), live.Products());
+            Assert.True(expected == found, $"After {stop} h, {FirstDifference(expected, found)}");
+        }
+        // The first orbit's wait is over, the last one's is not.
+        var orbits = live.Stores.Orbits.Rows(0, int.MaxValue);
+        Assert.False(orbits[0].Provisional);
+        Assert.True(orbits[^1].Provisional);
+    }
+
     private static List<byte[]> Cut(byte[] bytes, TestMission mission) =>
         [.. PacketFramer.Frame(bytes, mission.Folder.Plan.FramingRules).Packets.Select(p => bytes[p.Offset..(p.Offset + p.Length)])];
 

@@ -18,7 +18,7 @@ internal static class ProductDump
         "SELECT time, kind, exposure, view, line, orbit, imageShiftSamples, vectors, rowsHash, inputHash FROM fringe ORDER BY 1, 2, 3, 4, 5",
         """SELECT orbit, start, "end", betaDeg, eclipseFraction, expectedExposures, receivedExposures, expectedRows, receivedRows, verdict, verdictReasons, provisional, detail FROM orbit ORDER BY 1""",
         """
-        SELECT s.tracker, s.view, s.line, s.channel, v.orbit, v.time, v.value, v.sigma, v.n, v.provisional, v.expected, v.ewma, v.cusumHigh, v.cusumLow, v.state
+        SELECT s.tracker, s.view, s.line, s.channel, v.orbit, v.time, v.value, v.sigma, v.n, v.provisional, v.expected, v.ewma, v.ewmaSigma, v.charted, v.cusumHigh, v.cusumLow, v.state
         FROM trackerValue v JOIN trackerSeries s ON s.id = v.series ORDER BY 1, 2, 3, 4, 5
         """,
         """SELECT id, severity, state, "from", "to", firstOrbit, lastOrbit, value, "limit", message, explainedBy FROM flag WHERE state <> 'withdrawn' ORDER BY 1""",

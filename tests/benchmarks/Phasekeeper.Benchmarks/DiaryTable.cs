@@ -1,81 +1,96 @@
-using System.Diagnostics;
-using Microsoft.Extensions.Logging.Abstractions;
+using System.Globalization;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Demo.Scenario;
-using Phasekeeper.Pipeline.Changes;
-using Phasekeeper.Pipeline.Engine;
-using Phasekeeper.Pipeline.Intake;
-using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Benchmarks;
 
 /// <summary>
-/// Runs the whole demo mission, from packets to flags, once with its diary of injected events and once without: what of the diary was found, by which rule, and
-/// what was raised on quiet days. Slow drifts that are part of the instrument (lamp ageing, dark growth) are in both.
+/// Runs the whole demo mission, from packets to flags, once with its diary of injected events and once without: what of the diary was found, by which rule, how
+/// soon and how large, and what was raised on quiet days. Slow drifts that are part of the instrument (lamp ageing, dark growth) are in both.
 /// </summary>
 internal static class DiaryTable
 {
-    private const double MarginHours = 3.5; // two orbits: a rule may need the neighbours of the orbit on which something happened
+    // Chosen: four orbits. A flag may begin with the orbit in which the event begins, and a rule that wants two orbits in a row begins with the first of them.
+    private const double MarginHours = 6.4;
 
     /// <summary>Prints both tables.</summary>
-    public static async Task PrintAsync(TextWriter output, int days)
+    /// <param name="output">Where to.</param>
+    /// <param name="days">Days from the scenario's start.</param>
+    /// <param name="seed">Seed; null = the scenario's own.</param>
+    /// <param name="runs">"events", "quiet" or "both".</param>
+    /// <param name="keep">Folder in which the missions are kept; null = they go.</param>
+    public static async Task PrintAsync(TextWriter output, int days, ulong? seed, string runs, string? keep)
     {
         var scenario = DemoScenario.Default;
         var end = scenario.Start.AddSeconds(days * 86400.0);
-        var withEvents = await RunAsync(output, scenario, scenario.Events, end);
-        await output.WriteLineAsync("\nInjected events\n| event | kind | from | found | by | first orbit |\n| --- | --- | --- | --- | --- | --- |");
-        foreach (var e in scenario.Events.Where(e => scenario.At(e.StartHours) < end))
+        if (runs != "quiet")
         {
-            var (from, to) = (scenario.At(e.StartHours - MarginHours), scenario.At(Math.Min(e.EndHours, e.StartHours + 24) + MarginHours));
-            var near = withEvents.Where(f => f.From <= to && f.To >= from && f.From >= from.AddSeconds(-86400)).ToArray();
-            var rules = string.Join(", ", near.Where(f => f.From >= from).Select(f => f.Rule).Distinct().Order(StringComparer.Ordinal));
-            await output.WriteLineAsync($"| {e.Name} | {e.Kind} | {scenario.At(e.StartHours)} | {(rules.Length > 0 ? "yes" : "NO")} | {rules} | {near.Where(f => f.From >= from).Min(f => f.FirstOrbit)} |");
+            using var mission = await RunAsync(output, new ScenarioGenerator(scenario, seed), end, keep is null ? null : Path.Combine(keep, "events"));
+            await PrintEventsAsync(output, mission, scenario, end);
         }
-        var quiet = await RunAsync(output, scenario, [], end);
-        await output.WriteLineAsync($"\nFlags without any event, {days} days\n| rule | subject | severity | orbits | message |\n| --- | --- | --- | --- | --- |");
-        foreach (var f in quiet) await output.WriteLineAsync($"| {f.Rule} | {f.Subject} {f.View} {f.Line} | {f.Severity} | {f.FirstOrbit}–{f.LastOrbit} | {f.Message} |");
-        await output.WriteLineAsync($"\n{quiet.Count} flags, {quiet.Count(f => f.Severity == "critical")} critical.");
+        if (runs != "events")
+        {
+            using var mission = await RunAsync(output, new ScenarioGenerator(scenario, seed, []), end, keep is null ? null : Path.Combine(keep, "quiet"));
+            var flags = Standing(mission);
+            await output.WriteLineAsync($"\nFlags without any event, {days} days\n");
+            await PrintFlagsAsync(output, flags);
+            await output.WriteLineAsync($"\n{flags.Count} flags, {flags.Count(f => f.Severity == "critical")} critical.");
+        }
     }
 
-    private static async Task<IReadOnlyList<FlagRow>> RunAsync(TextWriter output, DemoScenario scenario, IReadOnlyList<ScenarioEvent> events, Instant end)
+    private static async Task<DiaryMission> RunAsync(TextWriter output, ScenarioGenerator generator, Instant end, string? folder)
     {
-        var root = Directory.CreateTempSubdirectory("pk-diary-").FullName;
-        try
+        var mission = new DiaryMission(generator, folder);
+        var before = new Dictionary<string, double>();
+        long orbitsBefore = 0;
+        await mission.RunAsync(end, 2, day =>
         {
-            var generator = new ScenarioGenerator(scenario, events: events);
-            generator.WriteProfile(Path.Combine(root, "profile"));
-            var folder = MissionFolder.Load(Path.Combine(root, "profile"));
-            using var stores = Stores.Open(Path.Combine(root, "data"));
-            var changes = new ChangeFeed(TimeProvider.System);
-            using var intake = new IntakeService(stores, IntakeRules.Of(folder.Profile, folder.Plan), changes, TimeProvider.System);
-            using var engine = new PipelineEngine(stores, folder, changes, TimeProvider.System, NullLogger<PipelineEngine>.Instance);
-            await engine.LoadAsync(CancellationToken.None);
-            long bytes = 0;
-            double generatedS = 0, ingestedS = 0, processedS = 0;
-            // A day at a time, in order, as a mission lives.
-            for (var from = generator.FirstPacket; from < end; from = from.AddSeconds(86400))
-            {
-                var to = from.AddSeconds(86400) < end ? from.AddSeconds(86400) : end;
-                var start = Stopwatch.GetTimestamp();
-                var packets = generator.PacketsFor(from, to, Environment.ProcessorCount);
-                generatedS += Stopwatch.GetElapsedTime(start).TotalSeconds;
-                start = Stopwatch.GetTimestamp();
-                await intake.IngestAsync(packets, $"diary:{from.UtcDate:yyyy-MM-dd}.pkt");
-                ingestedS += Stopwatch.GetElapsedTime(start).TotalSeconds;
-                start = Stopwatch.GetTimestamp();
-                await engine.DrainAsync(CancellationToken.None);
-                processedS += Stopwatch.GetElapsedTime(start).TotalSeconds;
-                bytes += packets.Length;
-            }
-            var totals = stores.Ingest.Totals();
-            await output.WriteLineAsync(FormattableString.Invariant(
-                $"{(events.Count > 0 ? "With" : "Without")} events: {totals.Stored} packets, {bytes / 1e6:0} MB; generated in {generatedS:0.0} s, taken in in {ingestedS:0.0} s, processed to flags in {processedS:0.0} s: {totals.Stored / (ingestedS + processedS):0} packets/s, {bytes / 1e6 / (ingestedS + processedS):0.0} MB/s from file to products."));
-            return [.. stores.Flags.List(Instant.MinValue, Instant.MaxValue, 100_000).Items.Where(f => f.State != "withdrawn")];
-        }
-        finally
-        {
-            Directory.Delete(root, recursive: true);
-        }
+            var orbits = mission.Stores.Orbits.Count;
+            var parts = mission.Cpu.Seconds.Select(s => (s.Key, Value: s.Value - before.GetValueOrDefault(s.Key))).ToArray();
+            output.WriteLine(string.Create(CultureInfo.InvariantCulture,
+                $"{day}: {orbits} orbits; CPU seconds an orbit: {string.Join(", ", parts.Select(p => $"{p.Key} {p.Value / Math.Max(1, orbits - orbitsBefore):0.000}"))}"));
+            foreach (var (key, value) in mission.Cpu.Seconds) before[key] = value;
+            orbitsBefore = orbits;
+        });
+        var totals = mission.Stores.Ingest.Totals();
+        var work = mission.Cpu.Seconds.Where(s => s.Key != "making packets").Sum(s => s.Value);
+        await output.WriteLineAsync(string.Create(CultureInfo.InvariantCulture,
+            $"{(generator.Events.Count > 0 ? "With" : "Without")} events, seed {generator.Seed}: {totals.Stored} packets, {mission.Bytes / 1e6:0} MB, {mission.Stores.Orbits.Count} orbits; "
+            + $"from file to flags {work:0} CPU seconds: {totals.Stored / work:0} packets and {mission.Bytes / 1e6 / work:0.0} MB a CPU second."));
+        return mission;
     }
+
+    private static async Task PrintEventsAsync(TextWriter output, DiaryMission mission, DemoScenario scenario, Instant end)
+    {
+        var flags = Standing(mission);
+        var explained = new HashSet<string>();
+        await output.WriteLineAsync("\nInjected events\n\n| event | begins | found by | delay, h | injected | measured | other rules |\n| --- | --- | --- | ---: | --- | --- | --- |");
+        foreach (var e in scenario.Events.Where(e => scenario.At(e.StartHours) < end))
+        {
+            var (from, to) = (scenario.At(e.StartHours), scenario.At(Math.Min(e.EndHours, e.StartHours + 24) + MarginHours));
+            var near = flags.Where(f => f.From < to && f.To >= from && f.From >= from.AddSeconds(-2 * 3600)).OrderBy(f => f.Raised).ThenBy(f => f.Id, StringComparer.Ordinal).ToArray();
+            explained.UnionWith(near.Select(f => f.Id));
+            var own = DiaryExpectation.RulesOf(e);
+            var found = near.Where(f => own.Contains(f.Rule)).ToArray();
+            var (injected, measured) = DiaryExpectation.Compare(e, found, mission.Stores);
+            var others = near.Except(found).GroupBy(f => f.Rule).OrderBy(g => g.Key, StringComparer.Ordinal).Select(g => g.Count() > 1 ? $"{g.Key} ×{g.Count()}" : g.Key);
+            await output.WriteLineAsync(string.Create(CultureInfo.InvariantCulture,
+                $"| {e.Name} | {from} | {(found.Length > 0 ? string.Join(", ", found.Select(f => f.Rule).Distinct()) : "**not found**")} | {(found.Length > 0 ? $"{(found[0].Raised - from) / 3600:0.0}" : "")} | {injected} | {measured} | {string.Join(", ", others)} |"));
+        }
+        await output.WriteLineAsync("\nFlags that no event is near to\n");
+        await PrintFlagsAsync(output, [.. flags.Where(f => !explained.Contains(f.Id))]);
+        await output.WriteLineAsync("\nFlags near an event\n");
+        await PrintFlagsAsync(output, [.. flags.Where(f => explained.Contains(f.Id))]);
+    }
+
+    private static async Task PrintFlagsAsync(TextWriter output, IReadOnlyList<FlagRow> flags)
+    {
+        await output.WriteLineAsync("| rule | subject | severity | orbits | raised | message |\n| --- | --- | --- | --- | --- | --- |");
+        foreach (var f in flags)
+            await output.WriteLineAsync($"| {f.Rule} | {f.Subject} {f.View} {f.Line} | {f.Severity} | {f.FirstOrbit}–{f.LastOrbit} | {f.Raised} | {f.Message}{(f.ExplainedBy is null ? "" : $" Explained by {f.ExplainedBy}.")} |");
+    }
+
+    private static IReadOnlyList<FlagRow> Standing(DiaryMission mission) =>
+        [.. mission.Stores.Flags.List(Instant.MinValue, Instant.MaxValue, 100_000).Items.Where(f => f.State != "withdrawn")];
 }

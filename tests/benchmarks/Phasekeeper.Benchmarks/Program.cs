@@ -11,13 +11,13 @@ switch (args)
     case ["decode", ..]:
         BenchmarkDotNet.Running.BenchmarkRunner.Run<DecodeBenchmarks>();
         return 0;
-    case ["diary"]:
-        await DiaryTable.PrintAsync(Console.Out, 30);
+    case ["diary", .. var rest] when DiaryOptions.TryParse(rest, out var options):
+        await DiaryTable.PrintAsync(Console.Out, options.Days, options.Seed, options.Runs, options.Keep);
         return 0;
-    case ["diary", var days] when int.TryParse(days, out var number) && number is > 0 and <= 30:
-        await DiaryTable.PrintAsync(Console.Out, number);
+    case ["assess", .. var lengths] when lengths.All(l => int.TryParse(l, out var n) && n is >= 50 and <= 30_000):
+        await AssessSpeed.PrintAsync(Console.Out, lengths.Length == 0 ? [100, 450, 2000] : [.. lengths.Select(int.Parse)]);
         return 0;
     default:
-        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | diary [DAYS]");
+        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | diary [DAYS] [--seed N] [--only events|quiet] [--keep FOLDER] | assess [ORBITS]...");
         return 2;
 }

@@ -2,6 +2,7 @@ using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Statistics;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
+using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 
@@ -34,16 +35,8 @@ public sealed record DriftSeries(
     public static DriftSeries Read(Stores stores, MissionState mission, SeriesKey key, Instant from, Instant to)
     {
         var tracker = TrackerCatalog.Find(key.Tracker) ?? throw new ArgumentException($"There is no tracker '{key.Tracker}'.", nameof(key));
-        var points = new List<ChartedValue>();
         var design = ChartDesign.Default;
-        // Each coefficient set is a reference of its own, as in the assessment.
-        foreach (var part in stores.Trackers.Values(key).Where(r => double.IsFinite(r.Value)).GroupBy(r => mission.Coefficients.At(r.Time)?.SetId ?? 0))
-        {
-            var set = mission.Coefficients.Entries.FirstOrDefault(e => e.SetId == part.Key)?.Set;
-            var result = SeriesStatistics.Run(tracker, [.. part.Select(r => r.ToValue())], set);
-            points.AddRange(result.Points);
-            design = result.Design;
-        }
+        var points = SeriesRun.All(tracker, stores.Trackers.Values(key).Where(r => double.IsFinite(r.Value)).Select(r => r.ToValue()), mission.Coefficients);
         var visible = points.Where(p => p.Value.Time >= from && p.Value.Time < to).OrderBy(p => p.Value.Orbit).ToArray();
         var lastChange = visible.Length == 0 ? Instant.MinValue : mission.Coefficients.At(visible[^1].Value.Time)?.From ?? Instant.MinValue;
         var summary = DriftSummary.Of([.. visible.Where(p => p.Value.Time >= lastChange).Select(p => p.Value)]);
