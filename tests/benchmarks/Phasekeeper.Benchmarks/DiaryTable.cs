@@ -15,23 +15,19 @@ internal static class DiaryTable
     private const double MarginHours = 6.4;
 
     /// <summary>Prints both tables.</summary>
-    /// <param name="output">Where to.</param>
-    /// <param name="days">Days from the scenario's start.</param>
-    /// <param name="seed">Seed; null = the scenario's own.</param>
-    /// <param name="runs">"events", "quiet" or "both".</param>
-    /// <param name="keep">Folder in which the missions are kept; null = they go.</param>
-    public static async Task PrintAsync(TextWriter output, int days, ulong? seed, string runs, string? keep)
+    public static async Task PrintAsync(TextWriter output, DiaryOptions options)
     {
+        var (days, seed, runs, keep, _) = options;
         var scenario = DemoScenario.Default;
         var end = scenario.Start.AddSeconds(days * 86400.0);
         if (runs != "quiet")
         {
-            using var mission = await RunAsync(output, new ScenarioGenerator(scenario, seed), end, keep is null ? null : Path.Combine(keep, "events"));
+            using var mission = await RunAsync(output, new ScenarioGenerator(scenario, seed), end, options.StepHours, keep is null ? null : Path.Combine(keep, "events"));
             await PrintEventsAsync(output, mission, scenario, end);
         }
         if (runs != "events")
         {
-            using var mission = await RunAsync(output, new ScenarioGenerator(scenario, seed, []), end, keep is null ? null : Path.Combine(keep, "quiet"));
+            using var mission = await RunAsync(output, new ScenarioGenerator(scenario, seed, []), end, 24, keep is null ? null : Path.Combine(keep, "quiet"));
             var flags = Standing(mission);
             await output.WriteLineAsync($"\nFlags without any event, {days} days\n");
             await PrintFlagsAsync(output, flags);
@@ -39,12 +35,13 @@ internal static class DiaryTable
         }
     }
 
-    private static async Task<DiaryMission> RunAsync(TextWriter output, ScenarioGenerator generator, Instant end, string? folder)
+    private static async Task<DiaryMission> RunAsync(TextWriter output, ScenarioGenerator generator, Instant end, double stepHours, string? folder)
     {
         var mission = new DiaryMission(generator, folder);
         var before = new Dictionary<string, double>();
         long orbitsBefore = 0;
-        await mission.RunAsync(end, 2, day =>
+        // What stands at the end does not depend on the steps; how soon it was raised does.
+        await mission.RunAsync(end, stepHours, day =>
         {
             var orbits = mission.Stores.Orbits.Count;
             var parts = mission.Cpu.Seconds.Select(s => (s.Key, Value: s.Value - before.GetValueOrDefault(s.Key))).ToArray();

@@ -12,12 +12,12 @@ switch (args)
         BenchmarkDotNet.Running.BenchmarkRunner.Run<DecodeBenchmarks>();
         return 0;
     case ["diary", .. var rest] when DiaryOptions.TryParse(rest, out var options):
-        await DiaryTable.PrintAsync(Console.Out, options.Days, options.Seed, options.Runs, options.Keep);
+        await DiaryTable.PrintAsync(Console.Out, options);
         return 0;
     case ["assess", .. var lengths] when lengths.All(l => int.TryParse(l, out var n) && n is >= 50 and <= 30_000):
         await AssessSpeed.PrintAsync(Console.Out, lengths.Length == 0 ? [100, 450, 2000] : [.. lengths.Select(int.Parse)]);
         return 0;
     default:
-        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | diary [DAYS] [--seed N] [--only events|quiet] [--keep FOLDER] | assess [ORBITS]...");
+        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]...");
         return 2;
 }
