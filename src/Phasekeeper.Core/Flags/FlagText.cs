@@ -1,4 +1,5 @@
 using System.Globalization;
+using Phasekeeper.Core.Time;
 
 namespace Phasekeeper.Core.Flags;
 
@@ -24,6 +25,13 @@ public static class FlagText
     public static string Orbits(int first, int last) => first == last
         ? string.Create(CultureInfo.InvariantCulture, $"orbit {first}")
         : string.Create(CultureInfo.InvariantCulture, $"orbits {first} to {last}");
+
+    /// <summary>"2031-05-09 13:15:50 UTC", to the second.</summary>
+    public static string Moment(Instant time)
+    {
+        var iso = time.ToString();
+        return $"{iso[..10]} {iso[11..19]} UTC";
+    }
 
     /// <summary>"1 packet", "3 packets".</summary>
     public static string Count(long n, string noun) =>

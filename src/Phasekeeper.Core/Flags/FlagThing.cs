@@ -1,3 +1,5 @@
+using Phasekeeper.Core.Trackers;
+
 namespace Phasekeeper.Core.Flags;
 
 /// <summary>The one thing that a flag is about: a rule watching one subject. Two flags of one thing never overlap in orbits.</summary>
@@ -25,6 +27,17 @@ public readonly record struct FlagThing(string Rule, string Subject, string? Vie
     /// <summary>As <see cref="CompareTo"/>.</summary>
     public static bool operator >=(FlagThing a, FlagThing b) => a.CompareTo(b) >= 0;
 
-    /// <summary>"lamp-brightness, view F, green" for messages.</summary>
-    public string Words() => Subject + (View is null ? "" : $", view {View}") + (Line is null ? "" : $", {Line}");
+    /// <summary>"Lamp brightness, view F, green" for messages.</summary>
+    public string Words() => Title() + Where();
+
+    /// <summary>", view F, green"; nothing where neither applies.</summary>
+    public string Where() => (View is null ? "" : $", view {View}") + (Line is null ? "" : $", {Line}");
+
+    // A tracker by its title; one of a telemetry channel with that channel's name.
+    private string Title()
+    {
+        var parts = Subject.Split(':', 2);
+        if (TrackerCatalog.Find(parts[0]) is not { } tracker) return Subject;
+        return parts.Length == 1 ? tracker.Info.Title : $"{tracker.Info.Title} of {parts[1]}";
+    }
 }

@@ -38,6 +38,10 @@ public sealed record DriftSummary(
     double Autocorrelation, double MeanAgeMonths, SeriesChange? Change)
 {
     private const double MonthS = 30 * 86400.0;
+
+    /// <summary>True when the slope's 95 % interval does not hold zero.</summary>
+    public bool IsSignificant => TrendLow > 0 || TrendHigh < 0;
+
     private const int MostPoints = 1500; // n² slopes: longer series are averaged in equal groups first
 
     /// <summary>Summary of a series; null below five values at different times.</summary>

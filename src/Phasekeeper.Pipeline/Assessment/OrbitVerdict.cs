@@ -16,13 +16,16 @@ public static class OrbitVerdict
         var standing = flags.Where(f => f.State != "withdrawn" && f.FirstOrbit <= orbit.Orbit && f.LastOrbit >= orbit.Orbit).ToArray();
         var critical = standing.Where(f => f.Severity == "critical").ToArray();
         if (critical.Length > 0) return ("held", Sentence(critical));
-        if (Share(orbit) is { } share && share < LeastComplete)
+        if (!IsComplete(orbit) && Share(orbit) is { } share)
             return ("incomplete", FormattableString.Invariant($"{orbit.ReceivedExposures} of {orbit.ExpectedExposures} exposures, {share * 100:0} % of the rows that they promise."));
         var warnings = standing.Where(f => f.Severity == "warning").ToArray();
         if (warnings.Length > 0) return ("remarks", Sentence(warnings));
         // Rows are not counted (−1) where no cadence promises any; zero says that none was due.
         return orbit is { ExpectedRows: 0, ReceivedExposures: 0 } ? ("remarks", "No exposure was due: housekeeping only.") : ("usable", "");
     }
+
+    /// <summary>False when an orbit lacks so much of what its cadence promises that it counts as incomplete.</summary>
+    public static bool IsComplete(OrbitRow orbit) => Share(orbit) is not { } share || share >= LeastComplete;
 
     private static double? Share(OrbitRow orbit) =>
         orbit.ExpectedRows > 0 ? orbit.ReceivedRows / (double)orbit.ExpectedRows

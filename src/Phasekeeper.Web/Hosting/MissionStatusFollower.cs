@@ -1,7 +1,9 @@
+using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Layout;
 
@@ -10,6 +12,7 @@ namespace Phasekeeper.Web.Hosting;
 /// <summary>Keeps the header's snapshot of the mission: after changes, and once in a while for what changes by itself.</summary>
 public sealed class MissionStatusFollower(MissionStatus status, Stores stores, MissionFolder folder, PipelineEngine engine, IntakeService intake, ChangeFeed changes, TimeProvider clock) : BackgroundService
 {
+    private const int OrbitsLookedAt = 100;
     private static readonly TimeSpan Interval = TimeSpan.FromSeconds(1);
 
     /// <inheritdoc/>
@@ -26,11 +29,18 @@ public sealed class MissionStatusFollower(MissionStatus status, Stores stores, M
     {
         var figures = intake.Figures();
         var time = figures.LastPacketTime;
-        var newest = stores.Orbits.Newest(1);
         var state = engine.Ready.IsFaulted || engine.ExecuteTask is { IsFaulted: true } ? FeedState.Stopped : time is null ? FeedState.Waiting : figures.Idle ? FeedState.UpToDate : FeedState.Processing;
         var orbit = time is { } t && engine.Mission?.Orbits is { CountsDays: false } orbits ? orbits.At(t)?.Number : null;
-        double? lag = time is { } now && newest is [var last] ? Math.Max(0, now - last.End) : null;
+        var lag = time is { } now ? Lag(now, figures.Idle) : null;
         var waiting = figures.PendingFiles > 0 ? $"{figures.PendingFiles} files, {figures.PendingBytes / 1e6:0.0} MB" : figures.Idle ? null : "processing";
         return new(folder.Profile.Spacecraft, folder.Profile.Instrument?.Name, time, orbit, state, lag, waiting);
+    }
+
+    // How far the newest orbit that waits for nothing lies behind mission time.
+    private double? Lag(Instant missionTime, bool idle)
+    {
+        if (idle) return 0;
+        var waiting = new[] { WorkKinds.Orbit, WorkKinds.OrbitAgain, WorkKinds.Assess }.SelectMany(kind => stores.Work.Peek(kind, OrbitsLookedAt)).Select(w => (int)w.Key).ToHashSet();
+        return stores.Orbits.Newest(OrbitsLookedAt).FirstOrDefault(o => !waiting.Contains(o.Orbit)) is { } done ? Math.Max(0, missionTime - done.End) : null;
     }
 }

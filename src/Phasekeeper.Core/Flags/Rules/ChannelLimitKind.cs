@@ -78,7 +78,7 @@ public sealed class ChannelLimitKind : RuleKind
             var bound = byLabel ? "" : $"; {severity.ToString().ToLowerInvariant()} limit {FlagText.WithUnit(limit, channel.Unit)}";
             yield return TimeCondition(rule, inputs, channel.Channel, null, null, severity, channel.Samples[first].Time, channel.Samples[last].Time,
                 sample.Value, limit, channel.Unit, byLabel ? 0 : Beyond(sample, low, high),
-                $"{channel.Channel} {what} at {sample.Time}{bound}.", channel.Channel);
+                $"{channel.Channel} {what} at {FlagText.Moment(sample.Time)}{bound}.", channel.Channel);
         }
     }
 

@@ -47,7 +47,7 @@ public sealed class ChannelRateKind : RuleKind
                     var worst = rates.GetRange(first, last - first + 1).MaxBy(r => sign * r.PerMinute);
                     yield return TimeCondition(rule, inputs, channel.Channel, null, null, (FlagSeverity)rule.Whole("severity"), rates[first].From, rates[last].To,
                         worst.PerMinute, sign * rule["limit"], channel.Unit + "/min", Math.Abs(worst.PerMinute),
-                        $"{channel.Channel} {(sign > 0 ? "rose" : "fell")} by {FlagText.WithUnit(Math.Abs(worst.PerMinute), channel.Unit)} a minute at {worst.From}; limit {FlagText.Number(rule["limit"])}.", channel.Channel);
+                        $"{channel.Channel} {(sign > 0 ? "rose" : "fell")} by {FlagText.WithUnit(Math.Abs(worst.PerMinute), channel.Unit)} a minute at {FlagText.Moment(worst.From)}; limit {FlagText.Number(rule["limit"])}.", channel.Channel);
                 }
         }
     }

@@ -28,6 +28,6 @@ public sealed class ClockJumpKind : IntakeEventRule
         var worst = events.MaxBy(e => Math.Abs(e.AmountS))!;
         if (Math.Abs(worst.AmountS) < rule["minimum"]) return null;
         return (worst.AmountS, Math.Sign(worst.AmountS) * rule["minimum"], FlagSeverity.Warning,
-            $"The clock of {subject} jumped {(worst.AmountS < 0 ? "back" : "forwards")} by {FlagText.Duration(Math.Abs(worst.AmountS))} at {worst.Time} while its sequence counts ran on.");
+            $"The clock of {subject} jumped {(worst.AmountS < 0 ? "back" : "forwards")} by {FlagText.Duration(Math.Abs(worst.AmountS))} at {FlagText.Moment(worst.Time)} while its sequence counts ran on.");
     }
 }

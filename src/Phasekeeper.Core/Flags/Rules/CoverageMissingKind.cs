@@ -37,7 +37,7 @@ public sealed class CoverageMissingKind : RuleKind
             var seconds = gap.To - gap.From;
             if (seconds < rule["minimum"]) continue;
             yield return TimeCondition(rule, inputs, $"{gap.What} coverage", null, null, FlagSeverity.Warning, gap.From, gap.To, seconds, rule["minimum"], Unit, seconds,
-                $"No {gap.What} file covers the data from {gap.From} to {gap.To} ({FlagText.Duration(seconds)}).",
+                $"No {gap.What} file covers the data from {FlagText.Moment(gap.From)} to {FlagText.Moment(gap.To)} ({FlagText.Duration(seconds)}).",
                 winds: new(null, null, null, null, gap.What == "attitude" ? "there is no direction of the look to compute them with" : "there is no position to compute them with"));
         }
     }

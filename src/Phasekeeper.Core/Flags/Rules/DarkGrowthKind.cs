@@ -22,7 +22,5 @@ public sealed class DarkGrowthKind : GrowthKind
     /// <inheritdoc/>
     protected override bool Relative => true;
     /// <inheritdoc/>
-    protected override string Noun => "Dark rate";
-    /// <inheritdoc/>
     protected override WindsInDoubt Doubt(SeriesHistory series) => new(series.Key.View, series.Key.Line, null, null, "too little dark is subtracted, so weak rows are off");
 }

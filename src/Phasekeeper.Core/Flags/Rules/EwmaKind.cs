@@ -38,7 +38,7 @@ public sealed class EwmaKind : ChartKind
 
     /// <inheritdoc/>
     protected override string Describe(FlagThing thing, SeriesHistory series, SeriesPoint point, double size, int direction, double limit) =>
-        $"The running mean of {thing.Words()} was {FlagText.WithUnit(point.Ewma, series.Unit)} on orbit {point.Orbit}, {FlagText.Number(size)} σ "
+        $"{thing.Words()}: the running mean was {FlagText.WithUnit(point.Ewma, series.Unit)} on orbit {point.Orbit}, {FlagText.Number(size)} σ "
         + $"{(direction > 0 ? "above" : "below")} the expected {FlagText.WithUnit(point.Expected, series.Unit)}; limit {FlagText.Number(limit)} σ.";
 
     /// <inheritdoc/>

@@ -7,9 +7,6 @@ public abstract class GrowthKind : SeriesLimitKind
 {
     /// <summary>True: growth as percent of the baseline; false: as a difference.</summary>
     protected abstract bool Relative { get; }
-    /// <summary>Noun of the message.</summary>
-    protected abstract string Noun { get; }
-
     /// <inheritdoc/>
     protected override IReadOnlyList<RuleParameter> MoreParameters =>
     [
@@ -48,6 +45,6 @@ public abstract class GrowthKind : SeriesLimitKind
 
     /// <inheritdoc/>
     protected override string Describe(FlagThing thing, SeriesHistory series, SeriesPoint point, double measure, double limit, string unit) =>
-        $"{Noun} ({thing.Words()}) was {FlagText.WithUnit(point.Value, series.Unit)} on orbit {point.Orbit}, {FlagText.WithUnit(measure, unit)} more than expected; "
+        $"{thing.Words()} was {FlagText.WithUnit(point.Value, series.Unit)} on orbit {point.Orbit}, {FlagText.WithUnit(measure, unit)} more than expected; "
         + $"limit {FlagText.WithUnit(limit, unit)}.";
 }

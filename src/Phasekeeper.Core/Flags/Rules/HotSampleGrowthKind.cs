@@ -21,6 +21,4 @@ public sealed class HotSampleGrowthKind : GrowthKind
     protected override Defaults Standard => new(15, double.NaN, double.NaN, 2, 3);
     /// <inheritdoc/>
     protected override bool Relative => false;
-    /// <inheritdoc/>
-    protected override string Noun => "Number of hot samples";
 }

@@ -41,7 +41,7 @@ public sealed class ImageShiftStepKind : RuleKind
             if (!rule.Watches(step.View, null) || size < rule["minimum"] || size < rule["significance"] * step.SigmaSamples) continue;
             yield return TimeCondition(rule, inputs, "image-shift", step.View, null, FlagSeverity.Warning, step.Time, step.Time, step.StepSamples,
                 Math.Sign(step.StepSamples) * rule["minimum"], Unit, size / rule["minimum"],
-                $"The image of view {step.View} stepped by {FlagText.Number(step.StepSamples)} ± {FlagText.Number(step.SigmaSamples)} samples at {step.Time}; limit {FlagText.Number(rule["minimum"])} samples.",
+                $"The image of view {step.View} stepped by {FlagText.Number(step.StepSamples)} ± {FlagText.Number(step.SigmaSamples)} samples at {FlagText.Moment(step.Time)}; limit {FlagText.Number(rule["minimum"])} samples.",
                 winds: new(step.View, null, null, null, "exposures close to the step may carry the wrong image shift"));
         }
     }

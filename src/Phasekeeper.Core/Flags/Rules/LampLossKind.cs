@@ -18,8 +18,6 @@ public sealed class LampLossKind : RelativeDropKind
     /// <inheritdoc/>
     protected override Defaults Standard => new(double.NaN, 12, 60, 2, 1.5);
     /// <inheritdoc/>
-    protected override string Noun => "Lamp brightness";
-    /// <inheritdoc/>
     protected override WindsInDoubt Doubt(SeriesHistory series) =>
         new(series.Key.View, series.Key.Line, null, null, "the lamp's phases, which carry the drift correction, are noisier");
 }

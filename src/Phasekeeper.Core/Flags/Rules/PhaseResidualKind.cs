@@ -34,5 +34,5 @@ public sealed class PhaseResidualKind : SeriesLimitKind
 
     /// <inheritdoc/>
     protected override string Describe(FlagThing thing, SeriesHistory series, SeriesPoint point, double measure, double limit, string unit) =>
-        $"Scene phase of {thing.Words()} departed by {FlagText.WithUnit(measure, unit)} on orbit {point.Orbit}; limit {FlagText.WithUnit(limit, unit)}.";
+        $"{thing.Words()} departed by {FlagText.WithUnit(measure, unit)} on orbit {point.Orbit}; limit {FlagText.WithUnit(limit, unit)}.";
 }

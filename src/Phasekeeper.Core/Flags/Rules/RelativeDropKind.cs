@@ -8,9 +8,6 @@ public abstract class RelativeDropKind : SeriesLimitKind
     /// <inheritdoc/>
     public override string Unit => "%";
 
-    /// <summary>What is lost, for the message, e.g. "Fringe visibility".</summary>
-    protected abstract string Noun { get; }
-
     // The trackers are relative to the coefficient set's reference already; an expected value other than 1 is honoured.
     private static double Reference(SeriesPoint p) => double.IsFinite(p.Expected) && p.Expected != 0 ? p.Expected : 1;
 
@@ -22,5 +19,5 @@ public abstract class RelativeDropKind : SeriesLimitKind
 
     /// <inheritdoc/>
     protected override string Describe(FlagThing thing, SeriesHistory series, SeriesPoint point, double measure, double limit, string unit) =>
-        $"{Noun} ({thing.Words()}) was {FlagText.Number(measure)} % below its reference on orbit {point.Orbit}; limit {FlagText.Number(limit)} %.";
+        $"{thing.Words()} was {FlagText.Number(measure)} % below its reference on orbit {point.Orbit}; limit {FlagText.Number(limit)} %.";
 }

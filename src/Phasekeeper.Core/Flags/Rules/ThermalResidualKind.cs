@@ -29,7 +29,5 @@ public sealed class ThermalResidualKind : SeriesLimitKind
 
     /// <inheritdoc/>
     protected override string Describe(FlagThing thing, SeriesHistory series, SeriesPoint point, double measure, double limit, string unit) =>
-        $"The thermal correction left {FlagText.WithUnit(measure, unit)} (rms) on orbit {point.Orbit}{Where(thing)}; limit {FlagText.WithUnit(limit, unit)}.";
-
-    private static string Where(FlagThing thing) => (thing.View is null ? "" : $", view {thing.View}") + (thing.Line is null ? "" : $", {thing.Line}");
+        $"The thermal correction left {FlagText.WithUnit(measure, unit)} (rms) on orbit {point.Orbit}{thing.Where()}; limit {FlagText.WithUnit(limit, unit)}.";
 }

@@ -18,8 +18,6 @@ public sealed class VisibilityLossKind : RelativeDropKind
     /// <inheritdoc/>
     protected override Defaults Standard => new(double.NaN, 8, 40, 2, 1.2);
     /// <inheritdoc/>
-    protected override string Noun => "Fringe visibility";
-    /// <inheritdoc/>
     protected override WindsInDoubt Doubt(SeriesHistory series) =>
         new(series.Key.View, series.Key.Line, null, null, "phases are noisier, and stray light may pull them");
 }

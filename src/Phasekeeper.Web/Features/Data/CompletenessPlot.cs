@@ -1,3 +1,4 @@
+using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
@@ -50,12 +51,12 @@ public static class CompletenessPlot
             axes.Add(new PlotAxis("apid", "APID", null) { Share = Math.Max(1, apids.Count / 4.0), Ticks = [.. apids.Select((apid, i) => new PlotTick(i, $"{apid}"))], Reversed = true });
             traces.Add(Matrix(coverage, apids, Hour.Of(from), Hour.Of(to), hours));
         }
-        var lacking = orbits.Count(orbit => orbit.ReceivedRows < orbit.ExpectedRows);
+        var lacking = orbits.Count(orbit => !OrbitVerdict.IsComplete(orbit));
         return new PlotDocument
         {
             Title = "What arrived",
             Summary = coverage.Count == 0 ? "" : $"{NumberText.Whole(coverage.Sum(row => row.Count))} packets of {apids.Count} application processes"
-                + (orbits.Count > 0 ? $"; {orbits.Count - lacking} of {orbits.Count} orbits complete." : "."),
+                + (orbits.Count > 0 ? $"; {orbits.Count - lacking} of {orbits.Count} orbits complete (at least 95 % of their rows)." : "."),
             X = PlotAxis.UtcTime(from, to),
             Y = axes,
             Traces = traces,

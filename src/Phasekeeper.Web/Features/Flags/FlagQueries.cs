@@ -9,11 +9,23 @@ namespace Phasekeeper.Web.Features.Flags;
 /// <summary>What the list of flags is narrowed to; null = all.</summary>
 /// <param name="From">Flags that touch this moment or later.</param>
 /// <param name="To">Flags that begin before this.</param>
-/// <param name="State">One state.</param>
+/// <param name="State">One state; null: all but withdrawn; <see cref="EveryState"/>: all.</param>
 /// <param name="Severity">One severity.</param>
 /// <param name="Rule">One rule.</param>
 /// <param name="Orbit">Flags that touch this orbit.</param>
-public sealed record FlagFilter(Instant? From, Instant? To, string? State, string? Severity, string? Rule, int? Orbit);
+public sealed record FlagFilter(Instant? From, Instant? To, string? State, string? Severity, string? Rule, int? Orbit)
+{
+    /// <summary>The state filter that takes every flag.</summary>
+    public const string EveryState = "all";
+
+    /// <summary>Whether a flag in a state is asked for.</summary>
+    public bool Takes(string state) => State switch
+    {
+        null => state != FlagWords.Withdrawn,
+        EveryState => true,
+        _ => state == State,
+    };
+}
 
 /// <summary>The list page: flags newest first, and how many there are in all.</summary>
 /// <param name="Flags">At most <see cref="FlagQueries.LargestList"/>, newest first.</param>
@@ -43,10 +55,10 @@ public sealed class FlagQueries(Stores stores)
     {
         var from = filter.From ?? Instant.MinValue;
         var to = filter.To ?? Instant.MaxValue;
-        var all = filter.Orbit is { } orbit
-            ? stores.Flags.OfOrbits(orbit, orbit)
-                .Where(flag => (filter.State is null || flag.State == filter.State) && (filter.Severity is null || flag.Severity == filter.Severity) && (filter.Rule is null || flag.Rule == filter.Rule)).ToList()
-            : stores.Flags.List(from, to, LargestRead, null, filter.State, filter.Severity, filter.Rule).Items;
+        var read = filter.Orbit is { } orbit
+            ? stores.Flags.OfOrbits(orbit, orbit).Where(flag => (filter.Severity is null || flag.Severity == filter.Severity) && (filter.Rule is null || flag.Rule == filter.Rule))
+            : stores.Flags.List(from, to, LargestRead, null, null, filter.Severity, filter.Rule).Items;
+        var all = read.Where(flag => filter.Takes(flag.State)).ToList();
         var shown = all.OrderByDescending(flag => flag.From).ThenBy(flag => flag.Id, StringComparer.Ordinal).Take(LargestList).ToList();
         return new FlagListView(shown, all.Count, [.. mission.Rules.Rules.Select(rule => rule.Id)]);
     }

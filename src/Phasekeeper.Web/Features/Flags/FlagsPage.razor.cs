@@ -12,9 +12,10 @@ public sealed partial class FlagsPage(Stores stores)
     private readonly FlagQueries queries = new(stores);
     private FlagListView? view;
 
+    private static readonly IReadOnlyList<string> States = [.. FlagWords.States, FlagFilter.EveryState];
     private static readonly IReadOnlyList<string> Spans = ["24h", "7d", "30d"];
 
-    /// <summary>One state; absent = all.</summary>
+    /// <summary>One state, or all; absent = standing, that is all but withdrawn ones.</summary>
     [SupplyParameterFromQuery]
     public string? State { get; set; }
 
@@ -50,7 +51,7 @@ public sealed partial class FlagsPage(Stores stores)
 
     private string CsvUrl => Navigation.GetUriWithQueryParameters("/api/v1/flags", new Dictionary<string, object?>
     {
-        ["state"] = Text(State),
+        ["state"] = Text(State) is { } state && state != FlagFilter.EveryState ? state : null,
         ["severity"] = Text(Severity),
         ["rule"] = Text(Rule),
         ["from"] = Start()?.ToString(),

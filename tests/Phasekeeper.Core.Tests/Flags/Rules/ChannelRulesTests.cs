@@ -47,7 +47,7 @@ public class ChannelRulesTests
         Assert.Equal(24, condition.Limit);
         // Above 22 °C (2 % of 4 K hysteresis: 21.92): |t − 3000| < 900·√ln(5/1.92) = 880 s.
         Assert.InRange(condition.To - condition.From, 1700, 1770);
-        Assert.Matches(@"^IFO_T1 reached 25 degC at 2031-03-01T00:50:00Z; critical limit 24 degC\.$", condition.Text);
+        Assert.Matches(@"^IFO_T1 reached 25 degC at 2031-03-01 00:50:00 UTC; critical limit 24 degC\.$", condition.Text);
     }
 
     [Fact]
@@ -75,7 +75,7 @@ public class ChannelRulesTests
         var condition = Assert.Single(Run(FlagScene.Rule("channel-limit"), new("MODE", "1", samples, limits), 1));
         Assert.Equal(FlagSeverity.Critical, condition.Severity);
         Assert.Equal(180, condition.To - condition.From);
-        Assert.Equal("MODE read 'SAFE' at 2031-03-01T00:04:00Z.", condition.Text);
+        Assert.Equal("MODE read 'SAFE' at 2031-03-01 00:04:00 UTC.", condition.Text);
     }
 
     [Theory]

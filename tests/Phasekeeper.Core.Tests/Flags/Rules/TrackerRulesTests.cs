@@ -14,7 +14,7 @@ public class TrackerRulesTests
         var condition = Assert.Single(Run(FlagScene.Rule("lamp-loss"), FlagScene.Series("lamp-brightness", "F", "green", "1", 1, 1.01, 0.8, 0.79, 0.99)));
         Assert.Equal((2, 3, FlagSeverity.Warning, "%"), (condition.FirstOrbit, condition.LastOrbit, condition.Severity, condition.Unit));
         Assert.Equal(21, condition.Value, 9);
-        Assert.Equal("Lamp brightness (lamp-brightness, view F, green) was 21 % below its reference on orbit 3; limit 12 %.", condition.Text);
+        Assert.Equal("Lamp brightness, view F, green was 21 % below its reference on orbit 3; limit 12 %.", condition.Text);
         Assert.Equal("F", condition.Winds!.View);
     }
 
