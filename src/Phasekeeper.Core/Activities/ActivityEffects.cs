@@ -12,7 +12,7 @@ public sealed record ActivityEffects(IReadOnlyList<string> RuleKinds, double Lea
     private const double OrbitS = 5760;
 
     private static readonly string[] Thermal =
-        ["channel-limit", "channel-rate", "profile-change", "thermal-residual", "phase-residual", "ewma", "cusum", "image-shift-step", "tracker-limit"];
+        ["channel-limit", "channel-rate", "profile-change", "thermal-residual", "phase-residual", "drift", "image-shift-step", "tracker-limit"];
 
     private static readonly string[] Gaps = ["data-gap", "late-data", "incomplete-orbit", "lamp-missing"];
 
@@ -21,7 +21,7 @@ public sealed record ActivityEffects(IReadOnlyList<string> RuleKinds, double Lea
     {
         ActivityKind.Manoeuvre => new([.. Thermal, .. Gaps, "coverage-missing"], 600, 2 * OrbitS,
             "moves the satellite and its attitude; scenes may pause, the Sun falls on other sides, and the orbit file before it no longer holds"),
-        ActivityKind.LampTest => new(["lamp-loss", "lamp-missing", "visibility-loss", "incomplete-orbit", "thermal-residual", "channel-limit", "profile-change", "ewma", "cusum", "tracker-limit"],
+        ActivityKind.LampTest => new(["lamp-loss", "lamp-missing", "visibility-loss", "incomplete-orbit", "thermal-residual", "channel-limit", "profile-change", "drift", "tracker-limit"],
             600, OrbitS, "runs the lamp outside its routine, so its brightness, its number of exposures and its warmth differ"),
         ActivityKind.YawTurn => new([.. Thermal, .. Gaps], 600, 3 * OrbitS, "turns other sides to the Sun; temperatures and their swing change for some orbits"),
         ActivityKind.BakeOut => new([.. Thermal, .. Gaps, "visibility-loss", "lamp-loss", "dark-growth", "hot-sample-growth", "spike-storm"], 600, 15 * OrbitS,

@@ -37,5 +37,6 @@ public sealed record Condition
     public WindsInDoubt? Winds { get; init; }
 
     /// <summary>The sentence with the stretch it holds for.</summary>
-    public string Message() => FirstOrbit == LastOrbit ? Text : $"{Text} Worst of {FlagText.Orbits(FirstOrbit, LastOrbit)}.";
+    public string Message() => (FirstOrbit == LastOrbit ? Text : $"{Text} Worst of {FlagText.Orbits(FirstOrbit, LastOrbit)}.")
+        + (Evidence.Signals.Count > 1 ? $" Charts over their limits: {Evidence.SignalWords()}." : "");
 }

@@ -34,9 +34,15 @@ public static class ConditionJoiner
             {
                 PlotFrom = a.Evidence.PlotFrom <= b.Evidence.PlotFrom ? a.Evidence.PlotFrom : b.Evidence.PlotFrom,
                 PlotTo = a.Evidence.PlotTo >= b.Evidence.PlotTo ? a.Evidence.PlotTo : b.Evidence.PlotTo,
+                Signals = ChartSignal.Join(a.Evidence.Signals.Concat(b.Evidence.Signals)),
             },
+            Winds = Both(a.Winds, b.Winds, worst.Winds),
         };
     }
+
+    // Where two are in doubt for different views or lines, all of them are.
+    private static WindsInDoubt? Both(WindsInDoubt? a, WindsInDoubt? b, WindsInDoubt? worst) => a is null || b is null || worst is null ? worst
+        : worst with { View = a.View == b.View ? a.View : null, Line = a.Line == b.Line ? a.Line : null };
 
     // A total order on what decides the message, so that joining is the same in any order.
     private static bool IsWorse(Condition a, Condition b)

@@ -8,7 +8,7 @@ namespace Phasekeeper.Core.Flags;
 /// </summary>
 public static class DefaultRules
 {
-    /// <summary>Trackers that both charts watch: those that move with the instrument, not with the air.</summary>
+    /// <summary>Trackers whose charts are watched: those that move with the instrument, not with the air.</summary>
     public static IReadOnlyList<string> ChartedTrackers { get; } =
         ["thermal-slope", "thermal-lag", "lamp-offset", "view-difference", "image-shift-mean", "image-shift-slope", "fringe-frequency", "scene-visibility", "lamp-visibility", "lamp-brightness", "dark-rate"];
 
@@ -25,8 +25,8 @@ public static class DefaultRules
         Declare("dark-growth"),
         Declare("hot-sample-growth"),
         Declare("spike-storm"),
-        Chart("ewma") with { Id = "drift-ewma", Trackers = ChartedTrackers },
-        Chart("cusum") with { Id = "drift-cusum", Trackers = ChartedTrackers },
+        // A drift is not over because an orbit brought no value (darks are taken every other orbit, a downlink is lost): one flag goes on through a day of such orbits.
+        RuleCatalog.Of("drift").Declare("drift", (RuleKind.QuietOrbits.Name, 15)) with { Trackers = ChartedTrackers },
         Declare("channel-limit"),
         .. temperatureChannels.Count == 0 ? (RuleDeclaration[])[] : [Declare("channel-rate") with { Id = "temperature-rate", Channels = temperatureChannels }],
         Declare("profile-change"),
@@ -43,9 +43,6 @@ public static class DefaultRules
     /// <summary>Expected false flags of every enabled rule of a set, in its order.</summary>
     public static IReadOnlyList<FalseAlarmEstimate> FalseAlarms(RuleSet set, DesignContext context) =>
         [.. set.Enabled.Select(rule => RuleCatalog.Of(rule.Kind).ExpectedFalseFlags(rule, context))];
-
-    // A drift is not over because an orbit brought no value (darks are taken every other orbit, a downlink is lost): one flag goes on through a day of such orbits.
-    private static RuleDeclaration Chart(string kind) => RuleCatalog.Of(kind).Declare(kind, (RuleKind.QuietOrbits.Name, 15));
 
     private static RuleDeclaration Declare(string kind) => RuleCatalog.Of(kind).Declare(kind);
 }

@@ -42,6 +42,8 @@ public sealed record Flag
     public WindsInDoubt? Winds { get; init; }
     /// <summary>Severity at which a person took note; null while nobody has.</summary>
     public FlagSeverity? AcknowledgedSeverity { get; init; }
+    /// <summary>Series whose charts signalled then, see <see cref="FlagEvidence.SignalSeries"/>; empty while nobody has taken note, or where the ground is no chart.</summary>
+    public string AcknowledgedSeries { get; init; } = "";
     /// <summary>Who took note; null while nobody has.</summary>
     public string? AcknowledgedBy { get; init; }
     /// <summary>When they did.</summary>
@@ -83,7 +85,7 @@ public sealed record Flag
     public Flag Acknowledge(string by, Instant at, string? note)
     {
         if (!Stands) throw new InvalidOperationException($"Flag {Id} is withdrawn ({WithdrawnReason}); only a standing flag can be acknowledged.");
-        return this with { State = FlagState.Acknowledged, AcknowledgedSeverity = Severity, AcknowledgedBy = by, AcknowledgedAt = at, AcknowledgedNote = note };
+        return this with { State = FlagState.Acknowledged, AcknowledgedSeverity = Severity, AcknowledgedSeries = string.Join("; ", Evidence.SignalSeries()), AcknowledgedBy = by, AcknowledgedAt = at, AcknowledgedNote = note };
     }
 
     /// <summary>True when nothing that is shown or stored differs.</summary>

@@ -5,7 +5,7 @@ namespace Phasekeeper.Core.Flags;
 /// <summary>
 /// Brings the stored flags of one thing in line with newly computed conditions. The standing flags that result are exactly the
 /// conditions, with ids that follow from thing and first orbit: so the end does not depend on the order in which data arrived.
-/// What people did survives: a flag that takes over orbits of an acknowledged one is acknowledged, unless it became more severe.
+/// What people did survives: a flag that takes over orbits of an acknowledged one is acknowledged, unless it became more severe or other series joined it.
 /// </summary>
 public static class FlagReconciler
 {
@@ -62,12 +62,13 @@ public static class FlagReconciler
         var carried = fresh with
         {
             AcknowledgedSeverity = source.AcknowledgedSeverity,
+            AcknowledgedSeries = source.AcknowledgedSeries,
             AcknowledgedBy = source.AcknowledgedBy,
             AcknowledgedAt = source.AcknowledgedAt,
             AcknowledgedNote = source.AcknowledgedNote,
         };
-        // Someone took note of something milder: it needs a person again. Who took note of what stays on record.
-        return fresh.Severity > source.AcknowledgedSeverity ? carried : carried with { State = FlagState.Acknowledged };
+        // Someone took note of something milder, or of other views and lines: it needs a person again. Who took note of what stays on record.
+        return fresh.Severity > source.AcknowledgedSeverity || fresh.Evidence.SignalSeries().Except(source.AcknowledgedSeries.Split("; ")).Any() ? carried : carried with { State = FlagState.Acknowledged };
     }
 
     private static FlagChangeKind KindOf(Flag before, Flag after)

@@ -30,8 +30,9 @@ public sealed record ChartDesign(
     public static ChartDesign Design(int charts, int valuesPerMonth, double falsePerMonth, double lambda = 0.2, double cusumK = 1.0)
     {
         var runLength = 2.0 * charts * valuesPerMonth / falsePerMonth;
-        var l = Bisect(x => RunLength.Ewma(lambda, x), runLength, 1, 7);
-        var h = Bisect(x => RunLength.Cusum(x, cusumK), runLength, 0.5, 14);
+        // Rounded up to hundredths: numbers that people can read, and set in rules.
+        var l = Math.Ceiling(100 * Bisect(x => RunLength.Ewma(lambda, x), runLength, 1, 7)) / 100;
+        var h = Math.Ceiling(100 * Bisect(x => RunLength.Cusum(x, cusumK), runLength, 0.5, 14)) / 100;
         var implied = charts * valuesPerMonth * (1 / RunLength.Ewma(lambda, l) + 1 / RunLength.Cusum(h, cusumK));
         return new(lambda, l, cusumK, h, 2 * l, implied);
     }

@@ -56,9 +56,10 @@ public sealed class ControlChartTests
     public void The_default_design_allows_one_false_signal_a_month_over_all_charts()
     {
         var design = ChartDesign.Default;
-        Assert.InRange(design.ExpectedFalsePerMonth, 0.97, 1.0);
-        Assert.InRange(RunLength.Ewma(design.Lambda, design.EwmaLimit), 53_940, 54_060);
-        Assert.InRange(RunLength.Cusum(design.CusumH, design.CusumK), 53_940, 54_060); // 2 × 60 × 450
+        // 2 × 60 × 450 values between false signals; limits are rounded up to hundredths, so a little more.
+        Assert.InRange(design.ExpectedFalsePerMonth, 0.95, 1.0);
+        Assert.InRange(RunLength.Ewma(design.Lambda, design.EwmaLimit), 54_000, 56_500);
+        Assert.InRange(RunLength.Cusum(design.CusumH, design.CusumK), 54_000, 56_500);
         // A shift of two sigma is still found within a few orbits.
         Assert.True(RunLength.Cusum(design.CusumH, design.CusumK, 2) < 8);
     }

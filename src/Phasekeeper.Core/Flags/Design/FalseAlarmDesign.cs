@@ -3,17 +3,11 @@ namespace Phasekeeper.Core.Flags.Design;
 /// <summary>
 /// False-alarm rates of limits on a Gaussian series with lag-1 autocorrelation ρ (AR(1)), per point.
 /// <para>A run of at least p points above k starts at a point with probability P_p − P_{p+1}, where P_p = P(x_1 &gt; k, …, x_p &gt; k);
-/// P_p is integrated by Gauss–Legendre quadrature over the AR(1) transition density. Charts: the EWMA of an AR(1) series is Gaussian
-/// with σ_z² = σ²·λ/(2−λ)·(1+ρ(1−λ))/(1−ρ(1−λ)) and lag-1 correlation (ρ+1−λ)/(1+ρ(1−λ)), so its alarms are runs of that series. The CUSUM
-/// uses Siegmund's average run length (D. Siegmund, Sequential Analysis, Springer 1985, ch. II; b = h + 1.166) with the variance of sums of
-/// the correlated series, σ²(1+ρ)/(1−ρ).</para>
+/// P_p is integrated by Gauss–Legendre quadrature over the AR(1) transition density. Charts have run lengths of their own: <see cref="Statistics.RunLength"/>.</para>
 /// Valid for 0 ≤ ρ &lt; 1; accuracy as measured by FalseAlarmDesignTests.
 /// </summary>
 public static class FalseAlarmDesign
 {
-    /// <summary>Siegmund's correction of the boundary for the overshoot of a Gaussian walk, in σ of one step; both ends.</summary>
-    private const double OvershootBothEnds = 1.166;
-
     // Nodes and weights on −1…1, made once by Newton's method on the Legendre polynomial.
     private static readonly (double X, double W)[] Nodes = GaussLegendre(64);
 
@@ -50,27 +44,6 @@ public static class FalseAlarmDesign
     /// <summary>Starts of runs of at least p points above k σ, per point; both sides when <paramref name="twoSided"/>.</summary>
     public static double RunStarts(double k, double rho, int p, bool twoSided) =>
         (AllAbove(k, rho, p) - AllAbove(k, rho, p + 1)) * (twoSided ? 2 : 1);
-
-    /// <summary>Standard deviation of the EWMA of an AR(1) series, in σ of the series.</summary>
-    public static double EwmaSigma(double lambda, double rho) =>
-        Math.Sqrt(lambda / (2 - lambda) * (1 + rho * (1 - lambda)) / (1 - rho * (1 - lambda)));
-
-    /// <summary>Lag-1 correlation of the EWMA of an AR(1) series.</summary>
-    public static double EwmaCorrelation(double lambda, double rho) => (rho + 1 - lambda) / (1 + rho * (1 - lambda));
-
-    /// <summary>Two-sided EWMA alarms per point with limits of L times the EWMA's own σ. Its lag-1 correlation alone decides the crossings.</summary>
-    public static double EwmaAlarms(double limit, double lambda, double rho) => RunStarts(limit, EwmaCorrelation(lambda, rho), 1, true);
-
-    /// <summary>Two-sided CUSUM alarms per point, reference value k and decision interval h in σ of the series, restarted at each alarm.</summary>
-    public static double CusumAlarms(double h, double k, double rho)
-    {
-        // The walk of a correlated series spreads by σ∞ a step but moves on by k: in units of σ∞ both shrink.
-        var sigma = Math.Sqrt((1 + rho) / (1 - rho));
-        var b = h / sigma + OvershootBothEnds;
-        var d = k / sigma;
-        if (d <= 0) return 2 / (b * b);
-        return 2 / ((Math.Exp(2 * d * b) - 2 * d * b - 1) / (2 * d * d));
-    }
 
     /// <summary>P(at least m of n independent trials).</summary>
     public static double AtLeast(int m, int n, double p)

@@ -18,11 +18,9 @@ public readonly record struct SeriesPoint
     public int N { get; init; }
     /// <summary>Value expected from the coefficient set (or reference), same unit; NaN when there is none.</summary>
     public double Expected { get; init; }
-    /// <summary>1σ scatter of healthy values about the expected one, same unit, with which the charts are drawn; NaN when there is none.</summary>
-    public double ReferenceSigma { get; init; }
     /// <summary>EWMA of the values, tracker's unit; NaN when there is none.</summary>
     public double Ewma { get; init; }
-    /// <summary>Steady 1σ of the EWMA, autocorrelation included, tracker's unit; NaN = the rule works it out from <see cref="ReferenceSigma"/>.</summary>
+    /// <summary>Steady 1σ of the EWMA, autocorrelation included, tracker's unit; NaN when there is none.</summary>
     public double EwmaSigma { get; init; }
     /// <summary>Upper CUSUM in units of σ_run = σ·√((1+r)/(1−r)), r the series' lag-1 correlation; ≥ 0; NaN when there is none.</summary>
     public double CusumHigh { get; init; }
@@ -39,7 +37,6 @@ public readonly record struct SeriesPoint
         Value = value,
         Sigma = sigma,
         Expected = expected,
-        ReferenceSigma = double.NaN,
         Ewma = double.NaN,
         EwmaSigma = double.NaN,
         CusumHigh = double.NaN,

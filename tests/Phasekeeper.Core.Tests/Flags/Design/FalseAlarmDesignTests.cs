@@ -1,6 +1,7 @@
 using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Flags.Design;
 using Phasekeeper.Core.Flags.Inputs;
+using Phasekeeper.Core.Statistics;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Tests;
 
@@ -51,38 +52,6 @@ public class FalseAlarmDesignTests
         Assert.InRange(found / FalseAlarmDesign.RunStarts(k, rho, persistence, false), 1 - TenPercent, 1 + TenPercent);
     }
 
-    [Theory]
-    [InlineData(2.5, 0.2, 0.0)]
-    [InlineData(2.5, 0.2, 0.5)]
-    public void Ewma_alarms_match_simulated_noise(double limit, double lambda, double rho)
-    {
-        var noise = Noise(5, rho, 600_000);
-        var sigma = FalseAlarmDesign.EwmaSigma(lambda, rho);
-        double z = 0;
-        var found = 0;
-        var over = false;
-        foreach (var x in noise)
-        {
-            z = lambda * x + (1 - lambda) * z;
-            var now = Math.Abs(z) > limit * sigma;
-            if (now && !over) found++;
-            over = now;
-        }
-        Assert.InRange(found / (double)noise.Length / FalseAlarmDesign.EwmaAlarms(limit, lambda, rho), 1 - TenPercent, 1 + TenPercent);
-    }
-
-    [Fact]
-    public void Cusum_alarms_match_the_published_run_lengths()
-    {
-        // tests/reference/spc_run_lengths.csv: two-sided CUSUM in control (k 0.5): 168 for h 4, 465 for h 5. Siegmund's formula is good to 3 %.
-        foreach (var row in ReferenceFiles.ReadCsv("spc_run_lengths.csv").Where(r => r["chart"] == "cusum two-sided" && r["shift_in_sigma"] == "0"))
-        {
-            var h = double.Parse(row["h_or_L"], System.Globalization.CultureInfo.InvariantCulture);
-            var length = double.Parse(row["average_run_length"], System.Globalization.CultureInfo.InvariantCulture);
-            Assert.InRange(1 / FalseAlarmDesign.CusumAlarms(h, 0.5, 0) / length, 0.97, 1.03);
-        }
-    }
-
     [Fact]
     public void The_binomial_tail_matches_its_definition()
     {
@@ -114,7 +83,7 @@ public class FalseAlarmDesignTests
         foreach (var rule in rules.Enabled.Where(r => r.Trackers.Count > 0))
         {
             expected += estimates[rule.Id].PerMonth * Months;
-            var chart = rule.Kind is "ewma" or "cusum";
+            var chart = rule.Kind == "drift";
             var rho = chart ? 0.3 : rule["designCorrelation"];
             foreach (var tracker in rule.Trackers)
                 foreach (var (view, line) in new[] { ("F", "green"), ("F", "red"), ("A", "green"), ("A", "red") })
@@ -145,20 +114,19 @@ public class FalseAlarmDesignTests
 
     private static List<SeriesPoint> Charts(double[] noise, double rho)
     {
-        const double Lambda = 0.2, Reference = 1;
-        var run = Math.Sqrt((1 + rho) / (1 - rho));
+        var design = ChartDesign.Default;
+        var run = ChartDesign.RunFactor(rho);
         double z = 0, high = 0, low = 0;
         var points = new List<SeriesPoint>();
         for (var o = 0; o < noise.Length; o++)
         {
-            z = Lambda * noise[o] + (1 - Lambda) * z;
-            high = Math.Max(0, high + noise[o] / run - Reference);
-            low = Math.Max(0, low - noise[o] / run - Reference);
+            z = design.Lambda * noise[o] + (1 - design.Lambda) * z;
+            high = Math.Max(0, high + noise[o] / run - design.CusumK);
+            low = Math.Max(0, low - noise[o] / run - design.CusumK);
             points.Add(SeriesPoint.Of(o, FlagScene.Middle(o), noise[o], double.NaN, 0) with
             {
-                ReferenceSigma = 1,
                 Ewma = z,
-                EwmaSigma = FalseAlarmDesign.EwmaSigma(Lambda, rho),
+                EwmaSigma = design.EwmaSigma(rho),
                 CusumHigh = high,
                 CusumLow = low,
             });

@@ -67,20 +67,6 @@ public class TrackerRulesTests
     }
 
     [Fact]
-    public void The_charts_speak_in_sigma_and_name_the_direction()
-    {
-        var points = FlagScene.Series("lamp-offset", "F", "green", "rad", 0, 0, 0).Points
-            .Select((p, i) => p with { Expected = 0.1, ReferenceSigma = 0.01, EwmaSigma = double.NaN, Ewma = i == 1 ? 0.05 : 0.1, CusumHigh = 0, CusumLow = i >= 1 ? 30 : 0 }).ToList();
-        var series = new SeriesHistory(new("lamp-offset", "F", "green"), "rad", points);
-        var ewma = Assert.Single(Run(FlagScene.Rule("ewma") with { Trackers = ["lamp-offset"] }, series));
-        // σ_z = 0.01·√(0.2/1.8·(1 + 0.3·0.8)/(1 − 0.3·0.8)) = 0.004258; (0.05 − 0.1)/σ_z = −11.74.
-        Assert.Equal((-11.74, -4.6, 1, "σ"), (Math.Round(ewma.Value, 2), ewma.Limit, ewma.FirstOrbit, ewma.Unit));
-        Assert.Contains("below the expected 0.1 rad", ewma.Text, StringComparison.Ordinal);
-        var cusum = Assert.Single(Run(FlagScene.Rule("cusum") with { Trackers = ["lamp-offset"] }, series));
-        Assert.Equal((1, 2, -30.0), (cusum.FirstOrbit, cusum.LastOrbit, cusum.Value));
-    }
-
-    [Fact]
     public void A_channel_tracker_names_the_channel()
     {
         var series = new SeriesHistory(new("channel-mean", null, null, "IFO_T1"), "degC", FlagScene.Series("x", null, null, "degC", 25, 25).Points);
