@@ -13,16 +13,16 @@ public class DiaryTests
     private const double QuietHours = 24;
     private static readonly ScenarioEvent[] Events =
     [
-        new() { Name = "storm", Kind = ScenarioEventKind.SpikeStorm, StartHours = 26, DurationHours = 1.6, Size = 60 },
+        new() { Name = "storm", Kind = ScenarioEventKind.SpikeStorm, StartHours = 26, DurationHours = 1, Size = 40 },
         new() { Name = "lamp test", Kind = ScenarioEventKind.LampTest, StartHours = 30, DurationHours = 0.75, Size = 0.2 },
-        new() { Name = "dimming", Kind = ScenarioEventKind.LampDimming, StartHours = 33, DurationHours = 5, Size = 0.35 },
-        new() { Name = "step", Kind = ScenarioEventKind.ImageShiftStep, StartHours = 42.3, Size = 0.15, View = "F" },
-        new() { Name = "visibility", Kind = ScenarioEventKind.VisibilityLoss, StartHours = 46, DurationHours = 5, Size = 0.22, View = "A" },
+        new() { Name = "dimming", Kind = ScenarioEventKind.LampDimming, StartHours = 33, DurationHours = 4, Size = 0.35 },
+        new() { Name = "late", Kind = ScenarioEventKind.LostDownlink, StartHours = 39, DurationHours = 1.6, DeliveredHours = 44 },
+        new() { Name = "step", Kind = ScenarioEventKind.ImageShiftStep, StartHours = 44.3, Size = 0.15, View = "F" },
+        new() { Name = "visibility", Kind = ScenarioEventKind.VisibilityLoss, StartHours = 47, DurationHours = 4, Size = 0.22, View = "A" },
         new() { Name = "corrupted", Kind = ScenarioEventKind.CorruptedPackets, StartHours = 53.5, DurationHours = 0.4, Size = 0.06 },
-        new() { Name = "clock", Kind = ScenarioEventKind.ClockJump, StartHours = 56, DurationHours = 0.5, Size = 40 },
-        new() { Name = "lost", Kind = ScenarioEventKind.LostDownlink, StartHours = 59, DurationHours = 1.7 },
-        new() { Name = "late", Kind = ScenarioEventKind.LostDownlink, StartHours = 63, DurationHours = 1.6, DeliveredHours = 70 },
-        new() { Name = "heater", Kind = ScenarioEventKind.HeaterStuckOff, StartHours = 66.4, DurationHours = 3.2 },
+        new() { Name = "clock", Kind = ScenarioEventKind.ClockJump, StartHours = 55, DurationHours = 0.5, Size = 40 },
+        new() { Name = "lost", Kind = ScenarioEventKind.LostDownlink, StartHours = 57.5, DurationHours = 1.7 },
+        new() { Name = "heater", Kind = ScenarioEventKind.HeaterStuckOff, StartHours = 61, DurationHours = 3.2 },
     ];
 
     [Fact]
@@ -35,11 +35,11 @@ public class DiaryTests
         };
         var generator = new ScenarioGenerator(scenario);
         using var mission = await TestMission.StartAsync(generator);
-        await mission.TakeAsync(generator.PacketsFor(generator.FirstPacket, scenario.At(70), Environment.ProcessorCount));
+        await mission.TakeAsync(generator.PacketsFor(generator.FirstPacket, scenario.At(44), Environment.ProcessorCount));
         await mission.DrainAsync();
-        var gap = Assert.Single(Of("data-gap"), f => f.From >= scenario.At(62.9) && f.From < scenario.At(64));
+        var gap = Assert.Single(Of("data-gap"), f => f.From >= scenario.At(37) && f.From < scenario.At(41));
         await mission.TakeAsync(generator.LatePackets(Events.Single(e => e.Name == "late"), Environment.ProcessorCount));
-        await mission.TakeAsync(generator.PacketsFor(scenario.At(70), scenario.At(72), Environment.ProcessorCount));
+        await mission.TakeAsync(generator.PacketsFor(scenario.At(44), scenario.At(66), Environment.ProcessorCount));
         await mission.DrainAsync();
 
         Assert.DoesNotContain(Standing(), f => f.From < scenario.At(QuietHours));
@@ -61,8 +61,8 @@ public class DiaryTests
         FlagRow[] Found(string name, params string[] rules)
         {
             var e = Events.Single(e => e.Name == name);
-            // An orbit before and two behind: flags are about whole orbits.
-            var (from, to) = (scenario.At(e.StartHours - 1.7), scenario.At(Math.Min(e.EndHours, e.StartHours + 5) + 3.3));
+            // An orbit before and behind: flags are about whole orbits.
+            var (from, to) = (scenario.At(e.StartHours - 1.7), scenario.At(Math.Min(e.EndHours, e.StartHours + 5) + 1.7));
             var found = Standing().Where(f => rules.Contains(f.Rule) && f.From >= from && f.From < to).ToArray();
             Assert.True(found.Length > 0, $"{name}: no flag of {string.Join(" or ", rules)} between {from} and {to}; found {string.Join("; ", Standing().Select(f => $"{f.Rule} {f.From}"))}.");
             return found;

@@ -60,7 +60,8 @@ internal static class DiaryTable
 
     private static async Task PrintEventsAsync(TextWriter output, DiaryMission mission, DemoScenario scenario, Instant end)
     {
-        var flags = Standing(mission);
+        var all = mission.Stores.Flags.List(Instant.MinValue, Instant.MaxValue, 100_000).Items;
+        var flags = all.Where(f => f.State != "withdrawn").ToArray();
         var explained = new HashSet<string>();
         await output.WriteLineAsync("\nInjected events\n\n| event | begins | found by | delay, h | injected | measured | other rules |\n| --- | --- | --- | ---: | --- | --- | --- |");
         foreach (var e in scenario.Events.Where(e => scenario.At(e.StartHours) < end))
@@ -69,11 +70,14 @@ internal static class DiaryTable
             var near = flags.Where(f => f.From < to && f.To >= from && f.From >= from.AddSeconds(-2 * 3600)).OrderBy(f => f.Raised).ThenBy(f => f.Id, StringComparer.Ordinal).ToArray();
             explained.UnionWith(near.Select(f => f.Id));
             var own = DiaryExpectation.RulesOf(e);
-            var found = near.Where(f => own.Contains(f.Rule)).ToArray();
+            // Data that come late take their flags back.
+            var candidates = e.DeliveredHours is null ? near : [.. all.Where(f => f.From >= from.AddSeconds(-2 * 3600) && f.From < to && f.State == "withdrawn").OrderBy(f => f.Raised)];
+            var found = candidates.Where(f => own.Contains(f.Rule)).ToArray();
+            var rules = string.Join(", ", found.Select(f => f.Rule).Distinct()) + (e.DeliveredHours is { } hours && found.Length > 0 ? string.Create(CultureInfo.InvariantCulture, $" (withdrawn when the data came, after {hours - e.StartHours:0.0} h)") : "");
             var (injected, measured) = DiaryExpectation.Compare(e, found, mission.Stores);
             var others = near.Except(found).GroupBy(f => f.Rule).OrderBy(g => g.Key, StringComparer.Ordinal).Select(g => g.Count() > 1 ? $"{g.Key} ×{g.Count()}" : g.Key);
             await output.WriteLineAsync(string.Create(CultureInfo.InvariantCulture,
-                $"| {e.Name} | {from} | {(found.Length > 0 ? string.Join(", ", found.Select(f => f.Rule).Distinct()) : "**not found**")} | {(found.Length > 0 ? $"{(found[0].Raised - from) / 3600:0.0}" : "")} | {injected} | {measured} | {string.Join(", ", others)} |"));
+                $"| {e.Name} | {from} | {(found.Length > 0 ? rules : own.Count == 0 ? "planned: nothing has to speak" : "**not found**")} | {(found.Length > 0 ? $"{(found[0].Raised - from) / 3600:0.0}" : "")} | {injected} | {measured} | {string.Join(", ", others)} |"));
         }
         await output.WriteLineAsync("\nFlags that no event is near to\n");
         await PrintFlagsAsync(output, [.. flags.Where(f => !explained.Contains(f.Id))]);

@@ -77,5 +77,11 @@ public class DataRulesTests
         var storm = One("spike-storm", Empty with { Spikes = spikes });
         Assert.Equal(30, storm.FirstOrbit);
         Assert.Contains("outside the South Atlantic region", storm.Text, StringComparison.Ordinal);
+        // Behind hot samples that are masked on every exposure the same storm is far from a multiple of what is usual.
+        var aged = spikes.Select(s => s with { Spikes = s.Spikes + 60 }).ToList();
+        Assert.Equal(30, One("spike-storm", Empty with { Spikes = aged }).FirstOrbit);
+        // Hot samples that come, a third of a spike a row at a time over days, are none.
+        var ageing = spikes.Where(s => s.LatitudeDeg > 0).Select((s, i) => s with { Spikes = 3 + 4 * (i / 600) }).ToList();
+        Assert.Empty(RuleReplay.Run(FlagScene.Rule("spike-storm"), Empty with { Spikes = ageing }));
     }
 }
