@@ -69,7 +69,7 @@ public sealed class DriftKind : RuleKind
         var (key, words) = (series.Key, new FlagThing(rule.Id, series.Subject, series.Key.View, series.Key.Line).Words());
         var direction = worst.Value > 0 ? "above" : "below";
         var text = worst.Chart == EwmaName
-            ? $"The running mean of {words} was {FlagText.WithUnit(point.Ewma, series.Unit)} on orbit {point.Orbit}, {FlagText.Number(Math.Abs(worst.Value))} σ {direction} the expected "
+            ? $"{words}: the running mean was {FlagText.WithUnit(point.Ewma, series.Unit)} on orbit {point.Orbit}, {FlagText.Number(Math.Abs(worst.Value))} σ {direction} the expected "
                 + $"{FlagText.WithUnit(point.Expected, series.Unit)}; limit {FlagText.Number(Math.Abs(worst.Limit))} σ."
             : $"{words} has been {direction} the expected {FlagText.WithUnit(point.Expected, series.Unit)} for some time: the sum of its departures reached "
                 + $"{FlagText.Number(Math.Abs(worst.Value))} σ on orbit {point.Orbit}; limit {FlagText.Number(Math.Abs(worst.Limit))} σ.";
