@@ -87,6 +87,25 @@ public class OrderOfArrivalTests
         Assert.True(orbits[^1].Provisional);
     }
 
+    [Fact]
+    public async Task A_day_that_arrives_before_an_earlier_one_counts_its_first_orbit_whole()
+    {
+        // Further apart than baselines reach: nothing but the mission's first exposure ties the two together.
+        var (early, late) = (Generator.PacketsFor(Start, Start.AddSeconds(1200)), Generator.PacketsFor(Start.AddSeconds(86400), Start.AddSeconds(86400 + 1200)));
+        using var inOrder = await TestMission.StartAsync(Generator);
+        using var backwards = await TestMission.StartAsync(Generator);
+        foreach (var (mission, first, second) in new[] { (inOrder, early, late), (backwards, late, early) })
+        {
+            await mission.TakeAsync(first);
+            await mission.DrainAsync();
+            await mission.TakeAsync(second);
+            await mission.DrainAsync();
+        }
+        var (expected, found) = (inOrder.Products(), backwards.Products());
+        Assert.True(expected == found, FirstDifference(expected, found));
+        Assert.True(backwards.Stores.Orbits.Newest(1)[0].ExpectedExposures > backwards.Stores.Orbits.Newest(1)[0].ReceivedExposures);
+    }
+
     private static List<byte[]> Cut(byte[] bytes, TestMission mission) =>
         [.. PacketFramer.Frame(bytes, mission.Folder.Plan.FramingRules).Packets.Select(p => bytes[p.Offset..(p.Offset + p.Length)])];
 
