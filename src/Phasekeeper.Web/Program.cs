@@ -1,5 +1,10 @@
 using Phasekeeper.Web.Hosting;
 
+if (Usage.IsAsked(args))
+{
+    Console.WriteLine(Usage.Text);
+    return 0;
+}
 var builder = PhasekeeperHost.CreateBuilder(args);
 builder.AddPhasekeeperWeb();
 builder.AddPhasekeeperPipeline();

@@ -1,0 +1,23 @@
+namespace Phasekeeper.Web.Hosting;
+
+/// <summary>What the command line answers when asked how it is used.</summary>
+public static class Usage
+{
+    /// <summary>The text.</summary>
+    public const string Text =
+        """
+        Phasekeeper: watches, corrects and vouches for a spaceborne wind interferometer, in the browser.
+
+          --Phasekeeper:Profile DIR     folder with profile.json; without it the demo mission is played
+          --Phasekeeper:Data DIR        where everything is kept (default: data); DIR/inbox takes files
+          --Phasekeeper:Demo:Speed N    mission seconds a second of the demo (default: 10)
+          --urls URL                    where to listen (default: http://127.0.0.1:5080)
+          --help                        this text
+
+        Any setting may also come from the environment, as Phasekeeper__Data.
+        It advises and commands nothing: the mission's flight rules and its operators decide.
+        """;
+
+    /// <summary>Whether the arguments ask for it.</summary>
+    public static bool IsAsked(IEnumerable<string> args) => args.Any(a => a is "--help" or "-h" or "-?");
+}
