@@ -91,6 +91,25 @@ public sealed class StoreTests
     }
 
     [Fact]
+    public async Task Values_of_some_trackers_are_replaced_without_touching_those_of_others_and_changes_are_counted()
+    {
+        using var temp = new TempStores();
+        var (lamp, wind) = (new SeriesKey("lamp-offset", "F", "green"), new SeriesKey("green-red-difference", "F", null));
+        TrackerValue Value(SeriesKey key, double value) => new(key, 1, Now, value, 0.1, 12, false);
+        HashSet<string> winds = ["green-red-difference"];
+        await temp.Write(t =>
+        {
+            Assert.Equal(1, TrackerStore.ReplaceOrbit(t, 1, [Value(lamp, 1)], new HashSet<string> { "lamp-offset" }));
+            Assert.Equal(1, TrackerStore.ReplaceOrbit(t, 1, [Value(wind, 5)], winds));
+            Assert.Equal(0, TrackerStore.ReplaceOrbit(t, 1, [Value(wind, 5)], winds));
+            Assert.Equal(1, TrackerStore.ReplaceOrbit(t, 1, [Value(wind, 6)], winds));
+        });
+        Assert.Equal([6, 1], temp.Stores.Trackers.OfOrbit(1).Select(v => v.Value));
+        await temp.Write(t => Assert.Equal(1, TrackerStore.ReplaceOrbit(t, 1, [], winds)));
+        Assert.Equal([1], temp.Stores.Trackers.OfOrbit(1).Select(v => v.Value));
+    }
+
+    [Fact]
     public async Task A_flag_keeps_every_step_of_its_life()
     {
         using var temp = new TempStores();

@@ -27,8 +27,23 @@ public sealed record InstrumentModel
     /// <summary>Notches ruled on the optics, which show the image shift; may be empty.</summary>
     public IReadOnlyList<Fiducial> Fiducials { get; init; } = [];
 
+    /// <summary>How well the attitude is known.</summary>
+    public AttitudeSigma AttitudeSigmaDeg { get; init; } = new(0, 0, 0);
+    /// <summary>What must keep away from the views.</summary>
+    public AvoidanceAngles Avoid { get; init; } = AvoidanceAngles.Default;
+
     /// <summary>Centre sample i_c = (N−1)/2.</summary>
     public double CentreSample => (Samples - 1) / 2.0;
+}
+
+/// <summary>1σ of the attitude about the local vertical, the orbit's normal and the direction of flight, deg; 0 = not stated, and then no part of any uncertainty.</summary>
+public sealed record AttitudeSigma(double Yaw, double Pitch, double Roll);
+
+/// <summary>Angles from any line of sight of a view, deg, within which Sun or Moon make its winds doubtful.</summary>
+public sealed record AvoidanceAngles(double Sun, double Moon)
+{
+    /// <summary>Chosen: a baffle keeps the Sun's stray light out beyond some 15°; the Moon is 400,000 times fainter and matters only beside the field of view.</summary>
+    public static AvoidanceAngles Default { get; } = new(15, 3);
 }
 
 /// <summary>A view: azimuth from the velocity towards the left of the track, degrees.</summary>

@@ -31,6 +31,8 @@ internal static class InstrumentReader
             Views = json.Objects("views", atLeast: 1).Select(ReadView).ToArray(),
             Lines = json.Objects("lines", atLeast: 1).Select(l => ReadLine(l, samples)).ToArray(),
             Fiducials = json.Objects("fiducials", required: false).Select(f => ReadFiducial(f, samples)).ToArray(),
+            AttitudeSigmaDeg = ReadAttitudeSigma(json.Object("attitudeSigmaDeg", required: false)),
+            Avoid = ReadAvoid(json.Object("avoidDeg", required: false)),
         };
         ReportRepeated(json, "views", model.Views.Select(v => v.Id));
         ReportRepeated(json, "lines", model.Lines.Select(l => l.Id));
@@ -66,6 +68,21 @@ internal static class InstrumentReader
         var fiducial = new Fiducial(json.Number("sample", 0, samples - 1), json.Number("depth", 0, 1), json.Number("widthSamples", 0.1, samples));
         json.End();
         return fiducial;
+    }
+
+    private static AttitudeSigma ReadAttitudeSigma(JsonObjectReader? json)
+    {
+        var sigma = new AttitudeSigma(json?.Number("yaw", 0, 10, 0) ?? 0, json?.Number("pitch", 0, 10, 0) ?? 0, json?.Number("roll", 0, 10, 0) ?? 0);
+        json?.End();
+        return sigma;
+    }
+
+    private static AvoidanceAngles ReadAvoid(JsonObjectReader? json)
+    {
+        var usual = AvoidanceAngles.Default;
+        var angles = new AvoidanceAngles(json?.Number("sun", 0, 180, usual.Sun) ?? usual.Sun, json?.Number("moon", 0, 180, usual.Moon) ?? usual.Moon);
+        json?.End();
+        return angles;
     }
 
     private static void ReportRepeated(JsonObjectReader json, string key, IEnumerable<string> ids)

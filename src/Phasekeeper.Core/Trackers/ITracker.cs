@@ -15,6 +15,15 @@ public enum TrackerBaseline
     RecentOrbits,
 }
 
+/// <summary>What a tracker's values are computed from, and so when.</summary>
+public enum TrackerSource
+{
+    /// <summary>Telemetry, fringes and their drift.</summary>
+    Measurements,
+    /// <summary>Winds (<see cref="OrbitInput.Winds"/>), which follow later.</summary>
+    Winds,
+}
+
 /// <summary>
 /// One thing that drifts: what it is and how one orbit's values come about. Listed in <see cref="TrackerCatalog"/>; storage, statistics, API,
 /// pages and help are driven by it. Stateless; the same input gives the same values.
@@ -26,6 +35,9 @@ public interface ITracker
 
     /// <summary>What the values are compared with.</summary>
     TrackerBaseline Baseline { get; }
+
+    /// <summary>What the values are computed from.</summary>
+    TrackerSource Source => TrackerSource.Measurements;
 
     /// <summary>Period of a value that is only known modulo something (2π for a phase); 0 = none. Statistics unwrap such a series.</summary>
     double Period => 0;

@@ -47,17 +47,31 @@ public static class TrackerCatalog
 
     private static readonly Dictionary<string, ITracker> ById = All.ToDictionary(t => t.Info.Id, StringComparer.Ordinal);
 
+    private static readonly IReadOnlySet<string>[] IdsBySource =
+        [.. Enum.GetValues<TrackerSource>().Select(s => All.Where(t => t.Source == s).Select(t => t.Info.Id).ToHashSet(StringComparer.Ordinal))];
+
     /// <summary>The tracker of an id; null when there is none.</summary>
     public static ITracker? Find(string id) => ById.GetValueOrDefault(id);
 
-    /// <summary>All values of one orbit, in the catalogue's order.</summary>
-    public static IReadOnlyList<TrackerValue> Compute(OrbitInput input) => Compute(new OrbitAnalysis(input));
+    /// <summary>Ids of the trackers that are computed from one source.</summary>
+    public static IReadOnlySet<string> IdsOf(TrackerSource source) => IdsBySource[(int)source];
 
-    /// <summary>All values of an orbit that has been analysed already.</summary>
-    public static IReadOnlyList<TrackerValue> Compute(OrbitAnalysis analysis)
+    /// <summary>All values of one orbit, those from winds last, else in the catalogue's order.</summary>
+    public static IReadOnlyList<TrackerValue> Compute(OrbitInput input)
     {
-        var output = new TrackerOutput(analysis.Input.Orbit, analysis.MiddleOfData, !analysis.Input.Complete);
-        foreach (var tracker in All)
+        var analysis = new OrbitAnalysis(input);
+        return [.. Compute(analysis, TrackerSource.Measurements), .. Compute(analysis, TrackerSource.Winds)];
+    }
+
+    /// <summary>
+    /// Values of an orbit that has been analysed already, of the trackers of one source. Winds lean on neighbouring orbits through their drift, so what comes from
+    /// them is provisional until those are complete.
+    /// </summary>
+    public static IReadOnlyList<TrackerValue> Compute(OrbitAnalysis analysis, TrackerSource source)
+    {
+        var provisional = source == TrackerSource.Winds ? !analysis.Input.NeighboursComplete : !analysis.Input.Complete;
+        var output = new TrackerOutput(analysis.Input.Orbit, analysis.MiddleOfData, provisional);
+        foreach (var tracker in All.Where(t => t.Source == source))
         {
             output.Begin(tracker.Info);
             tracker.Compute(analysis, output);

@@ -12,6 +12,9 @@ public sealed class GreenRedTracker : ITracker
         "A lasting offset is a case for the zero wind or lamp ratio of one line; look at lamp offset per line to tell which.");
 
     /// <inheritdoc/>
+    public TrackerSource Source => TrackerSource.Winds;
+
+    /// <inheritdoc/>
     public TrackerBaseline Baseline => TrackerBaseline.FirstOrbits;
 
     /// <inheritdoc/>
@@ -43,6 +46,9 @@ public sealed class AscendingDescendingTracker : ITracker
         "Mean eastward wind on the ascending leg minus that on the descending leg, averaged over bins of 10 km altitude and 15° latitude that both legs cover.",
         "Tides (the legs are at different local times), and every error that changes sign with the direction of flight: yaw, zero wind.",
         "Expect the tide of the season. A step on one orbit is attitude; a slow change that follows local time is the atmosphere.");
+
+    /// <inheritdoc/>
+    public TrackerSource Source => TrackerSource.Winds;
 
     /// <inheritdoc/>
     public TrackerBaseline Baseline => TrackerBaseline.RecentOrbits;

@@ -24,8 +24,6 @@ public static class WindReasonCatalog
     public const string PlannedActivity = "planned-activity";
     /// <summary>The coefficient set is used before its validity.</summary>
     public const string CoefficientsExtended = "coefficients-extended";
-    /// <summary>The orbit is known from mean elements alone.</summary>
-    public const string MeanElements = "mean-elements";
 
     /// <summary>Every reason, by bit.</summary>
     public static IReadOnlyList<WindReasonInfo> All { get; } =
@@ -50,7 +48,6 @@ public static class WindReasonCatalog
         new(17, ShadowTransition, "The air along the rays lies partly in sunlight, partly in shadow: the emission changes along the ray more than the inversion allows for."),
         new(18, PlannedActivity, "A planned activity moves the satellite or the instrument."),
         new(19, CoefficientsExtended, "The coefficient set is used before its validity begins."),
-        new(20, MeanElements, "The orbit is known from mean elements alone: the satellite's speed is uncertain by some m/s."),
     ];
 
     private static readonly Dictionary<string, WindReasonInfo> ByWord = All.ToDictionary(r => r.Word, StringComparer.Ordinal);

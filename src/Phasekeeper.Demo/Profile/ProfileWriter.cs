@@ -90,6 +90,8 @@ public sealed class ProfileWriter(ScenarioGenerator generator)
                     lampCycles = l.LampCycles,
                 }),
                 fiducials = model.Fiducials.Select(f => new { sample = f.Sample, depth = f.Depth, widthSamples = f.WidthSamples }),
+                // Star trackers of the better sort, aligned in flight: 0.003° of yaw is 0.3 m/s.
+                attitudeSigmaDeg = new { yaw = 0.003, pitch = 0.003, roll = 0.003 },
             },
             roles = new { interferometerTemperature = "IFO_T1", benchTemperature = "OB_T1", detectorTemperature = "DET_T1" },
             coefficients = "coefficients.json",

@@ -16,6 +16,8 @@ public static class ChangeKind
     public const string Hour = "hour";
     /// <summary>An orbit; key = orbit number.</summary>
     public const string Orbit = "orbit";
+    /// <summary>Winds of an orbit; key = orbit number.</summary>
+    public const string Winds = "winds";
     /// <summary>Flags; key = flag id.</summary>
     public const string Flag = "flag";
     /// <summary>Quarantine; no key.</summary>

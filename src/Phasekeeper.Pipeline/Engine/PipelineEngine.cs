@@ -4,23 +4,28 @@ using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
+using Phasekeeper.Pipeline.Winds;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Engine;
 
 /// <summary>
-/// Runs the stages in the order of the data's way: files → decode → retrieve → orbit → assess. All that is left to do stands in the store's work
+/// Runs the stages in the order of the data's way: files → decode → retrieve → orbit → assess → winds → vectors → assess. All that is left to do stands in the store's work
 /// queue, so a kill at any point is made up for at the next start. Within a kind the newest unit goes first, and an orbit is shown as soon as its own data
-/// are there; orbits that merely lean on it follow when the new data are through.
+/// are there; orbits that merely lean on it follow when the new data are through. Winds come after verdicts, which do not wait for them; but the newest orbits get theirs
+/// before a long backfill goes on.
 /// </summary>
 public sealed class PipelineEngine : BackgroundService
 {
     private const int OrbitsLookedAt = 50;
     private const int HoursLookedAt = 5000;
+    private const int MarksLookedAt = 100_000;
     // Chosen: an assessment looks at whole series, so it is worth its time when this many orbits, and this share of all, wait for one while more data wait: verdicts
     // of a first start come early, and a long backfill is not assessed over and over.
     private const int ManyOrbits = 4;
     private const int ShareOfOrbits = 16;
+    // Chosen: a day. People look at yesterday's winds in the morning.
+    private const int NewestOrbits = 15;
     private static readonly TimeSpan Idle = TimeSpan.FromMilliseconds(200);
     // Chosen: hours this far behind mission time get few packets any more.
     private const double CompactBehindS = 3 * 3600;
@@ -37,6 +42,8 @@ public sealed class PipelineEngine : BackgroundService
     private readonly RetrieveStage retrieve;
     private readonly OrbitStage orbit;
     private readonly AssessStage assess;
+    private readonly WindStage winds;
+    private readonly WindVectorStage vectors;
     private readonly HourDecoder decoder;
     private readonly TaskCompletionSource ready = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private long lastCompaction;
@@ -52,6 +59,8 @@ public sealed class PipelineEngine : BackgroundService
         retrieve = new RetrieveStage(stores, clock);
         orbit = new OrbitStage(stores, folder.Plan, clock);
         assess = new AssessStage(stores, orbit.Channels, clock);
+        winds = new WindStage(stores, clock);
+        vectors = new WindVectorStage(stores, clock);
         lastCompaction = clock.GetTimestamp();
     }
 
@@ -112,15 +121,45 @@ public sealed class PipelineEngine : BackgroundService
     }
 
     /// <summary>Runs one unit of work; false when there is none.</summary>
-    private async Task<bool> StepAsync(CancellationToken cancel)
+    public async Task<bool> StepAsync(CancellationToken cancel)
     {
         if (await ReadFilesAsync(cancel).ConfigureAwait(false)) return true;
         if (await OrbitAsync(WorkKinds.Orbit, cancel).ConfigureAwait(false)) return true;
-        if (await AssessAsync(onlyWhenMany: true, cancel).ConfigureAwait(false)) return true;
+        if (await AssessAsync(Assessment.WhenMany, cancel).ConfigureAwait(false)) return true;
+        if (await NewestWindsAsync(cancel).ConfigureAwait(false)) return true;
         if (await DecodeAsync(cancel).ConfigureAwait(false)) return true;
         if (await RetrieveAsync(null, cancel).ConfigureAwait(false)) return true;
         if (await OrbitAsync(WorkKinds.OrbitAgain, cancel).ConfigureAwait(false)) return true;
-        return await AssessAsync(onlyWhenMany: false, cancel).ConfigureAwait(false);
+        if (await AssessAsync(Assessment.BeforeWinds, cancel).ConfigureAwait(false)) return true;
+        if (await WindsAsync(WorkKinds.Winds, int.MinValue, cancel).ConfigureAwait(false)) return true;
+        if (await WindsAsync(WorkKinds.Vectors, int.MinValue, cancel).ConfigureAwait(false)) return true;
+        return await AssessAsync(Assessment.All, cancel).ConfigureAwait(false);
+    }
+
+    /// <summary>
+    /// While older data wait: verdicts, then winds of the newest orbits, once all their data are through. Without older data waiting the ordinary order does the same.
+    /// </summary>
+    private async Task<bool> NewestWindsAsync(CancellationToken cancel)
+    {
+        if (stores.Work.Peek(WorkKinds.Winds).Count == 0 && stores.Work.Peek(WorkKinds.Vectors).Count == 0) return false;
+        if (stores.Orbits.Newest(NewestOrbits) is not [.., { } oldest]) return false;
+        var firstHour = Hour.Of(oldest.Start);
+        // The queue gives the newest hour first.
+        var decoding = stores.Work.Peek(WorkKinds.Decode);
+        if (decoding.Count == 0 || decoding[0].Key >= firstHour || stores.Work.Peek(WorkKinds.Retrieve, HoursLookedAt).Any(w => w.Key >= firstHour)) return false;
+        if (stores.Work.Peek(WorkKinds.Orbit).Any(w => w.Key >= oldest.Orbit)) return false;
+        if (stores.Work.Peek(WorkKinds.Assess, MarksLookedAt).Any(w => w.Key >= oldest.Orbit && w.Priority > WorkKinds.AfterWinds)) return await AssessAsync(Assessment.BeforeWinds, cancel).ConfigureAwait(false);
+        return await WindsAsync(WorkKinds.Winds, oldest.Orbit, cancel).ConfigureAwait(false) || await WindsAsync(WorkKinds.Vectors, oldest.Orbit, cancel).ConfigureAwait(false);
+    }
+
+    private async Task<bool> WindsAsync(string kind, int firstOrbit, CancellationToken cancel)
+    {
+        if (stores.Work.Peek(kind) is not [var item] || item.Key < firstOrbit) return false;
+        var missionTime = stores.Archive.LastPacketTime ?? Instant.MinValue;
+        if (kind == WorkKinds.Winds) await StageMetrics.MeasureAsync(kind, () => winds.RunAsync(item, Mission!, missionTime, cancel)).ConfigureAwait(false);
+        else await StageMetrics.MeasureAsync(kind, () => vectors.RunAsync(item, Mission!, missionTime, cancel)).ConfigureAwait(false);
+        changes.Publish(ChangeKind.Winds, item.Key);
+        return true;
     }
 
     private async Task<bool> ReadFilesAsync(CancellationToken cancel)
@@ -191,10 +230,27 @@ public sealed class PipelineEngine : BackgroundService
         return false;
     }
 
-    private async Task<bool> AssessAsync(bool onlyWhenMany, CancellationToken cancel)
+    private enum Assessment
     {
-        var items = stores.Work.Peek(WorkKinds.Assess, 100_000);
-        if (items.Count == 0 || (onlyWhenMany && items.Count < Math.Max(ManyOrbits, stores.Orbits.Count / ShareOfOrbits))) return false;
+        /// <summary>When enough orbits wait to be worth it.</summary>
+        WhenMany,
+        /// <summary>When anything waits that is not about winds alone.</summary>
+        BeforeWinds,
+        /// <summary>When anything waits.</summary>
+        All,
+    }
+
+    private async Task<bool> AssessAsync(Assessment when, CancellationToken cancel)
+    {
+        var items = stores.Work.Peek(WorkKinds.Assess, MarksLookedAt);
+        var pressing = items.Count(i => i.Priority > WorkKinds.AfterWinds);
+        var isDue = when switch
+        {
+            Assessment.WhenMany => pressing > 0 && pressing >= Math.Max(ManyOrbits, stores.Orbits.Count / ShareOfOrbits),
+            Assessment.BeforeWinds => pressing > 0,
+            _ => items.Count > 0,
+        };
+        if (!isDue) return false;
         var (assessed, changed) = await StageMetrics.MeasureAsync(WorkKinds.Assess, () => assess.RunAsync(Mission!, cancel)).ConfigureAwait(false);
         foreach (var item in assessed) changes.Publish(ChangeKind.Orbit, item.Key);
         if (changed.Count > 0)

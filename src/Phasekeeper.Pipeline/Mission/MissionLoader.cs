@@ -108,6 +108,8 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
                 {
                     OrbitStore.Delete(t, row.Orbit);
                     TrackerStore.ReplaceOrbit(t, row.Orbit, []);
+                    WindStore.ReplaceOrbit(t, row.Orbit, []);
+                    WindVectorStore.ReplaceOrbit(t, row.Orbit, []);
                     TelemetryStore.ReplaceOrbit(t, row.Orbit, row.Start, row.Start);
                 }
             WorkQueue.Mark(t, Stages.WorkKinds.Orbit, touched, now);

@@ -45,6 +45,8 @@ public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, TimePr
             EventStore.Add(t, now, "file", row.Name, $"The {row.Kind} file {row.Name} covers {cover.From} to {cover.To}.");
             WorkQueue.Mark(t, WorkKinds.Retrieve, hours, now);
             WorkQueue.Mark(t, WorkKinds.Assess, orbits, now);
+            // Activities are among the reasons of winds.
+            if (mission.Instrument is not null) WorkQueue.Mark(t, WorkKinds.Winds, orbits, now);
         }, cancel).ConfigureAwait(false);
         return [.. hours.Select(h => new TimeStretch(Hour.Start(h), Hour.End(h)))];
     }

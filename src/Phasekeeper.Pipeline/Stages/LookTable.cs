@@ -11,8 +11,9 @@ namespace Phasekeeper.Pipeline.Stages;
 /// <param name="Ephemeris">The orbit file that was used.</param>
 /// <param name="AttitudeFile">Id of the attitude file that was used; null = nominal.</param>
 /// <param name="Satellite">Point below the satellite (altitude of the satellite itself).</param>
+/// <param name="VelocityEcefAxesMs">Inertial velocity of the satellite on Earth-fixed axes, m/s.</param>
 /// <param name="Looks">[view in the instrument's order][row].</param>
-public sealed record ExposureLooks(EphemerisFile Ephemeris, long? AttitudeFile, Geodetic Satellite, LookSample[][] Looks);
+public sealed record ExposureLooks(EphemerisFile Ephemeris, long? AttitudeFile, Geodetic Satellite, Vec3 VelocityEcefAxesMs, LookSample[][] Looks);
 
 /// <summary>Computes looks of exposures from the orbit and attitude files in force.</summary>
 public static class LookTable
@@ -28,7 +29,7 @@ public static class LookTable
         else if (!mission.Attitudes.OtherwiseNominal) return null;
         var geometry = new LookGeometry(time, state, attitude);
         var looks = instrument.Views.Select(v => Rows(geometry, v, instrument)).ToArray();
-        return new ExposureLooks(file, attitudeFile, Wgs84.ToGeodetic(geometry.SatelliteEcefM), looks);
+        return new ExposureLooks(file, attitudeFile, Wgs84.ToGeodetic(geometry.SatelliteEcefM), EarthRotation.TemeToEcef(time) * state.VelocityTemeMs, looks);
     }
 
     private static LookSample[] Rows(LookGeometry geometry, ViewModel view, InstrumentModel instrument)

@@ -26,6 +26,8 @@ public sealed class OrbitStage(Stores stores, DecodingPlan plan, TimeProvider cl
             {
                 OrbitStore.Delete(t, number);
                 TrackerStore.ReplaceOrbit(t, number, []);
+                WindStore.ReplaceOrbit(t, number, []);
+                WindVectorStore.ReplaceOrbit(t, number, []);
                 WorkQueue.Clear(t, item);
             }, cancel).ConfigureAwait(false);
             return false;
@@ -33,18 +35,23 @@ public sealed class OrbitStage(Stores stores, DecodingPlan plan, TimeProvider cl
         var sky = OrbitSky.Of(orbit, mission);
         var input = Input(orbit, mission, missionTime, sky, out var exposures);
         var analysis = new OrbitAnalysis(input);
-        var values = TrackerCatalog.Compute(analysis);
+        var values = TrackerCatalog.Compute(analysis, TrackerSource.Measurements);
         var old = stores.Orbits.Get(number);
         var facts = OrbitFacts.Collect(analysis, mission, exposures, stores.Streams.Coverage(orbit.Start, orbit.End), missionTime);
         var row = Row(input, exposures, sky, mission, old) with { Detail = facts.ToJson() };
+        // Winds read what this stage reads of fringes and drift, and a little more beyond the orbit's ends; they change where its own data or its neighbours' changed.
+        var withWinds = mission.Instrument is not null && (item.Kind == WorkKinds.Orbit || item.Priority >= WorkKinds.WithinReach);
+        var windsProvisional = input.NeighboursComplete && stores.Trackers.OfOrbit(number).Any(v => v.Provisional && TrackerCatalog.IdsOf(TrackerSource.Winds).Contains(v.Key.Tracker));
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         await stores.Database.WriteAsync(t =>
         {
             OrbitStore.Replace(t, row);
-            TrackerStore.ReplaceOrbit(t, number, values);
+            TrackerStore.ReplaceOrbit(t, number, values, TrackerCatalog.IdsOf(TrackerSource.Measurements));
             TelemetryStore.ReplaceOrbit(t, number, orbit.Start, orbit.End);
             FringeStore.SetOrbit(t, number, orbit.Start, orbit.End);
             if (old is null) EventStore.Add(t, now, "orbit", number.ToString(System.Globalization.CultureInfo.InvariantCulture), $"Orbit {number} began to arrive.");
+            if (withWinds) WorkQueue.Mark(t, WorkKinds.Winds, number, now);
+            else if (windsProvisional) WorkQueue.Mark(t, WorkKinds.Vectors, number, now);
             WorkQueue.Mark(t, WorkKinds.Assess, number, now);
             WorkQueue.Clear(t, item);
         }, cancel).ConfigureAwait(false);

@@ -20,6 +20,17 @@ public static class WorkKinds
     public const string Orbit = "orbit";
     /// <summary>Compute an orbit again because one within reach changed; key = orbit.</summary>
     public const string OrbitAgain = "orbitAgain";
+    /// <summary>
+    /// Priority of an <see cref="OrbitAgain"/> mark whose orbit leans on the changed one by smoothing or thermal lag, so that its winds may change; a mark without it
+    /// leans by a baseline of recent values alone.
+    /// </summary>
+    public const long WithinReach = 1;
+    /// <summary>Winds along the line of sight of an orbit; key = orbit.</summary>
+    public const string Winds = "winds";
+    /// <summary>Wind vectors of an orbit, and the trackers that follow from winds; key = orbit.</summary>
+    public const string Vectors = "vectors";
+    /// <summary>Priority of an <see cref="Assess"/> mark that only winds ask for: it waits until no winds are left to be made.</summary>
+    public const long AfterWinds = -1;
     /// <summary>Bring statistics, flags and verdicts in line with an orbit's new values; key = orbit.</summary>
     public const string Assess = "assess";
 }

@@ -19,15 +19,15 @@ public sealed class TrackerStore(Database database)
         """;
 
     /// <summary>
-    /// Replaces all values of an orbit; statistics of values that are new or changed are empty until <see cref="SetStatistics"/>, and chart states that had seen what
-    /// is changed or gone are removed. Values that are as they were are not touched.
+    /// Replaces the values of an orbit, all or those of some trackers; statistics of values that are new or changed are empty until <see cref="SetStatistics"/>, and chart
+    /// states that had seen what is changed or gone are removed. Values that are as they were are not touched. Gives the number of values that are new, other than before, or gone.
     /// </summary>
-    public static void ReplaceOrbit(IDbTransaction transaction, int orbit, IEnumerable<TrackerValue> values)
+    public static int ReplaceOrbit(IDbTransaction transaction, int orbit, IEnumerable<TrackerValue> values, IReadOnlySet<string>? trackers = null)
     {
         ArgumentNullException.ThrowIfNull(transaction);
         ArgumentNullException.ThrowIfNull(values);
         var connection = transaction.Connection!;
-        var old = Rows(connection, "WHERE v.orbit = @orbit", new { orbit }, transaction).ToDictionary(r => r.Key, r => r.ToValue());
+        var old = Rows(connection, "WHERE v.orbit = @orbit", new { orbit }, transaction).Where(r => trackers is null || trackers.Contains(r.Key.Tracker)).ToDictionary(r => r.Key, r => r.ToValue());
         var changed = new List<long>();
         foreach (var value in values)
         {
@@ -52,6 +52,7 @@ public sealed class TrackerStore(Database database)
             connection.Execute("DELETE FROM trackerValue WHERE series = @series AND orbit = @orbit", new { series, orbit }, transaction);
         }
         connection.Execute("DELETE FROM chartState WHERE series = @series AND orbit >= @orbit", changed.Select(series => new { series, orbit }), transaction);
+        return changed.Count;
     }
 
     /// <summary>Sets what the statistics say of values of a series; orbits without a value are passed over.</summary>

@@ -1,4 +1,5 @@
 using Phasekeeper.Core.Input;
+using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Profile;
 
 namespace Phasekeeper.Core.Tests.Profile;
@@ -20,6 +21,17 @@ public class MissionProfileReaderTests
         Assert.Equal(TimeTag.Middle, profile.Fringe!.TimeTag);
         Assert.Null(profile.AttitudeFile);
         Assert.Empty(profile.Instrument.Fiducials);
+        Assert.Equal(new AttitudeSigma(0, 0, 0), profile.Instrument.AttitudeSigmaDeg);
+        Assert.Equal(AvoidanceAngles.Default, profile.Instrument.Avoid);
+    }
+
+    [Fact]
+    public void Attitude_uncertainty_and_avoidance_angles_may_be_stated_in_part()
+    {
+        var profile = Read(ProfileText.Profile.Replace("\"name\": \"TERN\",", "\"name\": \"TERN\", \"attitudeSigmaDeg\": { \"yaw\": 0.01 }, \"avoidDeg\": { \"moon\": 7 },", StringComparison.Ordinal), out var errors);
+        Assert.Empty(errors);
+        Assert.Equal(new AttitudeSigma(0.01, 0, 0), profile!.Instrument!.AttitudeSigmaDeg);
+        Assert.Equal(new AvoidanceAngles(15, 7), profile.Instrument.Avoid);
     }
 
     [Fact]
@@ -50,6 +62,8 @@ public class MissionProfileReaderTests
     [InlineData("2040-01-01", "2020-01-01", "profile.json, $.missionSpan: found an end 2020-01-01T00:00:00Z that is not after the start 2030-01-01T00:00:00Z; expected two times in ISO 8601 UTC, the earlier first.")]
     [InlineData("{ \"id\": \"F\", \"azimuthDeg\": 45.0 }", "{ \"id\": \"F\", \"azimuthDeg\": 45.0 }, { \"id\": \"F\", \"azimuthDeg\": 135.0 }", "profile.json, $.instrument.views: found the id \"F\" more than once; expected each id once.")]
     [InlineData("\"name\": \"TERN\",", "\"name\": \"TERN\", \"name\": \"T\",", "profile.json, $.instrument.name: found the key a second time; expected each key once.")]
+    [InlineData("\"name\": \"TERN\",", "\"name\": \"TERN\", \"attitudeSigmaDeg\": { \"yaw\": -1 },", "profile.json, $.instrument.attitudeSigmaDeg.yaw: found -1; expected a number from 0 to 10.")]
+    [InlineData("\"name\": \"TERN\",", "\"name\": \"TERN\", \"avoidDeg\": { \"mars\": 1 },", "profile.json, $.instrument.avoidDeg.mars: found an unknown key; expected one of sun, moon.")]
     public void A_mistake_is_one_clear_message(string right, string wrong, string message)
     {
         Assert.Contains(right, ProfileText.Profile, StringComparison.Ordinal);

@@ -66,7 +66,7 @@ public sealed class TrackerValueTests
     public void Dark_layer_winds_channels_and_counts_have_their_plain_values()
     {
         var analysis = new OrbitAnalysis(FullOrbit.Make());
-        var values = TrackerCatalog.Compute(analysis);
+        var values = TrackerCatalog.Compute(analysis.Input);
         Assert.Equal(FullOrbit.DarkRate, Value(values, "dark-rate", "F", "green").Value, 1e-9);
         Assert.Equal(2, Value(values, "hot-samples", "F", "green").Value); // 5 in two of three exposures, 300 in all
         Assert.Equal([(0, 5), (1, 44)], HotSamplesTracker.Persistent(analysis, analysis.Channels[0]).Select(b => (b.Row, b.Sample)));

@@ -114,7 +114,7 @@ public class LaterFilesTests
         Instant.TryParseUtc(line.Split(' ')[0] + "Z", out var time) ? time : throw new FormatException($"Found the state line '{line}'; expected a time first.");
 
     // Any attitude that is not the nominal one: the body at rest in TEME.
-    private static string Attitude(Instant from, Instant to)
+    internal static string Attitude(Instant from, Instant to)
     {
         var text = new StringBuilder("CCSDS_AEM_VERS = 1.0\nCREATION_DATE = 2030-01-01T00:00:00\nORIGINATOR = TEST\nMETA_START\nOBJECT_NAME = KITTIWAKE\nOBJECT_ID = 2030-071A\n");
         text.Append(CultureInfo.InvariantCulture, $"REF_FRAME_A = TEME\nREF_FRAME_B = SC_BODY_1\nATTITUDE_DIR = A2B\nTIME_SYSTEM = UTC\nSTART_TIME = {Stamp(from)}\nSTOP_TIME = {Stamp(to)}\n");

@@ -16,6 +16,10 @@ internal static class ProductDump
         "SELECT n.name, m.hour, m.minutes FROM telemetryMinute m JOIN channel n ON n.id = m.channel ORDER BY 1, 2",
         "SELECT n.name, o.orbit, o.min, o.mean, o.max, o.count FROM telemetryOrbit o JOIN channel n ON n.id = o.channel ORDER BY 1, 2",
         "SELECT time, kind, exposure, view, line, orbit, imageShiftSamples, vectors, rowsHash, inputHash FROM fringe ORDER BY 1, 2, 3, 4, 5",
+        """
+        SELECT time, exposure, view, line, orbit, rows, vectors, correlationKm, topScaleHeightKm, misfitChiSquare, softwareVersion, inputHash FROM losWind ORDER BY 1, 2, 3, 4
+        """,
+        "SELECT orbit, exposureTime, exposure, line, firstTime, lastTime, vectors, inputHash FROM windVector ORDER BY 1, 2, 3, 4",
         """SELECT orbit, start, "end", betaDeg, eclipseFraction, expectedExposures, receivedExposures, expectedRows, receivedRows, verdict, verdictReasons, provisional, detail FROM orbit ORDER BY 1""",
         """
         SELECT s.tracker, s.view, s.line, s.channel, v.orbit, v.time, v.value, v.sigma, v.n, v.provisional, v.expected, v.ewma, v.ewmaSigma, v.charted, v.cusumHigh, v.cusumLow, v.state

@@ -17,7 +17,13 @@ switch (args)
     case ["assess", .. var lengths] when lengths.All(l => int.TryParse(l, out var n) && n is >= 50 and <= 30_000):
         await AssessSpeed.PrintAsync(Console.Out, lengths.Length == 0 ? [100, 450, 2000] : [.. lengths.Select(int.Parse)]);
         return 0;
+    case ["winds"]:
+        await WindRecompute.PrintAsync(Console.Out, 1);
+        return 0;
+    case ["winds", var days] when int.TryParse(days, out var number) && number is > 0 and <= 30:
+        await WindRecompute.PrintAsync(Console.Out, number);
+        return 0;
     default:
-        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]...");
+        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS]");
         return 2;
 }

@@ -13,6 +13,8 @@ public static class WorkWords
         WorkKinds.Retrieve => "hours to retrieve",
         WorkKinds.Orbit => "orbits",
         WorkKinds.OrbitAgain => "orbits again",
+        WorkKinds.Winds => "orbits' winds",
+        WorkKinds.Vectors => "orbits' wind vectors",
         WorkKinds.Assess => "orbits to assess",
         _ => string.Concat(kind.Select((c, i) => char.IsUpper(c) && i > 0 ? " " + char.ToLowerInvariant(c) : $"{c}")),
     };

@@ -31,7 +31,7 @@ public sealed class TodayQueries(Stores stores)
         var rows = stores.Orbits.Touching(from, to);
         var trackers = rows.Count == 0 ? [] : stores.Trackers.OfOrbits(rows[0].Orbit, rows[^1].Orbit);
         var flags = stores.Flags.List(from, to, LargestNumberOfFlags).Items.Where(flag => flag.State != FlagWords.Withdrawn).ToList();
-        var waiting = stores.Work.Peek(WorkKinds.Assess, LargestNumberOfWaiting).Select(item => (int)item.Key).ToHashSet();
+        var waiting = stores.Work.Peek(WorkKinds.Assess, LargestNumberOfWaiting).Where(item => item.Priority > WorkKinds.AfterWinds).Select(item => (int)item.Key).ToHashSet();
         var orbits = rows.Select(row => Cell(row, !waiting.Contains(row.Orbit), row.End > newest, trackers, flags)).ToList();
         return new TodayView(from, to, end is null || end >= newest, TodayAnswers.Of(orbits, flags), orbits,
             Readings(mission, to, trackers), Needs(orbits, flags));
