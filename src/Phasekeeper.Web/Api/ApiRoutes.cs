@@ -32,6 +32,7 @@ public static class ApiRoutes
         api.MapFlags();
         api.MapCoefficients();
         api.MapQuarantine();
+        api.MapWinds();
         api.MapWindDay();
         // What the plots draw is shaped for them and may change with them: scripts use the calls of the contract.
         var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription();

@@ -65,9 +65,9 @@ public sealed class ExampleMissionTests(ITestOutputHelper output)
         return $"…{Around(expected)}… against …{Around(actual)}…";
     }
 
-    private static string Key(Dictionary<string, string> row) => string.Join(' ', row["exposure"], row["view"], row["line"], row["row"]);
+    internal static string Key(Dictionary<string, string> row) => string.Join(' ', row["exposure"], row["view"], row["line"], row["row"]);
 
-    private static byte[] Packets() =>
+    internal static byte[] Packets() =>
         [.. Directory.GetFiles(Path.Combine(Folder, "packets")).Order(StringComparer.Ordinal).SelectMany(File.ReadAllBytes)];
 
     // Packets in any order, a fifth of them twice, in parts of any size.

@@ -65,7 +65,7 @@ internal sealed class MissionRun : WebApplicationFactory<Program>
     public async Task<SortedDictionary<string, string>> Everything()
     {
         const string all = "limit=1000000";
-        var calls = new List<string> { "orbits?" + all, "channels?" + all, "fringes?" + all, "trackers?" + all, "flags?" + all };
+        var calls = new List<string> { "orbits?" + all, "channels?" + all, "fringes?" + all, "winds/los?" + all, "winds/vector?" + all, "trackers?" + all, "flags?" + all };
         foreach (var id in (await Ids("trackers", "id")).Distinct()) calls.Add($"trackers/{id}?{all}");
         foreach (var name in await Ids("channels", "name"))
             foreach (var resolution in new[] { "raw", "minute", "orbit" }) calls.Add($"channels/{name}?{all}&resolution={resolution}");
