@@ -28,7 +28,7 @@ public sealed class SpikeStormKind : RuleKind
     /// <inheritdoc/>
     protected override IReadOnlyList<RuleParameter> OwnParameters =>
     [
-        // Chosen: in 90 quiet days of three demo seeds new hot samples made steps of up to 0.07, and a crossing exceeded the worst of a day's by up to 0.23.
+        // Chosen: in 68 quiet days of three demo seeds new hot samples made steps of up to 0.07, and a crossing exceeded the worst of a day's by up to 0.23.
         new("excess", "spikes/row", "So much more than the median of recent orbits, outside the South Atlantic region.", 0.2, 0, 1e6),
         new("insideExcess", "spikes/row", "So much more than the worst of the recent crossings, inside the South Atlantic region.", 0.5, 0, 1e6),
         new("significance", "σ", "The excess must be this many times its Poisson uncertainty.", 4, 1, 100),
