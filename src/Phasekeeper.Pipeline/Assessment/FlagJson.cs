@@ -41,7 +41,8 @@ public static class FlagJson
         Unit = flag.Unit,
         Message = flag.Message,
         Evidence = JsonSerializer.Serialize(flag.Evidence, Options),
-        ExplainedBy = flag.ExplainedBy.Count == 0 ? null : string.Join("; ", flag.ExplainedBy.Select(e => e.ToString())),
+        // What an activity explains only in part stays open: a slew of half an hour is no reason for a day of wrong pointing.
+        ExplainedBy = flag.ExplainedBy.Where(e => e.Whole).Select(e => e.Summary).ToArray() is { Length: > 0 } whole ? string.Join("; ", whole) : null,
         CoefficientSet = flag.Evidence.CoefficientSet,
         Body = JsonSerializer.Serialize(flag, Options),
         Raised = raised,
