@@ -86,6 +86,8 @@ public sealed class ApiClient(HttpClient client)
         JsonValueKind.String => value.GetString()!,
         // CSV writes numbers as .NET does: compare them as numbers.
         JsonValueKind.Number => value.GetDouble().ToString("R", System.Globalization.CultureInfo.InvariantCulture),
+        // Lists of words are joined in CSV.
+        JsonValueKind.Array => string.Join(';', value.EnumerateArray().Select(Text)),
         _ => value.GetRawText(),
     };
 
