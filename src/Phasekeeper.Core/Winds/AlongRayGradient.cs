@@ -43,6 +43,49 @@ public static class AlongRayGradient
         return any ? gradient : null;
     }
 
+    /// <summary>
+    /// Size of the emission's relative change along the track at a profile, 1 per 1000 km, one a detector row: the larger of the changes towards both neighbours, less what noise makes of
+    /// it; NaN where unknown; null without a neighbour that lies 100–3000 km away. At the terminator it reaches several times <see cref="LosWindOptions.UnseenEmissionGradient"/>.
+    /// </summary>
+    public static double[]? EmissionFromNeighbours(LosWindProfile? before, LosWindProfile here, LosWindProfile? after)
+    {
+        if (ProfileInterpolation.TryCreate(here) is not { } own) return null;
+        ProfileInterpolation?[] neighbours = [before is null ? null : ProfileInterpolation.TryCreate(before), after is null ? null : ProfileInterpolation.TryCreate(after)];
+        var size = new double[here.Rows.Count];
+        Array.Fill(size, double.NaN);
+        var any = false;
+        foreach (var r in here.MatrixRows)
+        {
+            var altitude = here.Rows[r].AltitudeKm;
+            if (Glow(own, altitude) is not { } a) continue;
+            foreach (var neighbour in neighbours)
+            {
+                if (Glow(neighbour, altitude) is not { } b) continue;
+                var length = (b.PositionMm - a.PositionMm).Length;
+                if (length < ShortestMm || length > LongestMm) continue;
+                any = true;
+                var change = b.LogEmission - a.LogEmission;
+                var square = Math.Max(0, change * change - a.Variance - b.Variance) / (length * length);
+                size[r] = double.IsNaN(size[r]) ? Math.Sqrt(square) : Math.Max(size[r], Math.Sqrt(square));
+            }
+        }
+        return any ? size : null;
+    }
+
+    private static (double LogEmission, double Variance, Vec3 PositionMm)? Glow(ProfileInterpolation? profile, double altitudeKm)
+    {
+        if (profile?.Weights(altitudeKm) is not { } weights || !profile.TryLocate(altitudeKm, out var below, out var above, out var share)) return null;
+        var rows = profile.Profile.MatrixRows;
+        double log = 0, variance = 0;
+        for (var k = 0; k < rows.Length; k++)
+        {
+            var row = profile.Profile.Rows[rows[k]];
+            log += weights[k] * Math.Log(row.Emission);
+            variance += Math.Pow(weights[k] * row.EmissionSigma / row.Emission, 2);
+        }
+        return (log, variance, (1 - share) * Position(below) + share * Position(above));
+    }
+
     private static (double WindMs, double VarianceM2S2, Vec3 PositionMm)? Place(ProfileInterpolation? profile, double altitudeKm)
     {
         if (profile?.Weights(altitudeKm) is not { } weights || !profile.TryLocate(altitudeKm, out var below, out var above, out var share)) return null;

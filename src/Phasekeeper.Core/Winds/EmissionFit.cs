@@ -7,11 +7,16 @@ namespace Phasekeeper.Core.Winds;
 /// </summary>
 internal sealed class EmissionFit
 {
-    private const double PriorSigma = 5, PriorLengthKm = 25, PriorDrop = 4, TopSlopeSigma = 0.5, LargestStep = 1.5;
+    /// <summary>1σ of ln ε about its prior.</summary>
+    public const double PriorSigma = 5;
+    /// <summary>Its correlation length with height, km.</summary>
+    public const double PriorLengthKm = 25;
+
+    private const double PriorDrop = 4, TopSlopeSigma = 0.5, LargestStep = 1.5;
 
     private readonly LimbPaths _paths;
     private readonly int[] _used;
-    private readonly double[] _amplitude, _variance, _prior, _mean, _x;
+    private readonly double[] _amplitude, _noise, _variance, _prior, _mean, _x;
     private readonly LosWindOptions _options;
 
     /// <summary>Prepares the fit.</summary>
@@ -19,19 +24,17 @@ internal sealed class EmissionFit
     /// <param name="used">Heights with a measured amplitude, ascending.</param>
     /// <param name="amplitude">A·V at each height, electrons.</param>
     /// <param name="sigma">Its 1σ.</param>
+    /// <param name="prior">Prior covariance of (ln ε, ln H).</param>
     /// <param name="options">Prior knowledge.</param>
-    public EmissionFit(LimbPaths paths, int[] used, double[] amplitude, double[] sigma, LosWindOptions options)
+    public EmissionFit(LimbPaths paths, int[] used, double[] amplitude, double[] sigma, double[] prior, LosWindOptions options)
     {
-        (_paths, _used, _options) = (paths, used, options);
+        (_paths, _used, _prior, _options) = (paths, used, prior, options);
         int n = paths.Count, k = n + 1, m = used.Length + 1;
         _amplitude = [.. used.Select(r => amplitude[r])];
         _variance = new double[m * m];
         for (var i = 0; i < used.Length; i++) _variance[i * m + i] = sigma[used[i]] * sigma[used[i]];
         _variance[m * m - 1] = TopSlopeSigma * TopSlopeSigma;
-        var process = ProfilePrior.Covariance(paths.HeightKm, PriorSigma, PriorLengthKm);
-        _prior = new double[k * k];
-        for (var i = 0; i < n; i++) process.AsSpan(i * n, n).CopyTo(_prior.AsSpan(i * k, n));
-        _prior[k * k - 1] = options.TopScaleHeightSigma * options.TopScaleHeightSigma;
+        _noise = (double[])_variance.Clone();
         _x = new double[k];
         _x[n] = Math.Log(options.TopScaleHeightKm);
         Start();
@@ -48,6 +51,14 @@ internal sealed class EmissionFit
     public double ScaleHeightKm => Math.Exp(_x[^1]);
     /// <summary>Covariance of (ln ε, ln H), after a step with covariance.</summary>
     public double[] Covariance { get; private set; }
+
+    /// <summary>Adds to the amplitudes' noise the covariance of what the model cannot say of them, used heights × used heights.</summary>
+    public void SetModelError(double[] covariance)
+    {
+        var m = _used.Length;
+        for (var i = 0; i < m; i++)
+            for (var j = 0; j < m; j++) _variance[i * (m + 1) + j] = _noise[i * (m + 1) + j] + covariance[i * m + j];
+    }
 
     /// <summary>One step from the amplitudes and derivatives that the model holds; the largest change of a logarithm.</summary>
     public double Step(LimbModel model, bool withCovariance)
@@ -81,7 +92,7 @@ internal sealed class EmissionFit
         }
         _x[n] = Math.Clamp(_x[n], Math.Log(h0) - 4 * _options.TopScaleHeightSigma, Math.Log(h0) + 4 * _options.TopScaleHeightSigma);
         _x.AsSpan(0, n).CopyTo(LogEmission);
-        if (withCovariance) Covariance = estimate.Posterior(jacobian, _prior);
+        if (withCovariance) Covariance = estimate.Posterior();
         return largest;
     }
 

@@ -1,8 +1,11 @@
+using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
+
 namespace Phasekeeper.Core.Winds;
 
 /// <summary>
 /// Complex fringe amplitudes of all rows of an exposure and their derivatives (domain.md sections 2 and 3 step 8):
-/// <c>C_r = Σ_q ε_q·ℓ_q·exp(−jκ(w_q·p_q − v_r))</c> over the points q of <see cref="LimbPaths"/>, with ln ε linear between tangent heights and
+/// <c>C_r = Σ_q ε_q·ℓ_q·exp(−jκ(w_q·p_q − v_r))</c> over the points q of <see cref="LimbPaths"/>, with ln ε a natural cubic spline between tangent heights and
 /// <c>ε = ε_top·e^(−Δz/H)</c> above the top row, w a natural cubic spline between all wind heights, p the cosine of the ray's elevation over the local horizontal, and v_r a reference speed of the row that
 /// keeps the angles small. Along the ray w may change with a known gradient; the places before and
 /// after the tangent point average to their mean distance from where the profile was measured at that height. One object per profile; its buffers are reused by every pass.
@@ -10,18 +13,23 @@ namespace Phasekeeper.Core.Winds;
 internal sealed class LimbModel
 {
     private readonly LimbPaths _paths;
-    private readonly double[] _toBend;
+    private readonly double[] _windToBend, _emissionToBend;
     private readonly double _kappa;
     private readonly double[]? _windGradient;
     private readonly double[] _source; // ε·ℓ of each point at the last pass
-    private readonly double[] _e1, _e2, _w1, _w2, _b1, _b2, _bend;
+    private readonly double[] _sin, _cos; // of each point's angle at the last pass
+    private readonly double[] _windBend, _emissionBend;
+    // Sums of a row over its points, real and imaginary: by ln ε and w at the heights, and by their second derivatives.
+    private readonly double[] _e1, _e2, _eb1, _eb2, _w1, _w2, _wb1, _wb2;
 
-    public LimbModel(LimbPaths paths, double[] toBend, double kappaRadPerMs, double[]? windGradient)
+    public LimbModel(LimbPaths paths, ProfilePriors priors, double kappaRadPerMs, double[]? windGradient)
     {
-        (_paths, _toBend, _kappa, _windGradient) = (paths, toBend, kappaRadPerMs, windGradient);
-        int n = paths.Count, u = paths.WindHeightKm.Length;
-        (_e1, _e2, _w1, _w2, _b1, _b2, _bend) = (new double[n + 1], new double[n + 1], new double[u], new double[u], new double[u], new double[u], new double[u]);
-        _source = new double[paths.LengthKm.Length];
+        (_paths, _windToBend, _emissionToBend, _kappa, _windGradient) = (paths, priors.WindToBend, priors.EmissionToBend, kappaRadPerMs, windGradient);
+        int n = paths.Count, u = paths.WindHeightKm.Length, points = paths.LengthKm.Length;
+        (_source, _sin, _cos) = (new double[points], new double[points], new double[points]);
+        (_windBend, _emissionBend) = (new double[u], new double[n]);
+        (_e1, _e2, _eb1, _eb2) = (new double[n + 1], new double[n + 1], new double[n], new double[n]);
+        (_w1, _w2, _wb1, _wb2) = (new double[u], new double[u], new double[u], new double[u]);
         (Amplitude, Phase) = (new double[n], new double[n]);
         (AmplitudeByEmission, PhaseByEmission, PhaseByWind) = (new double[n * (n + 1)], new double[n * (n + 1)], new double[n * u]);
     }
@@ -36,33 +44,50 @@ internal sealed class LimbModel
     public double[] PhaseByEmission { get; }
     /// <summary>∂arg C/∂w, rad per m/s, rows × wind heights.</summary>
     public double[] PhaseByWind { get; }
+    /// <summary>ε·ℓ of each point at the last pass.</summary>
+    public ReadOnlySpan<double> Source => _source;
 
     /// <summary>Amplitudes and their derivatives as if all air moved alike: what the emission needs to begin.</summary>
     public void PassStill(double[] logEmission, double scaleHeightKm)
     {
         int n = _paths.Count, m = n + 1;
+        Sources(logEmission, scaleHeightKm);
         for (var r = 0; r < n; r++)
         {
             double sum = 0, top = 0;
             Array.Clear(_e1);
-            for (var q = _paths.Start[r]; q < _paths.Start[r + 1]; q++)
+            Array.Clear(_eb1);
+            for (var piece = _paths.RowPiece[r]; piece < _paths.RowPiece[r + 1]; piece++)
             {
-                int j = _paths.Layer[q];
-                double f = _paths.Share[q], above = _paths.AboveKm[q];
-                var c = Source(q, j, f, above, logEmission, scaleHeightKm);
-                sum += c;
+                var j = _paths.Layer[_paths.PieceStart[piece]];
+                double all = 0, upper = 0, bend0 = 0, bend1 = 0, above = 0;
+                for (var q = _paths.PieceStart[piece]; q < _paths.PieceStart[piece + 1]; q++)
+                {
+                    var c = _source[q];
+                    all += c;
+                    upper += _paths.Share[q] * c;
+                    bend0 += _paths.Bend0[q] * c;
+                    bend1 += _paths.Bend1[q] * c;
+                    above += _paths.AboveKm[q] * c;
+                }
+                sum += all;
                 if (above > 0)
                 {
-                    _e1[n - 1] += c;
-                    top += c * above;
+                    _e1[n - 1] += all;
+                    top += above;
                     continue;
                 }
-                _e1[j] += (1 - f) * c;
-                _e1[j + 1] += f * c;
+                _e1[j] += all - upper;
+                _e1[j + 1] += upper;
+                _eb1[j] += bend0;
+                _eb1[j + 1] += bend1;
             }
             Amplitude[r] = sum;
+            var row = AmplitudeByEmission.AsSpan(r * m, m);
             _e1[n] = top / scaleHeightKm;
-            _e1.AsSpan().CopyTo(AmplitudeByEmission.AsSpan(r * m, m));
+            _e1.CopyTo(row);
+            for (var j = r; j < n; j++)
+                if (_eb1[j] != 0) SmallMatrix.AddScaled(row[..n], _emissionToBend.AsSpan(j * n, n), _eb1[j]);
         }
     }
 
@@ -70,116 +95,33 @@ internal sealed class LimbModel
     public void Pass(double[] logEmission, double scaleHeightKm, double[] wind, double[] referenceMs)
     {
         int n = _paths.Count, m = n + 1, u = wind.Length;
-        for (var i = 0; i < u; i++)
-        {
-            var sum = 0.0;
-            for (var k = 0; k < u; k++) sum += _toBend[i * u + k] * wind[k];
-            _bend[i] = sum;
-        }
+        Sources(logEmission, scaleHeightKm);
+        Angles(wind, referenceMs);
         for (var r = 0; r < n; r++)
         {
-            double re = 0, im = 0, top1 = 0, top2 = 0;
-            Array.Clear(_e1);
-            Array.Clear(_e2);
-            Array.Clear(_w1);
-            Array.Clear(_w2);
-            Array.Clear(_b1);
-            Array.Clear(_b2);
-            for (var q = _paths.Start[r]; q < _paths.Start[r + 1]; q++)
-            {
-                var j = _paths.Layer[q];
-                double f = _paths.Share[q], g = 1 - f, above = _paths.AboveKm[q], p = _paths.Projection[q];
-                var w = g * wind[j] + f * wind[j + 1] + _paths.Bend0[q] * _bend[j] + _paths.Bend1[q] * _bend[j + 1];
-                if (_windGradient is not null) w += At(_windGradient, j, f) * _paths.OffsetMm[q];
-                var (sin, cos) = Math.SinCos(-_kappa * (w * p - referenceMs[r]));
-                var source = _source[q] = Source(q, j, f, above, logEmission, scaleHeightKm);
-                double c1 = source * cos, c2 = source * sin;
-                re += c1;
-                im += c2;
-                if (above > 0)
-                {
-                    _e1[n - 1] += c1;
-                    _e2[n - 1] += c2;
-                    top1 += above * c1;
-                    top2 += above * c2;
-                }
-                else
-                {
-                    _e1[j] += g * c1;
-                    _e1[j + 1] += f * c1;
-                    _e2[j] += g * c2;
-                    _e2[j + 1] += f * c2;
-                }
-                c1 *= p;
-                c2 *= p;
-                _w1[j] += g * c1;
-                _w1[j + 1] += f * c1;
-                _w2[j] += g * c2;
-                _w2[j + 1] += f * c2;
-                _b1[j] += _paths.Bend0[q] * c1;
-                _b1[j + 1] += _paths.Bend1[q] * c1;
-                _b2[j] += _paths.Bend0[q] * c2;
-                _b2[j + 1] += _paths.Bend1[q] * c2;
-            }
+            var (re, im, top1, top2) = SumRow(r);
             (_e1[n], _e2[n]) = (top1 / scaleHeightKm, top2 / scaleHeightKm);
             var square = re * re + im * im;
             var amplitude = Math.Sqrt(square);
             Amplitude[r] = amplitude;
             Phase[r] = Math.Atan2(im, re);
+            var amplitudeRow = AmplitudeByEmission.AsSpan(r * m, m);
+            var phaseRow = PhaseByEmission.AsSpan(r * m, m);
             for (var k = 0; k < m; k++)
             {
-                AmplitudeByEmission[r * m + k] = (_e1[k] * re + _e2[k] * im) / amplitude;
-                PhaseByEmission[r * m + k] = (_e2[k] * re - _e1[k] * im) / square;
+                amplitudeRow[k] = (_e1[k] * re + _e2[k] * im) / amplitude;
+                phaseRow[k] = (_e2[k] * re - _e1[k] * im) / square;
+            }
+            for (var j = r; j < n; j++)
+            {
+                var weights = _emissionToBend.AsSpan(j * n, n);
+                SmallMatrix.AddScaled(amplitudeRow[..n], weights, (_eb1[j] * re + _eb2[j] * im) / amplitude);
+                SmallMatrix.AddScaled(phaseRow[..n], weights, (_eb2[j] * re - _eb1[j] * im) / square);
             }
             var row = PhaseByWind.AsSpan(r * u, u);
             for (var k = 0; k < u; k++) row[k] = -_kappa * (_w1[k] * re + _w2[k] * im) / square;
-            for (var j = r > 0 ? r - 1 : 0; j < u; j++)
-            {
-                var bend = -_kappa * (_b1[j] * re + _b2[j] * im) / square;
-                if (bend == 0) continue;
-                var weights = _toBend.AsSpan(j * u, u);
-                for (var k = 0; k < u; k++) row[k] += bend * weights[k];
-            }
+            for (var j = r; j < u; j++) SmallMatrix.AddScaled(row, _windToBend.AsSpan(j * u, u), -_kappa * (_wb1[j] * re + _wb2[j] * im) / square);
         }
-    }
-
-    /// <summary>
-    /// Change of the phases, rad, with changes along the ray at each height, n × n each: wind per 1000 km, wind per (1000 km)², and ln ε per 1000 km. Angles
-    /// are small, so the weights ε·ℓ of the last pass suffice.
-    /// </summary>
-    public (double[] WindSlope, double[] WindCurvature, double[] EmissionSlope) AlongRay(double[] wind)
-    {
-        var n = _paths.Count;
-        double[] slope = new double[n * n], curvature = new double[n * n], emission = new double[n * n];
-        for (var r = 0; r < n; r++)
-        {
-            double sum = 0, moving = 0;
-            for (var q = _paths.Start[r]; q < _paths.Start[r + 1]; q++)
-            {
-                var j = _paths.Layer[q];
-                double f = _paths.Share[q], g = 1 - f;
-                var c = _source[q];
-                sum += c;
-                moving += c * _paths.Projection[q] * (g * wind[j] + f * wind[j + 1]);
-            }
-            var mean = moving / sum;
-            for (var q = _paths.Start[r]; q < _paths.Start[r + 1]; q++)
-            {
-                var j = _paths.Layer[q];
-                double f = _paths.Share[q], g = 1 - f;
-                var c = -_kappa * _source[q] / sum;
-                double d = c * _paths.Projection[q] * _paths.OffsetMm[q], x = c * _paths.Projection[q] * _paths.SquareMm2[q];
-                var e = c * _paths.OffsetMm[q] * (_paths.Projection[q] * (g * wind[j] + f * wind[j + 1]) - mean);
-                int lower = Math.Min(j, n - 1), upper = Math.Min(j + 1, n - 1);
-                slope[r * n + lower] += g * d;
-                slope[r * n + upper] += f * d;
-                curvature[r * n + lower] += g * x;
-                curvature[r * n + upper] += f * x;
-                emission[r * n + lower] += g * e;
-                emission[r * n + upper] += f * e;
-            }
-        }
-        return (slope, curvature, emission);
     }
 
     /// <summary>Share of each row's amplitude from within half a row spacing above its tangent height.</summary>
@@ -201,15 +143,125 @@ internal sealed class LimbModel
         return share;
     }
 
+    // Sums of C's derivatives over the points of a row. ∂C/∂w = −jκ·(what the w sums hold), ∂C/∂ln ε = what the e sums hold.
+    private (double Re, double Im, double Top1, double Top2) SumRow(int r)
+    {
+        double re = 0, im = 0, top1 = 0, top2 = 0;
+        foreach (var sums in (ReadOnlySpan<double[]>)[_e1, _e2, _eb1, _eb2, _w1, _w2, _wb1, _wb2]) Array.Clear(sums);
+        var n = _paths.Count;
+        for (var piece = _paths.RowPiece[r]; piece < _paths.RowPiece[r + 1]; piece++)
+        {
+            var j = _paths.Layer[_paths.PieceStart[piece]];
+            double all1 = 0, all2 = 0, upper1 = 0, upper2 = 0, above1 = 0, above2 = 0, b01 = 0, b02 = 0, b11 = 0, b12 = 0;
+            double wall1 = 0, wall2 = 0, wupper1 = 0, wupper2 = 0;
+            // The ray's elevation hardly changes within a piece: the spline's small second-derivative terms take its mean.
+            double light = 0, projected = 0;
+            for (var q = _paths.PieceStart[piece]; q < _paths.PieceStart[piece + 1]; q++)
+            {
+                double c1 = _source[q] * _cos[q], c2 = _source[q] * _sin[q], f = _paths.Share[q], p = _paths.Projection[q];
+                light += _source[q];
+                projected += p * _source[q];
+                all1 += c1;
+                all2 += c2;
+                upper1 += f * c1;
+                upper2 += f * c2;
+                above1 += _paths.AboveKm[q] * c1;
+                above2 += _paths.AboveKm[q] * c2;
+                b01 += _paths.Bend0[q] * c1;
+                b02 += _paths.Bend0[q] * c2;
+                b11 += _paths.Bend1[q] * c1;
+                b12 += _paths.Bend1[q] * c2;
+                c1 *= p;
+                c2 *= p;
+                wall1 += c1;
+                wall2 += c2;
+                wupper1 += f * c1;
+                wupper2 += f * c2;
+            }
+            re += all1;
+            im += all2;
+            if (_paths.AboveKm[_paths.PieceStart[piece]] > 0)
+            {
+                _e1[n - 1] += all1;
+                _e2[n - 1] += all2;
+                top1 += above1;
+                top2 += above2;
+            }
+            else
+            {
+                _e1[j] += all1 - upper1;
+                _e2[j] += all2 - upper2;
+                _e1[j + 1] += upper1;
+                _e2[j + 1] += upper2;
+                _eb1[j] += b01;
+                _eb2[j] += b02;
+                _eb1[j + 1] += b11;
+                _eb2[j + 1] += b12;
+            }
+            var mean = light > 0 ? projected / light : 1;
+            _w1[j] += wall1 - wupper1;
+            _w2[j] += wall2 - wupper2;
+            _w1[j + 1] += wupper1;
+            _w2[j + 1] += wupper2;
+            _wb1[j] += mean * b01;
+            _wb2[j] += mean * b02;
+            _wb1[j + 1] += mean * b11;
+            _wb2[j + 1] += mean * b12;
+        }
+        return (re, im, top1, top2);
+    }
+
+    // ε·ℓ of every point.
+    private void Sources(double[] logEmission, double scaleHeightKm)
+    {
+        var n = _paths.Count;
+        for (var i = 0; i < n; i++) _emissionBend[i] = SmallMatrix.Dot(_emissionToBend.AsSpan(i * n, n), logEmission);
+        for (var piece = 0; piece < _paths.PieceStart.Length - 1; piece++)
+        {
+            var (first, end) = (_paths.PieceStart[piece], _paths.PieceStart[piece + 1]);
+            if (_paths.AboveKm[first] > 0)
+            {
+                for (var q = first; q < end; q++) _source[q] = logEmission[^1] - _paths.AboveKm[q] / scaleHeightKm;
+                continue;
+            }
+            var j = _paths.Layer[first];
+            double lower = logEmission[j], step = logEmission[j + 1] - lower, bend0 = _emissionBend[j], bend1 = _emissionBend[j + 1];
+            for (var q = first; q < end; q++) _source[q] = lower + _paths.Share[q] * step + _paths.Bend0[q] * bend0 + _paths.Bend1[q] * bend1;
+        }
+        var wide = MemoryMarshal.Cast<double, Vector256<double>>(_source.AsSpan());
+        for (var i = 0; i < wide.Length; i++) wide[i] = Vector256.Exp(wide[i]);
+        for (var q = 4 * wide.Length; q < _source.Length; q++) _source[q] = Math.Exp(_source[q]);
+        for (var q = 0; q < _source.Length; q++) _source[q] *= _paths.LengthKm[q];
+    }
+
+    // Cosine and sine of −κ·(w·p − v) of every point.
+    private void Angles(double[] wind, double[] referenceMs)
+    {
+        var u = wind.Length;
+        for (var i = 0; i < u; i++) _windBend[i] = SmallMatrix.Dot(_windToBend.AsSpan(i * u, u), wind);
+        for (var r = 0; r < _paths.Count; r++)
+            for (var piece = _paths.RowPiece[r]; piece < _paths.RowPiece[r + 1]; piece++)
+            {
+                var (first, end) = (_paths.PieceStart[piece], _paths.PieceStart[piece + 1]);
+                var j = _paths.Layer[first];
+                double lower = wind[j], step = wind[j + 1] - lower, bend0 = _windBend[j], bend1 = _windBend[j + 1];
+                for (var q = first; q < end; q++)
+                {
+                    var w = lower + _paths.Share[q] * step + _paths.Bend0[q] * bend0 + _paths.Bend1[q] * bend1;
+                    if (_windGradient is not null) w += At(_windGradient, j, _paths.Share[q]) * _paths.OffsetMm[q];
+                    _sin[q] = -_kappa * (w * _paths.Projection[q] - referenceMs[r]);
+                }
+            }
+        var sines = MemoryMarshal.Cast<double, Vector256<double>>(_sin.AsSpan());
+        var cosines = MemoryMarshal.Cast<double, Vector256<double>>(_cos.AsSpan());
+        for (var i = 0; i < sines.Length; i++) (sines[i], cosines[i]) = Vector256.SinCos(sines[i]);
+        for (var q = 4 * sines.Length; q < _sin.Length; q++) (_sin[q], _cos[q]) = Math.SinCos(_sin[q]);
+    }
+
     // Above the top row a quantity that is known at tangent heights only keeps its value there.
     private double At(double[] values, int j, double f)
     {
         var top = _paths.Count - 1;
         return j >= top ? values[top] : (1 - f) * values[j] + f * values[j + 1];
-    }
-
-    private double Source(int q, int j, double f, double above, double[] logEmission, double scaleHeightKm)
-    {
-        return Math.Exp(At(logEmission, j, f) - above / scaleHeightKm) * _paths.LengthKm[q];
     }
 }

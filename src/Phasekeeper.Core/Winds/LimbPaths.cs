@@ -7,8 +7,8 @@ namespace Phasekeeper.Core.Winds;
 /// Quadrature along the lines of sight of one view and exposure through layers between the rows' tangent heights. Prepared once and used for every line of the
 /// exposure; nothing of the emission enters.
 /// <para>
-/// Each ray is cut where it meets a tangent height of a higher row and, above the top row, at fixed heights up to <see cref="ReachAboveTopKm"/>. Every piece has
-/// four Gauss–Legendre points in path length, on which a function of height is smooth even at the tangent point. The piece before and the piece after the
+/// Each ray is cut where it meets a tangent height of a higher row and, above the top row, at fixed heights up to <see cref="ReachAboveTopKm"/>. Every piece has two to four
+/// Gauss–Legendre points in path length (four next to the tangent point and across wide layers), on which a function of height is smooth even at the tangent point. The piece before and the piece after the
 /// tangent point are folded into one (their heights at the same share of the piece differ by less than a metre over the ellipsoid), so a point stands for two places,
 /// ±x from the tangent point. Heights and slopes are those over WGS 84. Path lengths of shells meet closed forms to 1e-6 km (test
 /// Shell_path_lengths_meet_the_closed_form).
@@ -22,11 +22,16 @@ public sealed class LimbPaths
     private static readonly double[] AboveTopKm = [15, 35, 65, 110, 190, ReachAboveTopKm];
     private const int UnseenHeights = 4;
 
-    // Gauss–Legendre, four points on 0…1: Abramowitz and Stegun, table 25.4.
-    private static readonly double[] GaussX = [0.0694318442029737, 0.3300094782075719, 0.6699905217924281, 0.9305681557970263];
-    private static readonly double[] GaussW = [0.1739274225687269, 0.3260725774312731, 0.3260725774312731, 0.1739274225687269];
+    // Gauss–Legendre on 0…1: Abramowitz and Stegun, table 25.4. Two points integrate an emission that falls to 1/e across the piece within 3e-4, three within 1e-6.
+    private static readonly (double[] X, double[] W)[] Gauss =
+    [
+        ([0.2113248654051871, 0.7886751345948129], [0.5, 0.5]),
+        ([0.1127016653792583, 0.5, 0.8872983346207417], [0.2777777777777778, 0.4444444444444444, 0.2777777777777778]),
+        ([0.0694318442029737, 0.3300094782075719, 0.6699905217924281, 0.9305681557970263], [0.1739274225687269, 0.3260725774312731, 0.3260725774312731, 0.1739274225687269]),
+    ];
+    private const double TwoPointsKm = 8, ThreePointsKm = 16;
 
-    private LimbPaths(int[] rowOfNode, double[] heightKm, LookSample[]? looks, int points)
+    private LimbPaths(int[] rowOfNode, double[] heightKm, LookSample[]? looks, int points, int pieces)
     {
         (RowOfNode, HeightKm, Looks) = (rowOfNode, heightKm, looks);
         WindHeightKm = [.. heightKm, .. AboveTopKm.Take(UnseenHeights).Select(a => heightKm[^1] + a)];
@@ -34,6 +39,7 @@ public sealed class LimbPaths
         (Layer, Share, AboveKm, LengthKm) = (new int[points], new double[points], new double[points], new double[points]);
         (Projection, OffsetMm, SquareMm2) = (new double[points], new double[points], new double[points]);
         (Bend0, Bend1) = (new double[points], new double[points]);
+        (PieceStart, RowPiece) = (new int[pieces + 1], new int[heightKm.Length + 1]);
     }
 
     /// <summary>Number of heights: rows with a tangent point, from the lowest up.</summary>
@@ -63,6 +69,9 @@ public sealed class LimbPaths
     internal double[] SquareMm2 { get; } // square of the distance from the tangent point, (1000 km)²
     internal double[] Bend0 { get; }   // weights of the second derivatives in a cubic spline, km²
     internal double[] Bend1 { get; }
+    internal int[] PieceStart { get; } // first point of each piece of a ray between two heights: its points share the layer
+    internal int[] RowPiece { get; }   // first piece of each ray
+    internal ProfilePriors? Priors { get; set; }
 
     /// <summary>Path geometry of a view's rows; null with fewer than three rows that pass a tangent point at distinct heights (0.2 km).</summary>
     public static LimbPaths? TryBuild(IReadOnlyList<LookSample> looks)
@@ -82,13 +91,24 @@ public sealed class LimbPaths
     private static LimbPaths Build<TRay>(TRay[] rays, int[] rowOfNode, double[] heightKm, LookSample[]? looks) where TRay : ILimbRay
     {
         var n = heightKm.Length;
-        var pieces = n * (n - 1) / 2 + n * AboveTopKm.Length;
-        var paths = new LimbPaths(rowOfNode, heightKm, looks, pieces * GaussX.Length);
-        var q = 0;
+        // Points of the piece that ends at boundary b of ray r.
+        (double[] X, double[] W) Rule(int r, int b)
+        {
+            var width = b < n ? heightKm[b] - heightKm[b - 1] : AboveTopKm[b - n] - (b > n ? AboveTopKm[b - n - 1] : 0);
+            return Gauss[b == r + 1 || b == n + AboveTopKm.Length - 1 ? 2 : b >= n || width <= ThreePointsKm ? b < n && width <= TwoPointsKm ? 0 : 1 : 2];
+        }
+        int points = 0, pieces = 0;
+        for (var r = 0; r < n; r++)
+            for (var b = r + 1; b < n + AboveTopKm.Length; b++, pieces++) points += Rule(r, b).X.Length;
+        var paths = new LimbPaths(rowOfNode, heightKm, looks, points, pieces);
+        var known = paths.WindHeightKm;
+        int q = 0, piece = 0;
         Span<double> displacedMm = stackalloc double[n];
         for (var r = 0; r < n; r++)
         {
             paths.Start[r] = q;
+            paths.RowPiece[r] = piece;
+            var ray = new SmoothRay(rays[r], ReachM(heightKm[r], heightKm[n - 1] + AboveTopKm[^1]));
             for (var k = 0; k < n; k++)
                 displacedMm[k] = looks is null ? 0 : Vec3.Dot(looks[k].TangentEcefM - looks[r].TangentEcefM, looks[r].DirectionEcef) * 1e-6;
             double before = 0, after = 0;
@@ -96,18 +116,19 @@ public sealed class LimbPaths
             {
                 var inLayers = b < n;
                 var boundaryM = 1e3 * (inLayers ? heightKm[b] : heightKm[n - 1] + AboveTopKm[b - n]);
-                var nextBefore = Crossing(rays[r], boundaryM, -1);
-                var nextAfter = Crossing(rays[r], boundaryM, 1);
-                for (var g = 0; g < GaussX.Length; g++, q++)
+                var nextBefore = Crossing(ray, boundaryM, -1);
+                var nextAfter = Crossing(ray, boundaryM, 1);
+                var (gaussX, gaussW) = Rule(r, b);
+                paths.PieceStart[piece++] = q;
+                for (var g = 0; g < gaussX.Length; g++, q++)
                 {
-                    double s1 = before + GaussX[g] * (nextBefore - before), s2 = after + GaussX[g] * (nextAfter - after);
-                    var (h1, sin1) = rays[r].At(s1);
-                    var (h2, sin2) = rays[r].At(s2);
+                    double s1 = before + gaussX[g] * (nextBefore - before), s2 = after + gaussX[g] * (nextAfter - after);
+                    var (h1, sin1) = ray.At(s1);
+                    var (h2, sin2) = ray.At(s2);
                     var height = 0.5e-3 * (h1 + h2);
-                    paths.LengthKm[q] = 1e-3 * GaussW[g] * (before - nextBefore + nextAfter - after);
+                    paths.LengthKm[q] = 1e-3 * gaussW[g] * (before - nextBefore + nextAfter - after);
                     paths.Projection[q] = 0.5 * (Math.Sqrt(1 - sin1 * sin1) + Math.Sqrt(1 - sin2 * sin2));
                     paths.SquareMm2[q] = 0.5e-12 * (s1 * s1 + s2 * s2);
-                    var known = paths.WindHeightKm;
                     var layer = Math.Min(b - 1, known.Length - 2);
                     var width = known[layer + 1] - known[layer];
                     var share = Math.Clamp((height - known[layer]) / width, 0, 1); // beyond the last height the wind stays
@@ -124,21 +145,24 @@ public sealed class LimbPaths
             }
         }
         paths.Start[n] = q;
+        (paths.RowPiece[n], paths.PieceStart[piece]) = (piece, q);
         return paths;
     }
 
     // Distance at which a ray meets a height above its tangent point: Newton steps on height, from the sphere's answer.
-    private static double Crossing<TRay>(TRay ray, double heightM, int side) where TRay : ILimbRay
+    private static double Crossing(in SmoothRay ray, double heightM, int side)
     {
-        var (lowest, _) = ray.At(0);
-        var s = side * Math.Sqrt(Math.Max(0, (heightM - lowest) * (2 * 6_371_000.0 + heightM + lowest)));
+        var s = side * ReachM(1e-3 * ray.At(0).HeightM, 1e-3 * heightM);
         for (var step = 0; step < 6; step++)
         {
             var (height, sin) = ray.At(s);
             var change = (heightM - height) / sin;
             s += change;
-            if (Math.Abs(change) < 0.1) break;
+            if (Math.Abs(change) < 0.01) break;
         }
         return s;
     }
+
+    // Distance from a tangent point at which a ray over a sphere meets a height.
+    private static double ReachM(double tangentKm, double heightKm) => 1e3 * Math.Sqrt(Math.Max(0, (heightKm - tangentKm) * (2 * 6371 + heightKm + tangentKm)));
 }

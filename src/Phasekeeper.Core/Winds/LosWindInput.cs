@@ -40,6 +40,11 @@ public sealed record LosWindInput
     /// (<see cref="AlongRayGradient"/>); null: none is known.
     /// </summary>
     public double[]? WindGradientMsPerMm { get; init; }
+    /// <summary>
+    /// Size of the emission's relative change along the track, 1 per 1000 km, one a detector row (NaN: unknown), from neighbouring exposures
+    /// (<see cref="AlongRayGradient.EmissionFromNeighbours"/>); null: none is known. How it lies to the ray is not known, so it widens the uncertainty and corrects nothing.
+    /// </summary>
+    public double[]? EmissionGradientPerMm { get; init; }
     /// <summary>Reasons that hold for every row (Sun or Moon near the view, South Atlantic, shadow transition, manoeuvre).</summary>
     public IReadOnlyList<WindQualityReason> ExposureReasons { get; init; } = [];
 }

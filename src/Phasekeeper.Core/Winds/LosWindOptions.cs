@@ -10,22 +10,58 @@ public sealed record LosWindOptions
     public double WindPriorMs { get; init; } = 100;
 
     /// <summary>
-    /// Correlation lengths of the wind with height from which each profile takes the one that explains its phases best, km. The short one admits a
-    /// turn of the wind within 20 km; the long one averages noise but keeps the resolution near a usual row spacing of 10 km where the signal is good.
+    /// Correlation lengths of the wind with height from which each profile takes the one that explains its phases best, km, where rows lie up to <see cref="CoarseSpacingKm"/> apart. The short
+    /// one admits the turns of tides within 12 km; the long one averages noise but keeps the resolution near a usual row spacing of 10 km where the signal is good.
     /// </summary>
-    public IReadOnlyList<double> WindCorrelationKm { get; init; } = [16, 24];
+    public IReadOnlyList<double> WindCorrelationKm { get; init; } = [10, 16, 24];
+
+    /// <summary>Smallest correlation length in units of the closest row spacing: what is shorter cannot be told from noise (16 km at a spacing of 10 km).</summary>
+    public double CorrelationPerSpacing { get; init; } = 1.5;
+
+    /// <summary>Row spacing from which on the correlation length grows with the spacing, km: whoever places rows 40 km apart expects winds that vary slowly there.</summary>
+    public double CoarseSpacingKm { get; init; } = 10;
 
     /// <summary>
     /// Prior covariance of the wind, (m/s)²: half of the variance with the given correlation length, half with <see cref="BroadFactor"/> times that length, since winds also have
-    /// a part that hardly changes with height.
+    /// a part that hardly changes with height; and the short waves.
     /// </summary>
-    public double[] WindPrior(ReadOnlySpan<double> heightKm, double correlationKm)
+    internal double[] WindPrior(ReadOnlySpan<double> heightKm, int tangentHeights, double correlationKm, double[] waves)
     {
-        var s = ProfilePrior.Covariance(heightKm, WindPriorMs * Math.Sqrt(0.5), correlationKm);
-        var broad = ProfilePrior.Covariance(heightKm, WindPriorMs * Math.Sqrt(0.5), BroadFactor * correlationKm);
-        for (var i = 0; i < s.Length; i++) s[i] += broad[i];
+        var u = heightKm.Length;
+        var scaled = new double[u];
+        for (var i = 1; i < u; i++)
+        {
+            var upper = Math.Min(i, tangentHeights - 1);
+            scaled[i] = scaled[i - 1] + (heightKm[i] - heightKm[i - 1]) / Math.Max(1, (heightKm[upper] - heightKm[upper - 1]) / CoarseSpacingKm);
+        }
+        var half = 0.5 * WindPriorMs * WindPriorMs;
+        var s = new double[u * u];
+        for (var i = 0; i < u; i++)
+            for (var j = 0; j <= i; j++)
+            {
+                var distance = scaled[i] - scaled[j];
+                s[i * u + j] = s[j * u + i] = waves[i * u + j] + half * (ProfilePrior.Correlation(distance, correlationKm) + ProfilePrior.Correlation(distance, BroadFactor * correlationKm))
+                    + (i == j ? 2e-6 * half : 0);
+            }
         return s;
     }
+
+    /// <summary>Covariance of waves that are short against the row spacing, (m/s)².</summary>
+    internal double WaveCovariance(double aKm, double bKm) => WaveMs(aKm) * WaveMs(bKm) * ProfilePrior.Correlation(aKm - bKm, WaveCorrelationKm);
+
+    /// <summary>1σ of short waves, m/s: what the wind does between rows 15–20 km apart. Chosen (gravity waves and short tides of some 10 m/s).</summary>
+    public double WaveSigmaMs { get; init; } = 7;
+
+    /// <summary>Correlation length of short waves with height, km (a vertical wavelength of some 20 km).</summary>
+    public double WaveCorrelationKm { get; init; } = 7;
+
+    /// <summary>Height above which viscosity damps short waves, km; their σ falls by 1/e in <see cref="WaveFadeKm"/>. Chosen.</summary>
+    public double WaveTopKm { get; init; } = 180;
+
+    /// <summary>See <see cref="WaveTopKm"/>.</summary>
+    public double WaveFadeKm { get; init; } = 20;
+
+    private double WaveMs(double heightKm) => WaveSigmaMs * Math.Exp(-Math.Max(0, heightKm - WaveTopKm) / WaveFadeKm);
 
     /// <summary>See <see cref="WindPrior"/>.</summary>
     public double BroadFactor { get; init; } = 8;
@@ -48,14 +84,29 @@ public sealed record LosWindOptions
     /// <summary>1σ of the emission's unseen relative change along the ray, 1 per 1000 km.</summary>
     public double UnseenEmissionGradient { get; init; } = 0.3;
 
+    /// <summary>Smallest such change where neighbouring exposures tell how much the emission changes along the track (<see cref="LosWindInput.EmissionGradientPerMm"/>).</summary>
+    public double LeastEmissionGradient { get; init; } = 0.1;
+
     /// <summary>Correlation length of the unseen changes with height, km.</summary>
     public double UnseenCorrelationKm { get; init; } = 40;
 
-    /// <summary>Smallest diagonal of the averaging kernel of a good wind: below it the prior supplies more than a third of the value.</summary>
+    /// <summary>Height within which a wind's averaging kernel counts as its own, km, and at least the neighbouring rows.</summary>
+    public double OwnHeightKm { get; init; } = 25;
+
+    /// <summary>Smallest sum of a good wind's averaging kernel over its own height (<see cref="OwnHeightKm"/>): below it the prior or other heights supply more than a third of the value.</summary>
     public double GoodKernel { get; init; } = 0.6;
 
-    /// <summary>Smallest diagonal of the averaging kernel of a doubtful wind; below it the wind is bad.</summary>
+    /// <summary>The same of a doubtful wind; below it the wind is bad.</summary>
     public double DoubtfulKernel { get; init; } = 0.2;
+
+    /// <summary>
+    /// Largest 1σ of light whose change along the ray is not known, over the light of the height itself, of a good wind. In the demo scenario winds below it have errors as large as their σ; above
+    /// it, near the terminator, errors are 2 to 6 times as large.
+    /// </summary>
+    public double GoodFarLight { get; init; } = 0.4;
+
+    /// <summary>The same of a doubtful wind; above it the wind is bad.</summary>
+    public double DoubtfulFarLight { get; init; } = 1;
 
     /// <summary>Largest σ of a good wind, m/s.</summary>
     public double GoodSigmaMs { get; init; } = 10;

@@ -6,14 +6,12 @@ namespace Phasekeeper.Core.Winds;
 /// </summary>
 internal readonly struct OptimalEstimate
 {
-    private readonly double[] _factor;
+    private readonly double[] _factor, _spread, _prior;
     private readonly int _m, _k;
 
-    private OptimalEstimate(double[] factor, double[] gain, double logDeterminant, int m, int k) =>
-        (_factor, Gain, LogDeterminant, _m, _k) = (factor, gain, logDeterminant, m, k);
+    private OptimalEstimate(double[] factor, double[] spread, double[] prior, double logDeterminant, int m, int k) =>
+        (_factor, _spread, _prior, LogDeterminant, _m, _k) = (factor, spread, prior, logDeterminant, m, k);
 
-    /// <summary>G, k × m.</summary>
-    public double[] Gain { get; }
     /// <summary>ln det(J·S·Jᵀ + E).</summary>
     public double LogDeterminant { get; }
 
@@ -21,54 +19,55 @@ internal readonly struct OptimalEstimate
     public static OptimalEstimate? TryPrepare(double[] jacobian, double[] prior, double[] error, int m, int k)
     {
         var spread = SmallMatrix.Multiply(jacobian, prior, m, k, k); // J·S
-        var total = new double[m * m];
-        for (var i = 0; i < m; i++)
-            for (var j = 0; j <= i; j++)
-            {
-                var sum = error[i * m + j];
-                for (var p = 0; p < k; p++) sum += spread[i * k + p] * jacobian[j * k + p];
-                total[i * m + j] = sum;
-            }
-        if (SmallMatrix.TryFactor(total, m) is not { } logDeterminant) return null;
-        var gain = new double[k * m];
-        for (var p = 0; p < k; p++)
-        {
-            var row = gain.AsSpan(p * m, m);
-            for (var i = 0; i < m; i++) row[i] = spread[i * k + p];
-            SmallMatrix.Solve(total, m, row);
-        }
-        return new(total, gain, logDeterminant, m, k);
+        var total = (double[])error.Clone();
+        SmallMatrix.AddSymmetricProduct(total, spread, jacobian, m, k);
+        return SmallMatrix.TryFactor(total, m) is { } logDeterminant ? new(total, spread, prior, logDeterminant, m, k) : null;
     }
 
     /// <summary>x − x_a for data y − F(x₀) + J·(x₀ − x_a).</summary>
     public double[] Estimate(ReadOnlySpan<double> data)
     {
+        var solved = data.ToArray();
+        SmallMatrix.Solve(_factor, _m, solved);
         var x = new double[_k];
-        for (var p = 0; p < _k; p++)
-        {
-            var sum = 0.0;
-            for (var i = 0; i < _m; i++) sum += Gain[p * _m + i] * data[i];
-            x[p] = sum;
-        }
+        for (var i = 0; i < _m; i++) SmallMatrix.AddScaled(x, _spread.AsSpan(i * _k, _k), solved[i]);
         return x;
+    }
+
+    /// <summary>The first rows of G, rows × m.</summary>
+    public double[] Gain(int rows)
+    {
+        var gain = new double[rows * _m];
+        for (var p = 0; p < rows; p++)
+        {
+            var row = gain.AsSpan(p * _m, _m);
+            for (var i = 0; i < _m; i++) row[i] = _spread[i * _k + p];
+            SmallMatrix.Solve(_factor, _m, row);
+        }
+        return gain;
     }
 
     /// <summary>ln of the probability of the data under prior and error, without its constant.</summary>
     public double LogEvidence(ReadOnlySpan<double> data)
     {
         var solved = data.ToArray();
-        SmallMatrix.Solve(_factor, _m, solved);
-        var square = 0.0;
-        for (var i = 0; i < _m; i++) square += data[i] * solved[i];
-        return -0.5 * (square + LogDeterminant);
+        SmallMatrix.SolveLower(_factor, _m, solved);
+        return -0.5 * (SmallMatrix.Dot(solved, solved) + LogDeterminant);
     }
 
     /// <summary>S − G·J·S, the covariance of what is left.</summary>
-    public double[] Posterior(double[] jacobian, double[] prior)
+    public double[] Posterior()
     {
-        var spread = SmallMatrix.Multiply(jacobian, prior, _m, _k, _k);
-        var c = SmallMatrix.Multiply(Gain, spread, _k, _m, _k);
-        for (var i = 0; i < c.Length; i++) c[i] = prior[i] - c[i];
-        return c;
+        // W = L⁻¹·J·S, then S − Wᵀ·W.
+        var w = (double[])_spread.Clone();
+        var posterior = (double[])_prior.Clone();
+        for (var i = 0; i < _m; i++)
+        {
+            var row = w.AsSpan(i * _k, _k);
+            for (var j = 0; j < i; j++) SmallMatrix.AddScaled(row, w.AsSpan(j * _k, _k), -_factor[i * _m + j]);
+            for (var p = 0; p < _k; p++) row[p] /= _factor[i * _m + i];
+            for (var p = 0; p < _k; p++) SmallMatrix.AddScaled(posterior.AsSpan(p * _k, _k), row, -row[p]);
+        }
+        return posterior;
     }
 }

@@ -1,6 +1,13 @@
+using System.Numerics;
+using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
+
 namespace Phasekeeper.Core.Winds;
 
-/// <summary>Dense n × n algebra on row-major arrays for the few dozen unknowns of a profile. Golub and Van Loan, Matrix Computations, 4th ed. (2013), sections 1.1 and 4.2.</summary>
+/// <summary>
+/// Dense algebra on row-major arrays for the few dozen unknowns of a profile. Golub and Van Loan, Matrix Computations, 4th ed. (2013), sections 1.1 and 4.2. Sums over
+/// four lanes are formed alike on every processor, so results do not depend on its vector width.
+/// </summary>
 internal static class SmallMatrix
 {
     /// <summary>Lower Cholesky factor in place (the strict upper triangle is left as it was); ln det of the matrix, or null when it is not positive definite.</summary>
@@ -10,52 +17,30 @@ internal static class SmallMatrix
         for (var i = 0; i < n; i++)
         {
             var rowI = a.AsSpan(i * n, n);
-            for (var j = 0; j <= i; j++)
-            {
-                var rowJ = a.AsSpan(j * n, n);
-                var sum = rowI[j];
-                for (var k = 0; k < j; k++) sum -= rowI[k] * rowJ[k];
-                if (j < i) rowI[j] = sum / rowJ[j];
-                else if (sum > 0 && double.IsFinite(sum))
-                {
-                    rowI[i] = Math.Sqrt(sum);
-                    logDeterminant += Math.Log(sum);
-                }
-                else return null;
-            }
+            for (var j = 0; j < i; j++) rowI[j] = (rowI[j] - Dot(rowI[..j], a.AsSpan(j * n, j))) / a[j * n + j];
+            var pivot = rowI[i] - Dot(rowI[..i], rowI[..i]);
+            if (!(pivot > 0) || !double.IsFinite(pivot)) return null;
+            rowI[i] = Math.Sqrt(pivot);
+            logDeterminant += Math.Log(pivot);
         }
         return logDeterminant;
+    }
+
+    /// <summary>Solves L·x = b in place; |x|² is then bᵀ·(L·Lᵀ)⁻¹·b.</summary>
+    public static void SolveLower(double[] l, int n, Span<double> b)
+    {
+        for (var i = 0; i < n; i++) b[i] = (b[i] - Dot(l.AsSpan(i * n, i), b[..i])) / l[i * n + i];
     }
 
     /// <summary>Solves L·Lᵀ·x = b in place.</summary>
     public static void Solve(double[] l, int n, Span<double> b)
     {
-        for (var i = 0; i < n; i++)
-        {
-            var row = l.AsSpan(i * n, n);
-            var sum = b[i];
-            for (var k = 0; k < i; k++) sum -= row[k] * b[k];
-            b[i] = sum / row[i];
-        }
+        SolveLower(l, n, b);
         for (var i = n - 1; i >= 0; i--)
         {
             var x = b[i] /= l[i * n + i];
-            var row = l.AsSpan(i * n, n);
-            for (var k = 0; k < i; k++) b[k] -= row[k] * x;
+            AddScaled(b[..i], l.AsSpan(i * n, i), -x);
         }
-    }
-
-    /// <summary>Inverse of L·Lᵀ.</summary>
-    public static double[] Inverse(double[] l, int n)
-    {
-        var inverse = new double[n * n];
-        for (var i = 0; i < n; i++)
-        {
-            var row = inverse.AsSpan(i * n, n);
-            row[i] = 1;
-            Solve(l, n, row); // symmetric: rows are columns
-        }
-        return inverse;
     }
 
     /// <summary>A·B with A m × k and B k × n.</summary>
@@ -68,26 +53,51 @@ internal static class SmallMatrix
             for (var j = 0; j < k; j++)
             {
                 var x = a[i * k + j];
-                if (x == 0) continue;
-                var other = b.AsSpan(j * n, n);
-                for (var p = 0; p < n; p++) row[p] += x * other[p];
+                if (x != 0) AddScaled(row, b.AsSpan(j * n, n), x);
             }
         }
         return c;
     }
 
-    /// <summary>A·S·Aᵀ with A m × k and S k × k symmetric.</summary>
-    public static double[] Propagate(double[] a, double[] s, int m, int k)
+    /// <summary>Adds A·Bᵀ, known to be symmetric, to C; A and B m × k.</summary>
+    public static void AddSymmetricProduct(double[] c, double[] a, double[] b, int m, int k)
     {
-        var half = Multiply(a, s, m, k, k);
-        var c = new double[m * m];
         for (var i = 0; i < m; i++)
             for (var j = 0; j <= i; j++)
             {
-                var sum = 0.0;
-                for (var p = 0; p < k; p++) sum += half[i * k + p] * a[j * k + p];
-                c[i * m + j] = c[j * m + i] = sum;
+                var sum = Dot(a.AsSpan(i * k, k), b.AsSpan(j * k, k));
+                c[i * m + j] += sum;
+                if (j < i) c[j * m + i] += sum;
             }
+    }
+
+    /// <summary>A·S·Aᵀ with A m × k and S k × k symmetric.</summary>
+    public static double[] Propagate(double[] a, double[] s, int m, int k)
+    {
+        var c = new double[m * m];
+        AddSymmetricProduct(c, Multiply(a, s, m, k, k), a, m, k);
         return c;
+    }
+
+    /// <summary>Σ aᵢ·bᵢ, in four lanes.</summary>
+    public static double Dot(ReadOnlySpan<double> a, ReadOnlySpan<double> b)
+    {
+        var sums = Vector256<double>.Zero;
+        var wide = MemoryMarshal.Cast<double, Vector256<double>>(a);
+        var other = MemoryMarshal.Cast<double, Vector256<double>>(b);
+        for (var i = 0; i < wide.Length; i++) sums += wide[i] * other[i];
+        var sum = sums[0] + sums[1] + (sums[2] + sums[3]);
+        for (var i = 4 * wide.Length; i < a.Length; i++) sum += a[i] * b[i];
+        return sum;
+    }
+
+    /// <summary>a += x·b.</summary>
+    public static void AddScaled(Span<double> a, ReadOnlySpan<double> b, double x)
+    {
+        var factor = new Vector<double>(x);
+        var wide = MemoryMarshal.Cast<double, Vector<double>>(a);
+        var other = MemoryMarshal.Cast<double, Vector<double>>(b);
+        for (var i = 0; i < wide.Length; i++) wide[i] += factor * other[i];
+        for (var i = wide.Length * Vector<double>.Count; i < a.Length; i++) a[i] += x * b[i];
     }
 }

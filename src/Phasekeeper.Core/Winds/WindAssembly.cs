@@ -28,17 +28,19 @@ internal static class WindAssembly
         var common = new double[n];
         for (var k = 0; k < n; k++)
             for (var i = 0; i < m; i++) common[k] += inversion.Gain[k * m + i];
-        var photon = new double[m * m];
-        for (var i = 0; i < m; i++) photon[i * m + i] = Square(apparent.PhotonMs[paths.RowOfNode[inversion.Used[i]]]);
-        var photonCovariance = SmallMatrix.Propagate(inversion.Gain, photon, n, m);
+        var noisy = new double[n * m];
+        for (var k = 0; k < n; k++)
+            for (var i = 0; i < m; i++) noisy[k * m + i] = inversion.Gain[k * m + i] * apparent.PhotonMs[paths.RowOfNode[inversion.Used[i]]];
+        var photonCovariance = new double[n * n];
+        SmallMatrix.AddSymmetricProduct(photonCovariance, noisy, noisy, n, m);
         var attitude = AttitudeErrors(input, paths, inversion);
-        double[] commons = [apparent.ThermalMs, apparent.ImageShiftMs, input.ZeroWindSigmaMs, input.EphemerisSigmaMs];
+        var commonVariance = Square(apparent.ThermalMs) + Square(apparent.ImageShiftMs) + Square(input.ZeroWindSigmaMs) + Square(input.EphemerisSigmaMs);
         var covariance = new double[n * n];
         for (var k = 0; k < n; k++)
             for (var l = 0; l < n; l++)
             {
                 var at = k * n + l;
-                covariance[at] = photonCovariance[at] + inversion.Smoothing[at] + inversion.Modelling[at] + common[k] * common[l] * commons.Sum(Square);
+                covariance[at] = photonCovariance[at] + inversion.Smoothing[at] + inversion.Modelling[at] + common[k] * common[l] * commonVariance;
                 foreach (var axis in attitude) covariance[at] += axis[k] * axis[l];
             }
 
@@ -65,7 +67,7 @@ internal static class WindAssembly
                 Math.Abs(common[k]) * input.EphemerisSigmaMs,
                 Math.Sqrt(attitude.Sum(a => Square(a[k]))),
                 Math.Sqrt(Math.Max(0, inversion.Smoothing[k * n + k] + inversion.Modelling[k * n + k])));
-            reasons.AddRange(WindReasons.OfInversion(inversion, k, kernel, budget.TotalMs, options));
+            reasons.AddRange(WindReasons.OfInversion(inversion, k, OwnKernel(inversion.Kernel, paths, k, options), budget.TotalMs, options));
             rows[r] = WithApparent(Place(r, input.Looks[r], reasons), input, apparent) with
             {
                 WindMs = inversion.WindMs[k],
@@ -89,6 +91,15 @@ internal static class WindAssembly
             TopScaleHeightKm = inversion.ScaleHeightKm,
             MisfitChiSquare = inversion.MisfitChiSquare,
         };
+    }
+
+    // Averaging kernel summed over a wind's own height and its neighbours.
+    private static double OwnKernel(double[] kernel, LimbPaths paths, int k, LosWindOptions options)
+    {
+        var sum = 0.0;
+        for (var j = 0; j < paths.Count; j++)
+            if (Math.Abs(j - k) <= 1 || Math.Abs(paths.HeightKm[j] - paths.HeightKm[k]) <= options.OwnHeightKm) sum += kernel[k * paths.WindHeightKm.Length + j];
+        return sum;
     }
 
     // One vector of errors per axis, m/s at each height, for one σ of that axis.

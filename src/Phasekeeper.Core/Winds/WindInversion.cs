@@ -19,6 +19,8 @@ internal sealed record WindInversion
     public required double[] Emission { get; init; }
     /// <summary>1σ of ε.</summary>
     public required double[] EmissionSigma { get; init; }
+    /// <summary>1σ of the amplitude that comes from the emission's unseen change along the ray, over the amplitude of the row's own height.</summary>
+    public required double[] FarLight { get; init; }
     /// <summary>Share of amplitude from the row's own layer.</summary>
     public required double[] OwnLayerShare { get; init; }
     /// <summary>H above the top row, km.</summary>
@@ -29,6 +31,7 @@ internal sealed record WindInversion
     public required double MisfitChiSquare { get; init; }
 
     private const int EmissionSteps = 8, WindPasses = 3;
+    private const double SmallStep = 0.02; // of ln ε
 
     /// <summary>Inverts; null when the numbers of the input are such that no matrix can be solved.</summary>
     public static WindInversion? TryRun(LosWindInput input, LimbPaths paths, int[] used, ApparentWinds apparent, LosWindOptions options)
@@ -48,80 +51,95 @@ internal sealed record WindInversion
         Array.Fill(wind, wind[n - 1], n, u - n);
         for (var i = 0; i < m; i++) noise[i] = Square(input.Fringe.PhaseSigmaRad[paths.RowOfNode[used[i]]]);
 
-        var model = new LimbModel(paths, NaturalSpline.SecondDerivatives(paths.WindHeightKm), kappa, OnHeights(input.WindGradientMsPerMm, paths));
-        var emission = new EmissionFit(paths, used, amplitude, amplitudeSigma, options);
+        var priors = ProfilePriors.Of(paths, options);
+        var gradient = OnHeights(input.WindGradientMsPerMm, paths);
+        var glow = Glow(input.EmissionGradientPerMm, paths, options);
+        var model = new LimbModel(paths, priors, kappa, gradient);
+        var emission = new EmissionFit(paths, used, amplitude, amplitudeSigma, priors.Emission, options);
         for (var step = 0; step < EmissionSteps; step++)
         {
             model.PassStill(emission.LogEmission, emission.ScaleHeightKm);
-            if (emission.Step(model, false) < 0.01) break;
+            if (emission.Step(model, false) < SmallStep) break;
         }
 
-        var priors = options.WindCorrelationKm.Select(l => options.WindPrior(paths.WindHeightKm, l)).ToArray();
-        var choice = priors.Length / 2;
-        var unseen = ProfilePrior.Covariance(paths.HeightKm, 1, options.UnseenCorrelationKm);
-        double[] error = new double[m * m], jacobian = new double[m * u], data = new double[m], modelError = new double[m * m];
+        var choice = priors.Wind.Length / 2;
+        double[] error = new double[m * m], jacobian = new double[m * u], data = new double[m], modelError = [], amplitudeError = [], farLight = [];
+        UnseenChanges? unseen = null;
         OptimalEstimate estimate = default;
         for (var pass = 0; pass < WindPasses; pass++)
         {
             model.Pass(emission.LogEmission, emission.ScaleHeightKm, wind, reference);
-            if (pass < WindPasses - 1) emission.Step(model, true);
+            // Light that comes from elsewhere along the ray may not count as this height's own: it widens the amplitudes' errors.
+            if (pass < WindPasses - 1)
+            {
+                unseen = new UnseenChanges(paths, model.Source, wind, kappa);
+                amplitudeError = unseen.Amplitudes(used, priors, glow);
+                emission.SetModelError(amplitudeError);
+                emission.Step(model, withCovariance: pass == WindPasses - 2);
+            }
+            Array.Clear(error);
             // The first pass only finds where to linearise: photon noise is weight enough.
-            if (pass > 0) modelError = ModelError(model, emission, wind, used, unseen, options);
-            modelError.CopyTo(error, 0);
+            if (pass > 0)
+            {
+                modelError = SmallMatrix.Propagate(Rows(model.PhaseByEmission, used, n + 1), emission.Covariance, m, n + 1);
+                unseen!.AddPhases(modelError, used, priors, glow, gradient, options);
+                modelError.CopyTo(error, 0);
+                farLight = FarLightOf(model, amplitudeError, used, n);
+            }
+            for (var i = 0; i < m; i++) error[i * m + i] += noise[i];
             for (var i = 0; i < m; i++)
             {
-                error[i * m + i] += noise[i];
                 var row = model.PhaseByWind.AsSpan(used[i] * u, u);
                 row.CopyTo(jacobian.AsSpan(i * u, u));
-                data[i] = Math.IEEERemainder(-model.Phase[used[i]], 2 * Math.PI);
-                for (var k = 0; k < u; k++) data[i] += row[k] * wind[k];
+                data[i] = Math.IEEERemainder(-model.Phase[used[i]], 2 * Math.PI) + SmallMatrix.Dot(row, wind);
             }
-            if (pass == 1) choice = MostProbable(priors, jacobian, error, data, u, choice);
-            if (OptimalEstimate.TryPrepare(jacobian, priors[choice], error, m, u) is not { } next) return null;
+            if (pass == 1) choice = MostProbable(priors.Wind, jacobian, error, data, u, choice);
+            if (OptimalEstimate.TryPrepare(jacobian, priors.Wind[choice], error, m, u) is not { } next) return null;
             estimate = next;
             wind = estimate.Estimate(data);
         }
 
-        var kernel = SmallMatrix.Multiply(estimate.Gain, jacobian, n, m, u);
+        var gain = estimate.Gain(n);
+        var kernel = SmallMatrix.Multiply(gain, jacobian, n, m, u);
         var smoother = new double[n * u];
         for (var i = 0; i < n; i++)
             for (var k = 0; k < u; k++) smoother[i * u + k] = (i == k ? 1 : 0) - kernel[i * u + k];
         var emissionNow = emission.LogEmission.Select(Math.Exp).ToArray();
         var gainMs = new double[n * m];
-        for (var i = 0; i < gainMs.Length; i++) gainMs[i] = -kappa * estimate.Gain[i];
+        for (var i = 0; i < gainMs.Length; i++) gainMs[i] = -kappa * gain[i];
         return new()
         {
             Used = used,
             WindMs = wind,
             Gain = gainMs,
             Kernel = kernel,
-            Smoothing = SmallMatrix.Propagate(smoother, priors[choice], n, u),
-            Modelling = SmallMatrix.Propagate(estimate.Gain, modelError, n, m),
+            Smoothing = SmallMatrix.Propagate(smoother, priors.Wind[choice], n, u),
+            Modelling = SmallMatrix.Propagate(gain, modelError, n, m),
             Emission = emissionNow,
             EmissionSigma = [.. emissionNow.Select((e, i) => e * Math.Sqrt(Math.Max(0, emission.Covariance[i * (n + 1) + i])))],
+            FarLight = farLight,
             OwnLayerShare = model.OwnLayerShare(),
             ScaleHeightKm = emission.ScaleHeightKm,
-            CorrelationKm = options.WindCorrelationKm[choice],
+            CorrelationKm = priors.CorrelationKm[choice],
             MisfitChiSquare = Misfit(jacobian, wind, data, error, m, u),
         };
     }
 
-    // Covariance of the phases' error from the emission profile and from unseen changes along the ray, rad².
-    private static double[] ModelError(LimbModel model, EmissionFit emission, double[] wind, int[] used, double[] unseen, LosWindOptions options)
+    private static double[] FarLightOf(LimbModel model, double[] amplitudeError, int[] used, int n)
     {
-        int n = (int)Math.Sqrt(unseen.Length), m = used.Length;
-        var (slope, curvature, emissionSlope) = model.AlongRay(wind);
-        var total = SmallMatrix.Propagate(Rows(model.PhaseByEmission, used, n + 1), emission.Covariance, m, n + 1);
-        // What multiplies x² is half the wind's curvature and the product of both gradients.
-        var square = Square(0.5 * options.UnseenWindCurvature) + Square(options.UnseenWindGradient * options.UnseenEmissionGradient);
-        Add(total, SmallMatrix.Propagate(Rows(slope, used, n), unseen, m, n), Square(options.UnseenWindGradient));
-        Add(total, SmallMatrix.Propagate(Rows(curvature, used, n), unseen, m, n), square);
-        Add(total, SmallMatrix.Propagate(Rows(emissionSlope, used, n), unseen, m, n), Square(options.UnseenEmissionGradient));
-        return total;
+        var share = new double[n];
+        for (var i = 0; i < used.Length; i++)
+            share[used[i]] = Math.Sqrt(amplitudeError[i * used.Length + i]) / Math.Max(model.AmplitudeByEmission[used[i] * (n + 1) + used[i]], 1e-9);
+        return share;
     }
+
+    // 1σ of the gradient of ln ε along the ray at each height.
+    private static double[] Glow(double[]? perRow, LimbPaths paths, LosWindOptions options) => [.. paths.RowOfNode.Select(r => perRow is null || !double.IsFinite(perRow[r])
+        ? options.UnseenEmissionGradient : Math.Sqrt(Square(perRow[r]) + Square(options.LeastEmissionGradient)))];
 
     private static int MostProbable(double[][] priors, double[] jacobian, double[] error, double[] data, int n, int fallback)
     {
+        if (priors.Length == 1) return 0;
         var (best, choice) = (double.NegativeInfinity, fallback);
         for (var c = 0; c < priors.Length; c++)
             if (OptimalEstimate.TryPrepare(jacobian, priors[c], error, data.Length, n) is { } estimate && estimate.LogEvidence(data) is var evidence && evidence > best)
@@ -134,16 +152,9 @@ internal sealed record WindInversion
         var factor = (double[])error.Clone();
         if (SmallMatrix.TryFactor(factor, m) is null) return double.NaN;
         var left = new double[m];
-        for (var i = 0; i < m; i++)
-        {
-            left[i] = data[i];
-            for (var k = 0; k < n; k++) left[i] -= jacobian[i * n + k] * wind[k];
-        }
-        var solved = (double[])left.Clone();
-        SmallMatrix.Solve(factor, m, solved);
-        var sum = 0.0;
-        for (var i = 0; i < m; i++) sum += left[i] * solved[i];
-        return sum / m;
+        for (var i = 0; i < m; i++) left[i] = data[i] - SmallMatrix.Dot(jacobian.AsSpan(i * n, n), wind);
+        SmallMatrix.SolveLower(factor, m, left);
+        return SmallMatrix.Dot(left, left) / m;
     }
 
     private static double[]? OnHeights(double[]? perRow, LimbPaths paths) =>
@@ -154,11 +165,6 @@ internal sealed record WindInversion
         var rows = new double[used.Length * columns];
         for (var i = 0; i < used.Length; i++) matrix.AsSpan(used[i] * columns, columns).CopyTo(rows.AsSpan(i * columns, columns));
         return rows;
-    }
-
-    private static void Add(double[] total, double[] part, double factor)
-    {
-        for (var i = 0; i < total.Length; i++) total[i] += factor * part[i];
     }
 
     private static double Square(double x) => x * x;

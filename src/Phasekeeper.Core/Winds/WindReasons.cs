@@ -45,12 +45,15 @@ internal static class WindReasons
             yield return new(WindQuality.Doubtful, "no-fiducials", "The image shift is the bench law's alone: no fiducial was measured in this stretch.");
     }
 
-    /// <summary>Reasons in the inversion at height number <paramref name="k"/>.</summary>
-    public static IEnumerable<WindQualityReason> OfInversion(WindInversion inversion, int k, double kernel, double sigmaMs, LosWindOptions options)
+    /// <summary>Reasons in the inversion at height number <paramref name="k"/>; <paramref name="own"/>: the averaging kernel summed over the wind's own height.</summary>
+    public static IEnumerable<WindQualityReason> OfInversion(WindInversion inversion, int k, double own, double sigmaMs, LosWindOptions options)
     {
-        if (kernel < options.GoodKernel)
-            yield return new(kernel < options.DoubtfulKernel ? WindQuality.Bad : WindQuality.Doubtful, "weak-emission",
-                $"Only {100 * Math.Max(0, kernel):0} % of the value comes from this height ({100 * inversion.OwnLayerShare[k]:0} % of the row's light does): the rest is the prior's.");
+        if (own < options.GoodKernel)
+            yield return new(own < options.DoubtfulKernel ? WindQuality.Bad : WindQuality.Doubtful, "weak-emission",
+                $"Only {100 * Math.Max(0, own):0} % of the value comes from near this height ({100 * inversion.OwnLayerShare[k]:0} % of the row's light does): the rest is the prior's.");
+        if (inversion.FarLight[k] > options.GoodFarLight)
+            yield return new(inversion.FarLight[k] > options.DoubtfulFarLight ? WindQuality.Bad : WindQuality.Doubtful, "emission-gradient",
+                $"The emission changes along the ray: light from elsewhere is uncertain by {Math.Min(999, 100 * inversion.FarLight[k]):0} % of this height's own (limits {100 * options.GoodFarLight:0} and {100 * options.DoubtfulFarLight:0} %).");
         if (sigmaMs > options.GoodSigmaMs)
             yield return new(sigmaMs > options.DoubtfulSigmaMs ? WindQuality.Bad : WindQuality.Doubtful, "large-uncertainty",
                 $"Its uncertainty is {sigmaMs:0} m/s (limits {options.GoodSigmaMs:0} and {options.DoubtfulSigmaMs:0}).");

@@ -9,13 +9,15 @@ namespace Phasekeeper.Core.Winds;
 /// <para>
 /// Errors of neighbouring exposures: corrections (lamp, shift, zero wind, ephemeris, attitude) are taken as common, photon noise and inversion as independent. The views' errors
 /// are taken as independent. What the wind may change between the looks is added: with time (<see cref="ChangeMsPerHour"/>), and over their distance, since the Earth
-/// turns below the orbit meanwhile (<see cref="LosWindOptions.UnseenWindGradient"/>).
+/// turns below the orbit meanwhile (<see cref="AcrossTrackGradient"/>).
 /// </para>
 /// </summary>
 public static class WindVectorMatcher
 {
     /// <summary>1σ of the wind's change with time, m/s per hour (chosen: a semidiurnal tide of 20 m/s).</summary>
     public const double ChangeMsPerHour = 10;
+    /// <summary>1σ of the wind's change across the track, m/s per 1000 km, of which neither view's own exposures tell (chosen: twice what is left unseen along a ray).</summary>
+    public const double AcrossTrackGradient = 24;
     /// <summary>Longest time between the looks, s (chosen: the second look comes some 3–10 minutes after the first).</summary>
     public const double LongestSeconds = 1200;
     /// <summary>Largest distance of the place from the first view's track of tangent points, km (the Earth turns by up to 230 km in eight minutes at the equator).</summary>
@@ -72,7 +74,7 @@ public static class WindVectorMatcher
         var los = (1 - share) * w1 + share * w2;
         var common = (1 - share) * common1 + share * common2;
         var change = ChangeMsPerHour * seconds / 3600;
-        var apart = 1e-3 * nearest * LosWindOptions.Default.UnseenWindGradient;
+        var apart = 1e-3 * nearest * AcrossTrackGradient;
         var variance = (1 - share) * (1 - share) * own1 + share * share * own2 + common * common + change * change + apart * apart;
         var azimuthBefore = Azimuth(before, wind.AltitudeKm);
         var azimuth = azimuthBefore + share * Math.IEEERemainder(Azimuth(after, wind.AltitudeKm) - azimuthBefore, 2 * Math.PI);

@@ -13,8 +13,6 @@ namespace Phasekeeper.Core.Tests.Winds;
 public class ExampleMissionWindTests(ITestOutputHelper output)
 {
     private const double LargestErrorMs = 5, LargestMedianMs = 0.7;
-    // Aim 0.7 as for green. Measured 0.59 and 0.73 m/s on one and two noise seeds: structure of the red layer along the ray, which one exposure cannot see. This limit only guards it.
-    private const double LargestRedMedianMs = 0.9;
 
     private sealed record Point(LosWind Wind, WindTruth Truth, string Line);
 
@@ -23,7 +21,7 @@ public class ExampleMissionWindTests(ITestOutputHelper output)
     {
         if (ExampleMission.Folder is null) return;
         var points = new List<Point>();
-        for (ulong seed = 1; seed <= 1; seed++)
+        for (ulong seed = 1; seed <= 2; seed++)
             points.AddRange(Retrieve(seed).SelectMany(p => p.Profile.Rows.Select((w, r) => new Point(w, p.Scene.Truth[r], p.Scene.Input.Line.Id))));
         foreach (var (line, low, high, bar) in new[] { ("green", 80, 110, true), ("green", 110, 200, true), ("green", 200, 330, true), ("red", 80, 150, false), ("red", 150, 200, false), ("red", 200, 330, true) })
         {
@@ -37,7 +35,7 @@ public class ExampleMissionWindTests(ITestOutputHelper output)
             if (bar)
             {
                 Assert.True(error <= LargestErrorMs, $"{line} {low}–{high} km: {error:0.00} m/s");
-                Assert.True(Math.Abs(median) < (line == "red" ? LargestRedMedianMs : LargestMedianMs), $"{line} {low}–{high} km: median {median:0.00} m/s");
+                Assert.True(Math.Abs(median) < LargestMedianMs, $"{line} {low}–{high} km: median {median:0.00} m/s");
             }
             else if (high == 150)
             {
@@ -79,8 +77,11 @@ public class ExampleMissionWindTests(ITestOutputHelper output)
         {
             var scenes = g.OrderBy(s => s.Input.Fringe.Time.TaiNanoseconds).ToList();
             var alone = scenes.Select(s => LosWindRetrieval.Retrieve(s.Input, s.Paths)).ToList();
-            return scenes.Select((s, i) => (s, LosWindRetrieval.Retrieve(
-                s.Input with { WindGradientMsPerMm = AlongRayGradient.FromNeighbours(alone.ElementAtOrDefault(i - 1), alone[i], alone.ElementAtOrDefault(i + 1)) }, s.Paths)));
+            return scenes.Select((s, i) => (s, LosWindRetrieval.Retrieve(s.Input with
+            {
+                WindGradientMsPerMm = AlongRayGradient.FromNeighbours(alone.ElementAtOrDefault(i - 1), alone[i], alone.ElementAtOrDefault(i + 1)),
+                EmissionGradientPerMm = AlongRayGradient.EmissionFromNeighbours(alone.ElementAtOrDefault(i - 1), alone[i], alone.ElementAtOrDefault(i + 1)),
+            }, s.Paths)));
         })];
 
     internal static double Quantile(IEnumerable<double> errors, double share)

@@ -38,7 +38,7 @@ public static class ExampleMissionWinds
             double At(string[] f, string name) => double.Parse(f[Array.IndexOf(header, name)], CultureInfo.InvariantCulture);
             var line = Line(group.Key.Line);
             var time = Instant.FromUnixSeconds(At(rows[0], "time_unix_s"));
-            Assert.True(ephemeris.TryGetState(time, out var state));
+            if (!ephemeris.TryGetState(time, out var state)) throw new InvalidOperationException($"orbit.oem does not cover {time}.");
             var geometry = new LookGeometry(time, state);
             var looks = rows.Select((_, r) => geometry.Look(group.Key.View == "L" ? 45 : 135, 21.35 + (15.9 - 21.35) * r / 23)).ToArray();
             if (pathsOf != (group.Key.Exposure, group.Key.View)) (paths, pathsOf) = (LimbPaths.TryBuild(looks)!, (group.Key.Exposure, group.Key.View));

@@ -1,3 +1,4 @@
+using System.Globalization;
 using Phasekeeper.Benchmarks;
 
 switch (args)
@@ -10,6 +11,15 @@ switch (args)
         return 0;
     case ["decode", ..]:
         BenchmarkDotNet.Running.BenchmarkRunner.Run<DecodeBenchmarks>();
+        return 0;
+    case ["wind-speed"]:
+        WindSpeed.Print(Console.Out);
+        return 0;
+    case ["wind-accuracy"]:
+        WindTables.Print(Console.Out, 24, 30, null);
+        return 0;
+    case ["wind-accuracy", var from, var hours, var seed]:
+        WindTables.Print(Console.Out, double.Parse(from, CultureInfo.InvariantCulture), double.Parse(hours, CultureInfo.InvariantCulture), ulong.Parse(seed, CultureInfo.InvariantCulture));
         return 0;
     case ["diary", .. var rest] when DiaryOptions.TryParse(rest, out var options):
         await DiaryTable.PrintAsync(Console.Out, options);
@@ -24,6 +34,6 @@ switch (args)
         await WindRecompute.PrintAsync(Console.Out, number);
         return 0;
     default:
-        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS]");
+        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS]");
         return 2;
 }

@@ -1,0 +1,121 @@
+namespace Phasekeeper.Core.Winds;
+
+/// <summary>
+/// What one exposure cannot see does to its rows: changes along the ray at each height, and what the wind does between heights beyond the spline. Angles are small, so the
+/// weights ε·ℓ of the model's last pass suffice. Matrices: rows × heights (the last: rows × layers).
+/// </summary>
+internal sealed class UnseenChanges
+{
+    private readonly int _n, _layers;
+    private readonly double[] _wind, _windCurvature, _emission, _amplitude, _amplitudeSquare, _between;
+
+    public UnseenChanges(LimbPaths paths, ReadOnlySpan<double> source, double[] wind, double kappa)
+    {
+        (_n, _layers) = (paths.Count, paths.Count - 1);
+        (_wind, _windCurvature, _emission) = (new double[_n * _n], new double[_n * _n], new double[_n * _n]);
+        (_amplitude, _amplitudeSquare, _between) = (new double[_n * _n], new double[_n * _n], new double[_n * _layers]);
+        for (var r = 0; r < _n; r++)
+        {
+            double sum = 0, moving = 0;
+            for (var q = paths.Start[r]; q < paths.Start[r + 1]; q++)
+            {
+                sum += source[q];
+                moving += source[q] * Speed(paths, wind, q);
+            }
+            var mean = moving / sum;
+            for (var piece = paths.RowPiece[r]; piece < paths.RowPiece[r + 1]; piece++) AddPiece(paths, source, wind, piece, r, -kappa / sum, mean);
+        }
+    }
+
+    // Points of a piece lie between the same heights: of each sum, what belongs to the upper height, and all of it.
+    private void AddPiece(LimbPaths paths, ReadOnlySpan<double> source, double[] wind, int piece, int r, double phasePerSource, double mean)
+    {
+        double slope = 0, slopeUp = 0, bend = 0, bendUp = 0, glow = 0, glowUp = 0, light = 0, lightUp = 0, square = 0, squareUp = 0, between = 0;
+        var first = paths.PieceStart[piece];
+        for (var q = first; q < paths.PieceStart[piece + 1]; q++)
+        {
+            double c = source[q], f = paths.Share[q], along = c * paths.OffsetMm[q], around = c * paths.SquareMm2[q], p = paths.Projection[q];
+            var (s, b, g) = (p * along, p * around, along * (Speed(paths, wind, q) - mean));
+            slope += s;
+            slopeUp += f * s;
+            bend += b;
+            bendUp += f * b;
+            glow += g;
+            glowUp += f * g;
+            light += along;
+            lightUp += f * along;
+            square += around;
+            squareUp += f * around;
+            between += p * c * f * (1 - f);
+        }
+        var j = paths.Layer[first];
+        int lower = r * _n + Math.Min(j, _n - 1), upper = r * _n + Math.Min(j + 1, _n - 1);
+        _wind[lower] += phasePerSource * (slope - slopeUp);
+        _wind[upper] += phasePerSource * slopeUp;
+        _windCurvature[lower] += phasePerSource * (bend - bendUp);
+        _windCurvature[upper] += phasePerSource * bendUp;
+        _emission[lower] += phasePerSource * (glow - glowUp);
+        _emission[upper] += phasePerSource * glowUp;
+        _amplitude[lower] += light - lightUp;
+        _amplitude[upper] += lightUp;
+        _amplitudeSquare[lower] += 0.5 * (square - squareUp);
+        _amplitudeSquare[upper] += 0.5 * squareUp;
+        if (j < _layers && paths.AboveKm[first] == 0) _between[r * _layers + j] += 4 * phasePerSource * between;
+    }
+
+    /// <summary>Adds to the covariance of the used rows' phases, rad².</summary>
+    /// <param name="covariance">Used rows × used rows.</param>
+    /// <param name="used">Used rows.</param>
+    /// <param name="priors">Correlation with height, and the wind's variance between heights.</param>
+    /// <param name="glow">1σ of the gradient of ln ε at each height, 1 per 1000 km.</param>
+    /// <param name="gradient">Known gradient of the wind, m/s per 1000 km; null: none.</param>
+    /// <param name="options">1σ of the wind's changes.</param>
+    public void AddPhases(double[] covariance, int[] used, ProfilePriors priors, double[] glow, double[]? gradient, LosWindOptions options)
+    {
+        var (wind, bend) = (new double[_n], new double[_n]);
+        for (var i = 0; i < _n; i++)
+        {
+            wind[i] = options.UnseenWindGradient;
+            // What multiplies x² is half the wind's curvature and the product of both gradients.
+            bend[i] = Math.Sqrt(Square(0.5 * options.UnseenWindCurvature) + (Square(options.UnseenWindGradient) + Square(gradient?[i] ?? 0)) * Square(glow[i]));
+        }
+        AddCorrelated(covariance, used, _wind, wind, priors);
+        AddCorrelated(covariance, used, _windCurvature, bend, priors);
+        AddCorrelated(covariance, used, _emission, glow, priors);
+        var between = new double[used.Length * _layers];
+        for (var i = 0; i < used.Length; i++)
+            for (var j = 0; j < _layers; j++) between[i * _layers + j] = _between[used[i] * _layers + j] * Math.Sqrt(priors.BetweenHeights[j]);
+        SmallMatrix.AddSymmetricProduct(covariance, between, between, used.Length, _layers);
+    }
+
+    /// <summary>Covariance of the used rows' amplitudes from changes of the emission.</summary>
+    public double[] Amplitudes(int[] used, ProfilePriors priors, double[] glow)
+    {
+        var covariance = new double[used.Length * used.Length];
+        AddCorrelated(covariance, used, _amplitude, glow, priors);
+        AddCorrelated(covariance, used, _amplitudeSquare, [.. glow.Select(Square)], priors);
+        return covariance;
+    }
+
+    private void AddCorrelated(double[] covariance, int[] used, double[] matrix, double[] sigma, ProfilePriors priors)
+    {
+        var rank = priors.UnseenRank;
+        var scaled = new double[_n];
+        var spread = new double[used.Length * rank];
+        for (var i = 0; i < used.Length; i++)
+        {
+            for (var k = 0; k < _n; k++) scaled[k] = matrix[used[i] * _n + k] * sigma[k];
+            var row = spread.AsSpan(i * rank, rank);
+            for (var k = 0; k < _n; k++) SmallMatrix.AddScaled(row, priors.Unseen.AsSpan(k * rank, rank), scaled[k]);
+        }
+        SmallMatrix.AddSymmetricProduct(covariance, spread, spread, used.Length, rank);
+    }
+
+    private static double Speed(LimbPaths paths, double[] wind, int q)
+    {
+        var j = paths.Layer[q];
+        return paths.Projection[q] * (wind[j] + paths.Share[q] * (wind[j + 1] - wind[j]));
+    }
+
+    private static double Square(double x) => x * x;
+}
