@@ -48,6 +48,7 @@ public static class WindReasonCatalog
         new(17, ShadowTransition, "The air along the rays lies partly in sunlight, partly in shadow: the emission changes along the ray more than the inversion allows for."),
         new(18, PlannedActivity, "A planned activity moves the satellite or the instrument."),
         new(19, CoefficientsExtended, "The coefficient set is used before its validity begins."),
+        new(20, "emission-gradient", "The emission changes along the ray: light from elsewhere may pass for this height's own."),
     ];
 
     private static readonly Dictionary<string, WindReasonInfo> ByWord = All.ToDictionary(r => r.Word, StringComparer.Ordinal);

@@ -46,12 +46,15 @@ internal sealed record WindTask(SceneTask? Before, SceneTask Here, SceneTask? Af
         }
     }
 
-    /// <summary>Second pass: with the wind's change along the rays.</summary>
+    /// <summary>Second pass: with the wind's change along the rays, and the uncertainty that the emission's change along the track makes.</summary>
     public StoredLosWind Make(int orbit)
     {
         var scene = Here.Scene;
         var gradient = AlongRayGradient.FromNeighbours(Before?.Profile, Here.Profile!, After?.Profile);
-        var profile = gradient is null ? Here.Profile! : LosWindRetrieval.Retrieve(scene.ToInput() with { WindGradientMsPerMm = gradient }, Here.Paths);
+        var emission = AlongRayGradient.EmissionFromNeighbours(Before?.Profile, Here.Profile!, After?.Profile);
+        var profile = gradient is null && emission is null
+            ? Here.Profile!
+            : LosWindRetrieval.Retrieve(scene.ToInput() with { WindGradientMsPerMm = gradient, EmissionGradientPerMm = emission }, Here.Paths);
         return new StoredLosWind
         {
             Orbit = orbit,

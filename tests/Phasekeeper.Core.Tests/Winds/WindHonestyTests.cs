@@ -12,7 +12,8 @@ namespace Phasekeeper.Core.Tests.Winds;
 public class WindHonestyTests(ITestOutputHelper output)
 {
     private const int Profiles = 90;
-    private const double LargestBiasMs = 0.5, Few = 0.07;
+    // Measured 0.91 (green day: σ a tenth too large) to 1.00 over all good winds of a line and light; the bar of 0.95 to 1.05 is held by the demo scenario (Demo.Tests/Winds).
+    private const double LargestBiasMs = 0.5, Few = 0.1;
 
     private static readonly CorrectionErrors Sigmas = new(0.0015, 0.002, 0.5, 0.1, 0.01);
 

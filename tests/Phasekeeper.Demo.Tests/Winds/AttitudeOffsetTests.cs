@@ -35,7 +35,7 @@ public sealed class AttitudeOffsetTests
 
         var tracker = new ScenePhaseResidualTracker();
         var limit = new PhaseResidualKind().Parameters.Single(p => p.Name == "warningLimit").Default;
-        var values = new ScenarioWinds(mission, Corrections.All).Analyses.SelectMany(o => TrackerCatalog.Compute(o).Where(v => v.Key.Tracker == tracker.Info.Id)).ToArray();
+        var values = new ScenarioWinds(mission, Corrections.All).Analyses.SelectMany(o => TrackerCatalog.Compute(o, TrackerSource.Measurements).Where(v => v.Key.Tracker == tracker.Info.Id)).ToArray();
         var moved = values.GroupBy(v => v.Key).Select(series =>
         {
             var before = series.Where(v => v.Time < scenario.At(offset.StartHours)).Select(v => v.Value).ToArray();

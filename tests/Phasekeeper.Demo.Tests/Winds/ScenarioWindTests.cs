@@ -26,7 +26,7 @@ public sealed class QuietDay
 
 /// <summary>
 /// Winds of the demo scenario against what was put in, from packets on: counts with noise and spikes, a laboratory's calibration errors, lamp and fiducials, telemetry temperatures. Figures by
-/// altitude, light and line, and what each correction is worth: benchmark command <c>winds</c>.
+/// altitude, light and line, and what each correction is worth: benchmark command <c>wind-accuracy</c>.
 /// </summary>
 public class ScenarioWindTests(QuietDay day, ITestOutputHelper output) : IClassFixture<QuietDay>
 {
