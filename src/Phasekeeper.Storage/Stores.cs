@@ -16,6 +16,9 @@ public sealed class Stores : IDisposable
         Winds = new WindStore(database);
         WindVectors = new WindVectorStore(database);
         WindBins = new WindBinStore(database);
+        WindSums = new WindSumStore(database);
+        ZeroWinds = new ZeroWindStore(database);
+        Comparisons = new ComparisonStore(database);
         Orbits = new OrbitStore(database);
         Trackers = new TrackerStore(database);
         Charts = new ChartStore(database);
@@ -52,6 +55,12 @@ public sealed class Stores : IDisposable
     public WindVectorStore WindVectors { get; }
     /// <summary>Winds in bins, orbit by orbit.</summary>
     public WindBinStore WindBins { get; }
+    /// <summary>Condensed winds of orbits, for the zero wind.</summary>
+    public WindSumStore WindSums { get; }
+    /// <summary>Zero-wind estimates of days.</summary>
+    public ZeroWindStore ZeroWinds { get; }
+    /// <summary>Winds beside independent ones.</summary>
+    public ComparisonStore Comparisons { get; }
     /// <summary>Orbits.</summary>
     public OrbitStore Orbits { get; }
     /// <summary>Tracker values.</summary>

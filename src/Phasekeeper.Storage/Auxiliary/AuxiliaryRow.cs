@@ -13,16 +13,19 @@ public static class AuxiliaryKind
 
     /// <summary>Planned activities: iCalendar.</summary>
     public const string Activities = "activities";
+
+    /// <summary>Winds that others measured or modelled: CSV.</summary>
+    public const string Winds = "winds";
 }
 
-/// <summary>A received orbit, attitude or activity file; the content is fetched apart.</summary>
+/// <summary>A received orbit, attitude or activity file, or set of independent winds; the content is fetched apart.</summary>
 public sealed record AuxiliaryRow
 {
     /// <summary>Id; products name it.</summary>
     public long Id { get; init; }
     /// <summary>See <see cref="AuxiliaryKind"/>.</summary>
     public required string Kind { get; init; }
-    /// <summary>oem | omm | tle | aem | ics.</summary>
+    /// <summary>oem | omm | tle | aem | ics | csv.</summary>
     public required string Format { get; init; }
     /// <summary>File name as it came.</summary>
     public required string Name { get; init; }

@@ -45,6 +45,14 @@ public sealed class AuxiliaryStore(Database database)
         transaction.Connection!.Execute(
             "UPDATE auxiliaryFile SET state = 'refused', reason = @reason WHERE id = @id", new { id, reason }, transaction), id);
 
+    /// <summary>Forgets a set of independent winds; a file that products name is never deleted, and asking for it is an error.</summary>
+    /// <exception cref="KeyNotFoundException">There is no such set.</exception>
+    public static void DeleteWinds(IDbTransaction transaction, long id)
+    {
+        ArgumentNullException.ThrowIfNull(transaction);
+        Changed(transaction.Connection!.Execute("DELETE FROM auxiliaryFile WHERE id = @id AND kind = @kind", new { id, kind = AuxiliaryKind.Winds }, transaction), id);
+    }
+
     /// <summary>One file; null when there is none.</summary>
     public AuxiliaryRow? Get(long id) => database.Read(c => c.QuerySingleOrDefault<AuxiliaryRow>(
         $"SELECT {Columns} FROM auxiliaryFile WHERE id = @id", new { id }));

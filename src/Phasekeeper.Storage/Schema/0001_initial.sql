@@ -256,6 +256,33 @@ CREATE TABLE windBin (
     PRIMARY KEY (orbit, line)
 ) WITHOUT ROWID;
 
+-- One orbit's winds condensed for the zero wind, with a fingerprint of the zero-wind phases that they were corrected with.
+CREATE TABLE windSum (
+    orbit INTEGER PRIMARY KEY,
+    start INTEGER NOT NULL,
+    zero  BLOB    NOT NULL,
+    cells BLOB    NOT NULL
+);
+CREATE INDEX windSumStart ON windSum (start);
+-- What the weeks before a UTC day (days since 1970-01-01) say of the zero wind of a line.
+CREATE TABLE zeroWind (
+    day      INTEGER NOT NULL,
+    line     TEXT    NOT NULL,
+    status   TEXT    NOT NULL,
+    estimate BLOB    NOT NULL,
+    PRIMARY KEY (day, line)
+) WITHOUT ROWID;
+-- Winds of an orbit beside those of a set of independent winds (an auxiliary file).
+CREATE TABLE comparison (
+    file  INTEGER NOT NULL REFERENCES auxiliaryFile (id),
+    orbit INTEGER NOT NULL,
+    start INTEGER NOT NULL,
+    count INTEGER NOT NULL,
+    pairs BLOB    NOT NULL,
+    PRIMARY KEY (file, orbit)
+) WITHOUT ROWID;
+CREATE INDEX comparisonOrbit ON comparison (orbit);
+
 CREATE TABLE orbit (
     orbit              INTEGER PRIMARY KEY,
     start              INTEGER NOT NULL,
