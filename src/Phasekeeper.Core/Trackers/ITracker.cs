@@ -22,6 +22,8 @@ public enum TrackerSource
     Measurements,
     /// <summary>Winds (<see cref="OrbitInput.Winds"/>), which follow later.</summary>
     Winds,
+    /// <summary>Condensed winds of the weeks before (<see cref="OrbitInput.ZeroWind"/>), once a day.</summary>
+    ZeroWind,
 }
 
 /// <summary>

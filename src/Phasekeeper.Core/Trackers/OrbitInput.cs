@@ -3,6 +3,7 @@ using Phasekeeper.Core.Fringes;
 using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Thermal;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Core.ZeroWind;
 
 namespace Phasekeeper.Core.Trackers;
 
@@ -65,6 +66,8 @@ public sealed record OrbitInput
     public IReadOnlyList<ExposureGeometry> Geometry { get; init; } = [];
     /// <summary>Winds of this orbit; empty until winds are made.</summary>
     public IReadOnlyList<OrbitWind> Winds { get; init; } = [];
+    /// <summary>Zero wind of the weeks before, one a line, on the first orbit of a UTC day; empty on others and until it is made.</summary>
+    public IReadOnlyList<ZeroWindEstimate> ZeroWind { get; init; } = [];
 
     /// <summary>Start of the stretch whose lamps and fiducials are used: <see cref="ReachOrbits"/> lengths of this orbit before its start.</summary>
     public Instant WindowStart => Start.AddSeconds(-ReachOrbits * (End - Start));

@@ -26,6 +26,7 @@ public static class TrackerCatalog
         new ScenePhaseResidualTracker(),
         new GreenRedTracker(),
         new AscendingDescendingTracker(),
+        new ZeroWindTracker(),
         new TangentHeightTracker(),
         new TopSideTracker(),
         new CompletenessTracker(),
@@ -60,7 +61,7 @@ public static class TrackerCatalog
     public static IReadOnlyList<TrackerValue> Compute(OrbitInput input)
     {
         var analysis = new OrbitAnalysis(input);
-        return [.. Compute(analysis, TrackerSource.Measurements), .. Compute(analysis, TrackerSource.Winds)];
+        return [.. Compute(analysis, TrackerSource.Measurements), .. Compute(analysis, TrackerSource.Winds), .. Compute(analysis, TrackerSource.ZeroWind)];
     }
 
     /// <summary>
@@ -69,7 +70,7 @@ public static class TrackerCatalog
     /// </summary>
     public static IReadOnlyList<TrackerValue> Compute(OrbitAnalysis analysis, TrackerSource source)
     {
-        var provisional = source == TrackerSource.Winds ? !analysis.Input.NeighboursComplete : !analysis.Input.Complete;
+        var provisional = source != TrackerSource.Measurements ? !analysis.Input.NeighboursComplete : !analysis.Input.Complete;
         var output = new TrackerOutput(analysis.Input.Orbit, analysis.MiddleOfData, provisional);
         foreach (var tracker in All.Where(t => t.Source == source))
         {

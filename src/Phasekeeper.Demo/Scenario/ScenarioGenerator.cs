@@ -90,6 +90,9 @@ public sealed class ScenarioGenerator
     /// <summary>Writes what was put in: a line per scene row (see <see cref="TruthWriter"/>) with exposure middles in [from, to).</summary>
     public void WriteTruth(TextWriter to, Instant from, Instant end, int maxDegree = 1) => new TruthWriter(this, exposures).WriteScenes(to, from, end, maxDegree);
 
+    /// <summary>Winds as ground stations measured them in [from, end): a file that Phasekeeper imports to compare with.</summary>
+    public string StationWinds(Instant from, Instant end) => new StationWinds(new WindField(Seed), Seed, Scenario.Start).Write(from, end);
+
     /// <summary>Writes the drifts that were put in: a line per lamp exposure and view with its middle in [from, to).</summary>
     public void WriteDriftTruth(TextWriter to, Instant from, Instant end) => new TruthWriter(this, exposures).WriteDrift(to, from, end);
 

@@ -5,12 +5,13 @@ using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Pipeline.Winds;
+using Phasekeeper.Pipeline.ZeroWind;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Engine;
 
 /// <summary>
-/// Runs the stages in the order of the data's way: files → decode → retrieve → orbit → assess → winds → vectors → assess. All that is left to do stands in the store's work
+/// Runs the stages in the order of the data's way: files → decode → retrieve → orbit → assess → winds → vectors → their use (zero wind, comparison) → assess. All that is left to do stands in the store's work
 /// queue, so a kill at any point is made up for at the next start. Within a kind the newest unit goes first, and an orbit is shown as soon as its own data
 /// are there; orbits that merely lean on it follow when the new data are through. Winds come after verdicts, which do not wait for them; but the newest orbits get theirs
 /// before a long backfill goes on.
@@ -44,6 +45,8 @@ public sealed class PipelineEngine : BackgroundService
     private readonly AssessStage assess;
     private readonly WindStage winds;
     private readonly WindVectorStage vectors;
+    private readonly WindUseStage windUse;
+    private readonly ZeroWindStage zeroWind;
     private readonly HourDecoder decoder;
     private readonly TaskCompletionSource ready = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private long lastCompaction;
@@ -61,6 +64,8 @@ public sealed class PipelineEngine : BackgroundService
         assess = new AssessStage(stores, orbit.Channels, clock);
         winds = new WindStage(stores, clock);
         vectors = new WindVectorStage(stores, clock);
+        windUse = new WindUseStage(stores, clock);
+        zeroWind = new ZeroWindStage(stores, clock);
         lastCompaction = clock.GetTimestamp();
     }
 
@@ -133,6 +138,8 @@ public sealed class PipelineEngine : BackgroundService
         if (await AssessAsync(Assessment.BeforeWinds, cancel).ConfigureAwait(false)) return true;
         if (await WindsAsync(WorkKinds.Winds, int.MinValue, cancel).ConfigureAwait(false)) return true;
         if (await WindsAsync(WorkKinds.Vectors, int.MinValue, cancel).ConfigureAwait(false)) return true;
+        if (await WindsAsync(WorkKinds.WindUse, int.MinValue, cancel).ConfigureAwait(false)) return true;
+        if (await WindsAsync(WorkKinds.ZeroWind, int.MinValue, cancel).ConfigureAwait(false)) return true;
         return await AssessAsync(Assessment.All, cancel).ConfigureAwait(false);
     }
 
@@ -156,8 +163,13 @@ public sealed class PipelineEngine : BackgroundService
     {
         if (stores.Work.Peek(kind) is not [var item] || item.Key < firstOrbit) return false;
         var missionTime = stores.Archive.LastPacketTime ?? Instant.MinValue;
-        if (kind == WorkKinds.Winds) await StageMetrics.MeasureAsync(kind, () => winds.RunAsync(item, Mission!, missionTime, cancel)).ConfigureAwait(false);
-        else await StageMetrics.MeasureAsync(kind, () => vectors.RunAsync(item, Mission!, missionTime, cancel)).ConfigureAwait(false);
+        await StageMetrics.MeasureAsync(kind, () => kind switch
+        {
+            WorkKinds.Winds => winds.RunAsync(item, Mission!, missionTime, cancel),
+            WorkKinds.Vectors => vectors.RunAsync(item, Mission!, missionTime, cancel),
+            WorkKinds.WindUse => windUse.RunAsync(item, Mission!, missionTime, cancel),
+            _ => zeroWind.RunAsync(item, Mission!, missionTime, cancel),
+        }).ConfigureAwait(false);
         changes.Publish(ChangeKind.Winds, item.Key);
         return true;
     }

@@ -1,10 +1,11 @@
 using System.Text;
+using Phasekeeper.Core.Comparison;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Intake;
 
 /// <summary>
-/// Tells orbit, attitude and activity files from packets, by what they hold first and by their extension second: a file named .pkt
+/// Tells orbit, attitude and activity files and sets of independent winds from packets, by what they hold first and by their extension second: a file named .pkt
 /// is always packets, and one that opens like text of a known format is that, whatever its name.
 /// </summary>
 internal static class AuxiliaryRecognizer
@@ -25,6 +26,7 @@ internal static class AuxiliaryRecognizer
             ".tle" => (AuxiliaryKind.Orbit, "tle"),
             ".aem" => (AuxiliaryKind.Attitude, "aem"),
             ".ics" => (AuxiliaryKind.Activities, "ics"),
+            ".csv" => (AuxiliaryKind.Winds, "csv"),
             _ => null,
         };
     }
@@ -36,6 +38,7 @@ internal static class AuxiliaryRecognizer
         if (text.StartsWith("CCSDS_AEM_VERS", StringComparison.Ordinal)) return (AuxiliaryKind.Attitude, "aem");
         if (text.StartsWith("BEGIN:VCALENDAR", StringComparison.OrdinalIgnoreCase)) return (AuxiliaryKind.Activities, "ics");
         if (text.StartsWith('<') && (text.Contains("<omm", StringComparison.Ordinal) || text.Contains("<ndm", StringComparison.Ordinal))) return (AuxiliaryKind.Orbit, "omm");
+        if (IndependentWindFile.Recognizes(text)) return (AuxiliaryKind.Winds, "csv");
         return IsTwoLineSet(text) ? (AuxiliaryKind.Orbit, "tle") : null;
     }
 

@@ -1,6 +1,7 @@
 using System.Text;
 using System.Text.RegularExpressions;
 using Phasekeeper.Core.Activities;
+using Phasekeeper.Core.Comparison;
 using Phasekeeper.Core.Limb;
 using Phasekeeper.Core.Orbits;
 using Phasekeeper.Core.Orbits.Files;
@@ -32,6 +33,10 @@ public sealed partial class AuxiliaryReader(Stores stores, MissionProfile profil
         return new(row.Id, row.Name, Convert.ToHexStringLower(row.Sha256), CreatedAt(text), AemFile.Read(row.Name, text).Value);
     }
 
+    /// <summary>A set of winds that others measured or modelled.</summary>
+    /// <exception cref="FormatException">The file has mistakes.</exception>
+    public IndependentWinds Winds(AuxiliaryRow row) => IndependentWindFile.Read(row.Name, Text(row)).Value;
+
     /// <summary>A file of planned activities, over the mission's span.</summary>
     /// <exception cref="ActivityFileException">The file has mistakes.</exception>
     public IReadOnlyList<PlannedActivity> Activities(AuxiliaryRow row) => ActivityFile.Read(Text(row), row.Name, profile.SpanStart, profile.SpanEnd);
@@ -45,6 +50,7 @@ public sealed partial class AuxiliaryReader(Stores stores, MissionProfile profil
             _ = kind switch
             {
                 AuxiliaryKind.Orbit => (object)Ephemeris(format, name, text, profile),
+                AuxiliaryKind.Winds => IndependentWindFile.Read(name, text).Value,
                 AuxiliaryKind.Attitude => AemFile.Read(name, text).Value,
                 _ => ActivityFile.Read(text, name, profile.SpanStart, profile.SpanEnd),
             };

@@ -1,4 +1,6 @@
+using Phasekeeper.Core.Comparison;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Winds;
 using Phasekeeper.Pipeline.Activities;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
@@ -35,6 +37,20 @@ public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, TimePr
             }, cancel).ConfigureAwait(false);
             return null;
         }
+        if (row.Kind == AuxiliaryKind.Winds)
+        {
+            // Nothing of the mission follows from it: only the orbits near it are laid beside it.
+            var reach = ComparisonLimits.Widest.Minutes * 60;
+            long[] near = [.. stores.Orbits.Touching(cover.From.AddSeconds(-reach - WindVectorMatcher.LongestSeconds), cover.To.AddSeconds(reach)).Select(o => (long)o.Orbit)];
+            await stores.Database.WriteAsync(t =>
+            {
+                AuxiliaryStore.SetRead(t, row.Id, cover.Definitive, cover.From, cover.To);
+                EventStore.Add(t, now, "file", row.Name, $"The independent winds {row.Name} cover {cover.From} to {cover.To}.");
+                WorkQueue.Mark(t, WorkKinds.WindUse, near, now);
+                WorkQueue.Clear(t, item);
+            }, cancel).ConfigureAwait(false);
+            return null;
+        }
         // Hours without an orbit too: what the file says of orbits may move where their flag stands.
         long[] hours = row.Kind == AuxiliaryKind.Activities ? []
             : [.. stores.Archive.Hours(cover.From, cover.To).Concat(stores.Fringes.WithoutMotion(Instant.MinValue, Instant.MaxValue).SelectMany(g => stores.Archive.Hours(g.From, g.To.AddSeconds(1)))).Distinct()];
@@ -61,6 +77,9 @@ public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, TimePr
             case AuxiliaryKind.Attitude:
                 var attitude = reader.Attitude(row);
                 return (attitude.Attitude.Start, attitude.Attitude.End, attitude.CreatedAt >= attitude.Attitude.End);
+            case AuxiliaryKind.Winds:
+                var winds = reader.Winds(row).Winds;
+                return (winds[0].Time, winds[^1].Time, true);
             default:
                 var activities = reader.Activities(row);
                 return activities.Count == 0 ? (mission.Profile.SpanStart, mission.Profile.SpanStart, true)

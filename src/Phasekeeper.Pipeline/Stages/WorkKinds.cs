@@ -29,6 +29,10 @@ public static class WorkKinds
     public const string Winds = "winds";
     /// <summary>Wind vectors of an orbit, and the trackers that follow from winds; key = orbit.</summary>
     public const string Vectors = "vectors";
+    /// <summary>Condense an orbit's winds for the zero wind and lay them beside independent winds; key = orbit.</summary>
+    public const string WindUse = "windUse";
+    /// <summary>Zero wind of the weeks before a UTC day; key = days since 1970-01-01.</summary>
+    public const string ZeroWind = "zeroWind";
     /// <summary>Priority of an <see cref="Assess"/> mark that only winds ask for: it waits until no winds are left to be made.</summary>
     public const long AfterWinds = -1;
     /// <summary>Bring statistics, flags and verdicts in line with an orbit's new values; key = orbit.</summary>

@@ -35,6 +35,7 @@ public sealed class WindVectorStage(Stores stores, TimeProvider clock)
             WindVectorStore.ReplaceOrbit(t, number, vectors);
             if (TrackerStore.ReplaceOrbit(t, number, values, TrackerCatalog.IdsOf(TrackerSource.Winds)) > 0)
                 WorkQueue.Mark(t, WorkKinds.Assess, number, now, WorkKinds.AfterWinds);
+            WorkQueue.Mark(t, WorkKinds.WindUse, number, now);
             WorkQueue.Clear(t, item);
         }, cancel).ConfigureAwait(false);
     }

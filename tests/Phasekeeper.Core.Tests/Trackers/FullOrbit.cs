@@ -2,6 +2,7 @@ using Phasekeeper.Core.Fringes;
 using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Tests.Thermal;
 using Phasekeeper.Core.Trackers;
+using Phasekeeper.Core.ZeroWind;
 
 namespace Phasekeeper.Core.Tests.Trackers;
 
@@ -31,6 +32,7 @@ internal static class FullOrbit
             Fringes = fringes,
             Geometry = [.. fringes.Where(f => f.Kind == ExposureKind.Scene).Select(f => new ExposureGeometry(f.Exposure, f.View, -30, -50, Altitudes(f.Exposure)))],
             Winds = winds,
+            ZeroWind = [Claimed("green"), Claimed("red")],
             Channels = [Channel(30, 1)],
             RecentChannels = [.. Enumerable.Range(0, 15).Select(i => (IReadOnlyList<ChannelOrbitStatistics>)[Channel(20 + 0.1 * (i % 5), 0)])],
             Completeness = new OrbitCompleteness { ExpectedRows = 1000, ReceivedRows = 900, ExpectedPackets = 2000, ReceivedPackets = 1990, SequenceGaps = 3 },
@@ -38,6 +40,12 @@ internal static class FullOrbit
             Setting = new OrbitSetting { BetaDeg = 33, EclipseFraction = 0.37, Sunlit = [new(input.Start.AddSeconds(0.37 * SimulatedOrbit.OrbitS), input.End)] },
         };
     }
+
+    private static ZeroWindEstimate Claimed(string line) => new()
+    {
+        Line = line, Status = ZeroWindStatus.Claimed, Reasons = [], Offsets = [new("F", 3, 0.9), new("A", -2, 0.8)], CovarianceM2S2 = [0.81, 0.1, 0.1, 0.64], TrendSigmaMs = [0.1, 0.1],
+        Information = (0.3, 0.4), BinsUsed = 900, BinsSeen = 1100, PairedShare = 0.95, HoursUsed = 24, Columns = [], DailyWindSigmaMs = [], Orbits = 900, Days = 62, From = null, To = null, LocalTimeRateHPerDay = -0.39,
+    };
 
     private static double[] Altitudes(long exposure) => [.. Enumerable.Range(0, 6).Select(r => 80 + 7 * r + exposure % 12 * 0.6)];
 

@@ -15,6 +15,8 @@ public static class WorkWords
         WorkKinds.OrbitAgain => "orbits again",
         WorkKinds.Winds => "orbits' winds",
         WorkKinds.Vectors => "orbits' wind vectors",
+        WorkKinds.WindUse => "orbits' winds to condense and compare",
+        WorkKinds.ZeroWind => "days' zero winds",
         WorkKinds.Assess => "orbits to assess",
         _ => string.Concat(kind.Select((c, i) => char.IsUpper(c) && i > 0 ? " " + char.ToLowerInvariant(c) : $"{c}")),
     };

@@ -14,6 +14,7 @@ namespace Phasekeeper.Web.Hosting.DemoMission;
 public sealed class DemoFeeder(IOptions<PhasekeeperOptions> options, Stores stores, PipelineEngine engine, TimeProvider clock, ILogger<DemoFeeder> log) : BackgroundService
 {
     private const string StateKey = "demo-feed";
+    private const string WindsKey = "demo-winds";
     // Chosen: a day of history at a time. The orbits that lean on it are then computed once a day's worth, not once an orbit.
     private const int FilesAtOnce = 15;
     // Units of work that one live exposure leaves behind.
@@ -45,6 +46,7 @@ public sealed class DemoFeeder(IOptions<PhasekeeperOptions> options, Stores stor
         var missionNow = feed.State.LiveTo;
         var last = clock.GetTimestamp();
         var batch = 0;
+        await PutWindsAsync(generator, stoppingToken).ConfigureAwait(false);
         while (!stoppingToken.IsCancellationRequested)
         {
             HistoryShare = feed.HistoryShare;
@@ -65,17 +67,29 @@ public sealed class DemoFeeder(IOptions<PhasekeeperOptions> options, Stores stor
         }
     }
 
+    // Once: a person who deletes the set does not get it back.
+    private async Task PutWindsAsync(ScenarioGenerator generator, CancellationToken cancel)
+    {
+        if (stores.Settings.Get(WindsKey) is not null) return;
+        await MoveInAsync("ground-stations.csv", System.Text.Encoding.UTF8.GetBytes(generator.StationWinds(generator.Scenario.Start, generator.Scenario.FirstNow)), cancel).ConfigureAwait(false);
+        await stores.Settings.SetAsync(WindsKey, "handed over", cancel).ConfigureAwait(false);
+    }
+
     private async Task PutAsync(DemoFeed feed, FeedItem item, CancellationToken cancel)
     {
-        var content = feed.Content(item);
-        var folder = stores.Database.Folder;
-        // Written beside the inbox and moved in whole: the watcher never sees a part.
-        var part = Path.Combine(folder.Root, item.FileName + ".part");
-        await File.WriteAllBytesAsync(part, content, cancel).ConfigureAwait(false);
-        File.SetLastWriteTimeUtc(part, clock.GetUtcNow().UtcDateTime.AddSeconds(-5));
-        File.Move(part, Path.Combine(folder.Inbox, item.FileName), overwrite: true);
+        await MoveInAsync(item.FileName, feed.Content(item), cancel).ConfigureAwait(false);
         feed.Written(item);
         await stores.Settings.SetAsync(StateKey, feed.State.ToJson(), cancel).ConfigureAwait(false);
+    }
+
+    private async Task MoveInAsync(string name, byte[] content, CancellationToken cancel)
+    {
+        var folder = stores.Database.Folder;
+        // Written beside the inbox and moved in whole: the watcher never sees a part.
+        var part = Path.Combine(folder.Root, name + ".part");
+        await File.WriteAllBytesAsync(part, content, cancel).ConfigureAwait(false);
+        File.SetLastWriteTimeUtc(part, clock.GetUtcNow().UtcDateTime.AddSeconds(-5));
+        File.Move(part, Path.Combine(folder.Inbox, name), overwrite: true);
     }
 
     // Live data never let the queue run dry for long: history goes on when all but the newest orbits are through.

@@ -1,0 +1,31 @@
+using Phasekeeper.Core.Comparison;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Comparison;
+
+/// <summary>Sets of independent winds that were read, kept in memory once asked for. Files never change under their id.</summary>
+public sealed class IndependentWindLibrary(Stores stores)
+{
+    // Chosen: as many as a person compares with at once; each may hold a hundred megabytes.
+    private const int MostKept = 4;
+    private readonly Dictionary<long, ComparisonMatcher> matchers = [];
+
+    /// <summary>Sets that reach into [from, to), in the order of their content's hash: the order of arrival says nothing.</summary>
+    public IReadOnlyList<(long File, ComparisonMatcher Matcher)> In(Instant from, Instant to)
+    {
+        var reach = ComparisonLimits.Widest.Minutes * 60;
+        return [.. stores.Auxiliary.List(AuxiliaryKind.Winds)
+            .Where(r => r is { State: "read", CoverFrom: { } start, CoverTo: { } end } && start < to.AddSeconds(reach) && end >= from.AddSeconds(-reach))
+            .OrderBy(r => Convert.ToHexStringLower(r.Sha256), StringComparer.Ordinal).Select(r => (r.Id, Matcher(r)))];
+    }
+
+    private ComparisonMatcher Matcher(AuxiliaryRow row)
+    {
+        if (matchers.TryGetValue(row.Id, out var known)) return known;
+        if (matchers.Count >= MostKept) matchers.Clear();
+        var winds = IndependentWindFile.Read(row.Name, AuxiliaryReader.Text(stores.Auxiliary.Content(row.Id))).Value;
+        return matchers[row.Id] = new ComparisonMatcher(WindColumn.Of(winds.Winds));
+    }
+}
