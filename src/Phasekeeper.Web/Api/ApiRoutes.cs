@@ -10,6 +10,7 @@ using Phasekeeper.Web.Features.Orbits;
 using Phasekeeper.Web.Features.Quarantine;
 using Phasekeeper.Web.Features.Today;
 using Phasekeeper.Web.Features.Trackers;
+using Phasekeeper.Web.Features.Vouch;
 using Phasekeeper.Web.Features.Winds;
 
 namespace Phasekeeper.Web.Api;
@@ -33,6 +34,8 @@ public static class ApiRoutes
         api.MapCoefficients();
         api.MapQuarantine();
         api.MapWinds();
+        api.MapComparisons();
+        api.MapZeroWind();
         api.MapWindDay();
         // What the plots draw is shaped for them and may change with them: scripts use the calls of the contract.
         var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription();
@@ -42,5 +45,6 @@ public static class ApiRoutes
         plots.MapChannelPlots();
         plots.MapDriftPlots();
         plots.MapOrbitPlots();
+        plots.MapVouchPlots();
     }
 }

@@ -1,0 +1,115 @@
+using System.Globalization;
+using Microsoft.AspNetCore.Components;
+using Phasekeeper.Core.Comparison;
+using Phasekeeper.Core.ZeroWind;
+using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Api;
+
+namespace Phasekeeper.Web.Features.Vouch;
+
+/// <summary>By what a team vouches for its winds: others' winds beside them, and the offsets that they tell of themselves. Everything chosen stands in the address.</summary>
+public sealed partial class VouchPage(Stores stores)
+{
+    private readonly VouchQueries queries = new(stores);
+    private IReadOnlyList<ComparisonSet> sets = [];
+    private ComparisonSet? chosen;
+    private ComparisonChoice choice = new ComparisonQuery().Read();
+    private IReadOnlyList<ComparisonGroup> groups = [], byAltitude = [], byLocalTime = [];
+    private bool cut;
+    private string? mistake;
+    private long? day;
+    private IReadOnlyList<ZeroWindEstimate> estimates = [];
+
+    /// <summary>zero: the zero wind; absent: other winds.</summary>
+    [SupplyParameterFromQuery]
+    public string? Tab { get; set; }
+
+    /// <summary>Id of the set.</summary>
+    [SupplyParameterFromQuery(Name = "set")]
+    public string? SetText { get; set; }
+
+    /// <summary>See <see cref="ComparedSeries"/>.</summary>
+    [SupplyParameterFromQuery]
+    public string? Wind { get; set; }
+
+    /// <summary>Line.</summary>
+    [SupplyParameterFromQuery]
+    public string? Line { get; set; }
+
+    /// <summary>Largest distance, km.</summary>
+    [SupplyParameterFromQuery(Name = "distanceKm")]
+    public string? Distance { get; set; }
+
+    /// <summary>Largest time between, minutes.</summary>
+    [SupplyParameterFromQuery]
+    public string? Minutes { get; set; }
+
+    /// <summary>Largest distance in altitude, km.</summary>
+    [SupplyParameterFromQuery(Name = "altitudeKm")]
+    public string? Altitude { get; set; }
+
+    private bool IsZero => Tab == "zero";
+
+    private IEnumerable<ComparedSeries> Series =>
+        [.. (Mission?.Instrument?.Views ?? []).Select(v => new ComparedSeries(ComparedWind.LineOfSight, v.Id)), new(ComparedWind.Eastward, ""), new(ComparedWind.Northward, "")];
+
+    private IEnumerable<(string Name, string Title, string Unit, double Value, double Most)> LimitFields =>
+    [
+        ("distanceKm", "Distance up to", "km", choice.Limits.DistanceKm, ComparisonLimits.Widest.DistanceKm),
+        ("minutes", "Time up to", "min", choice.Limits.Minutes, ComparisonLimits.Widest.Minutes),
+        ("altitudeKm", "Altitude gap up to", "km", choice.Limits.AltitudeKm, ComparisonLimits.Widest.AltitudeKm),
+    ];
+
+    private IEnumerable<(string Title, string By, IReadOnlyList<ComparisonGroup> List)> Binned => groups.Count == 0 ? []
+        : [("Table by altitude", ComparisonGroups.ByAltitude, byAltitude), ("Table by local time", ComparisonGroups.ByLocalTime, byLocalTime)];
+
+    /// <inheritdoc/>
+    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Winds or ChangeKind.Auxiliary or ChangeKind.Coefficients;
+
+    /// <inheritdoc/>
+    protected override Func<Action> Loader()
+    {
+        if (IsZero) return LoadZero;
+        var (wanted, words) = Choice();
+        var set = long.TryParse(SetText, NumberStyles.None, CultureInfo.InvariantCulture, out var id) ? id : 0;
+        return () =>
+        {
+            var all = queries.Sets();
+            var usable = all.Where(s => s.Row.State == "read").ToArray();
+            var one = usable.FirstOrDefault(s => s.Row.Id == set) ?? usable.OrderByDescending(s => s.Pairs).FirstOrDefault();
+            var pairs = one is null ? new([], false) : queries.Pairs(one.Row.Id, wanted);
+            var tables = ComparisonGroups.Ways.Select(by => ComparisonGroups.Of(pairs.Pairs, by)).ToArray();
+            return () => (sets, chosen, choice, mistake, groups, byAltitude, byLocalTime, cut) = (all, one, wanted, words, tables[0], tables[1], tables[2], pairs.Cut);
+        };
+    }
+
+    private Action LoadZero()
+    {
+        var newest = stores.ZeroWinds.NewestDay;
+        var read = newest is { } n ? stores.ZeroWinds.Read(n, n).Select(e => e.Estimate).ToArray() : [];
+        return () => (day, estimates) = (newest, read);
+    }
+
+    // A mistake in the address is told, and the defaults stand in.
+    private (ComparisonChoice Choice, string? Mistake) Choice()
+    {
+        try
+        {
+            return (new ComparisonQuery { Wind = Wind, Line = Line, DistanceKm = Distance, Minutes = Minutes, AltitudeKm = Altitude }.Read(), null);
+        }
+        catch (ApiProblemException e)
+        {
+            return (new ComparisonQuery().Read(), e.Message);
+        }
+    }
+
+    private void Pick(string name, ChangeEventArgs change) => SetQuery(false, (name, change.Value as string is { Length: > 0 } value ? value : null));
+
+    private string Parameters => string.Create(CultureInfo.InvariantCulture,
+        $"wind={Uri.EscapeDataString(choice.Wind?.Id ?? "")}&line={Uri.EscapeDataString(choice.Line ?? "")}&distanceKm={choice.Limits.DistanceKm}&minutes={choice.Limits.Minutes}&altitudeKm={choice.Limits.AltitudeKm}");
+
+    private string Api(string part, string more) => $"/api/v1/comparisons/{chosen!.Row.Id}/{part}?{Parameters}{more}";
+
+    private string? Plot(string name, string more) => groups.Count == 0 ? null : $"/api/v1/plots/vouch/{name}?set={chosen!.Row.Id}&{Parameters}{more}";
+}
