@@ -47,6 +47,8 @@ public sealed class MorningCheckInTests(MissionServer server, Chromium chromium)
     [InlineData("channels")]
     [InlineData("flags")]
     [InlineData("data")]
+    [InlineData("vouch")]
+    [InlineData("vouch?tab=zero")]
     [InlineData("help")]
     public async Task A_page_fits_a_phone(string path)
     {

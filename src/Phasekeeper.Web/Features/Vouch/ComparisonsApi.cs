@@ -70,13 +70,14 @@ public static class ComparisonsApi
         {
             var queries = new VouchQueries(stores);
             if (by is { Length: > 0 } && !ComparisonGroups.Ways.Contains(by)) throw ApiProblems.BadRequest(ApiTexts.UnknownWord("by", by, ComparisonGroups.Ways));
-            var pairs = queries.Pairs(Find(id, queries).Id, query.Read()).Pairs;
+            var choice = query.Read();
+            var pairs = queries.Pairs(Find(id, queries).Id, choice).Pairs;
             return new ListResult<ComparisonStatisticItem>([.. ComparisonGroups.Of(pairs, by is { Length: > 0 } ? by : ComparisonGroups.ByAll).Select(ComparisonStatisticItem.Of)], null);
         }).WithName("getComparisonStatistics").ProducesProblem(StatusCodes.Status404NotFound).WithSummary("Bias, spread, correlation and regression (errors of both sides) by view, line and direction; by = all, altitude or localTime.");
         sets.MapGet("/{id}/pairs", (string id, [AsParameters] ComparisonQuery query, Stores stores) =>
         {
-            var queries = new VouchQueries(stores);
-            return new ListResult<ComparisonPairItem>([.. queries.Pairs(Find(id, queries).Id, query.Read()).Pairs.Select(ComparisonPairItem.Of)], null);
+            var (queries, choice) = (new VouchQueries(stores), query.Read());
+            return new ListResult<ComparisonPairItem>([.. queries.Pairs(Find(id, queries).Id, choice).Pairs.Select(ComparisonPairItem.Of)], null);
         }).WithName("getComparisonPairs").ProducesProblem(StatusCodes.Status404NotFound).WithSummary("Winds of ours with the nearest independent one.");
     }
 

@@ -39,15 +39,14 @@ public sealed class VouchPageTests : BunitContext
         page.WaitForAssertion(() => Assert.Contains("eastward wind", page.Markup, StringComparison.Ordinal));
         Assert.Contains("True winds of the demo on a grid.", page.Markup, StringComparison.Ordinal);
 
-        page.FindAll("select")[1].Change("los-F");
+        await page.InvokeAsync(() => page.FindAll("select")[1].Change("los-F"));
         Assert.Contains("wind=los-F", Services.GetRequiredService<NavigationManager>().Uri, StringComparison.Ordinal);
-        page.Find("input[type=number]").Change("250");
+        await page.InvokeAsync(() => page.Find("input[type=number]").Change("250"));
         Assert.Contains("distanceKm=250", Services.GetRequiredService<NavigationManager>().Uri, StringComparison.Ordinal);
 
-        var forget = page.FindAll("button").First(b => b.TextContent == "Forget");
-        forget.Click();
+        await page.InvokeAsync(() => page.FindAll("button").First(b => b.TextContent == "Forget").Click());
         Assert.Single(host.Stores.Auxiliary.List(AuxiliaryKind.Winds));
-        page.FindAll("button").First(b => b.TextContent.StartsWith("Forget it", StringComparison.Ordinal)).Click();
+        await page.InvokeAsync(() => page.FindAll("button").First(b => b.TextContent.StartsWith("Forget it", StringComparison.Ordinal)).Click());
         page.WaitForAssertion(() => Assert.Empty(host.Stores.Auxiliary.List(AuxiliaryKind.Winds)));
         page.WaitForAssertion(() => Assert.Contains("No independent winds yet", page.Markup, StringComparison.Ordinal));
     }
