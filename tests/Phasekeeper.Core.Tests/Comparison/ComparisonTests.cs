@@ -66,9 +66,23 @@ public sealed class ComparisonTests
         var matcher = new ComparisonMatcher(WindColumn.Of([.. Station(Start, 40, 10)]));
         var vector = new WindVector
         {
-            Time = Start.AddSeconds(600), Line = "green", FirstExposure = 1, SecondExposure = 2, Row = 3, LatitudeRad = 42 * Rad, LongitudeRad = 10 * Rad, AltitudeKm = 96,
-            SecondsBetweenLooks = 500, SeparationKm = 20, EastwardMs = East(96) + 5, NorthwardMs = North(96) - 3, EastwardSigmaMs = 4, NorthwardSigmaMs = 5, CovarianceM2S2 = 0,
-            Quality = WindQuality.Good, Reasons = [],
+            Time = Start.AddSeconds(600),
+            Line = "green",
+            FirstExposure = 1,
+            SecondExposure = 2,
+            Row = 3,
+            LatitudeRad = 42 * Rad,
+            LongitudeRad = 10 * Rad,
+            AltitudeKm = 96,
+            SecondsBetweenLooks = 500,
+            SeparationKm = 20,
+            EastwardMs = East(96) + 5,
+            NorthwardMs = North(96) - 3,
+            EastwardSigmaMs = 4,
+            NorthwardSigmaMs = 5,
+            CovarianceM2S2 = 0,
+            Quality = WindQuality.Good,
+            Reasons = [],
         };
         var pairs = matcher.Of(vector, 7).ToArray();
         Assert.Equal([ComparedWind.Eastward, ComparedWind.Northward], pairs.Select(p => p.Compared));
@@ -153,7 +167,22 @@ public sealed class ComparisonTests
 
     private static ComparisonPair Pair(int orbit, double own, double other, double ownSigma, double otherSigma) => new()
     {
-        Compared = ComparedWind.LineOfSight, View = "F", Line = "green", Time = Start, LatitudeDeg = 0, LongitudeDeg = 0, AltitudeKm = 95, LocalSolarTimeH = 12, OwnMs = own, OwnSigmaMs = ownSigma,
-        OtherMs = other, OtherSigmaMs = otherSigma, DistanceKm = 100, Minutes = 5, AltitudeGapKm = 0, Sampling = ColumnSampling.Interpolated, Orbit = orbit,
+        Compared = ComparedWind.LineOfSight,
+        View = "F",
+        Line = "green",
+        Time = Start,
+        LatitudeDeg = 0,
+        LongitudeDeg = 0,
+        AltitudeKm = 95,
+        LocalSolarTimeH = 12,
+        OwnMs = own,
+        OwnSigmaMs = ownSigma,
+        OtherMs = other,
+        OtherSigmaMs = otherSigma,
+        DistanceKm = 100,
+        Minutes = 5,
+        AltitudeGapKm = 0,
+        Sampling = ColumnSampling.Interpolated,
+        Orbit = orbit,
     };
 }

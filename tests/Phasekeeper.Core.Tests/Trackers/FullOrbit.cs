@@ -43,8 +43,24 @@ internal static class FullOrbit
 
     private static ZeroWindEstimate Claimed(string line) => new()
     {
-        Line = line, Status = ZeroWindStatus.Claimed, Reasons = [], Offsets = [new("F", 3, 0.9), new("A", -2, 0.8)], CovarianceM2S2 = [0.81, 0.1, 0.1, 0.64], TrendSigmaMs = [0.1, 0.1],
-        Information = (0.3, 0.4), BinsUsed = 900, BinsSeen = 1100, PairedShare = 0.95, HoursUsed = 24, Columns = [], DailyWindSigmaMs = [], Orbits = 900, Days = 62, From = null, To = null, LocalTimeRateHPerDay = -0.39,
+        Line = line,
+        Status = ZeroWindStatus.Claimed,
+        Reasons = [],
+        Offsets = [new("F", 3, 0.9), new("A", -2, 0.8)],
+        CovarianceM2S2 = [0.81, 0.1, 0.1, 0.64],
+        TrendSigmaMs = [0.1, 0.1],
+        Information = (0.3, 0.4),
+        BinsUsed = 900,
+        BinsSeen = 1100,
+        PairedShare = 0.95,
+        HoursUsed = 24,
+        Columns = [],
+        DailyWindSigmaMs = [],
+        Orbits = 900,
+        Days = 62,
+        From = null,
+        To = null,
+        LocalTimeRateHPerDay = -0.39,
     };
 
     private static double[] Altitudes(long exposure) => [.. Enumerable.Range(0, 6).Select(r => 80 + 7 * r + exposure % 12 * 0.6)];

@@ -57,9 +57,25 @@ public sealed class VouchPageTests : BunitContext
         var columns = new ZeroWindColumn[ZeroWindGrid.Latitudes * ZeroWindGrid.Hours];
         var waiting = new ZeroWindEstimate
         {
-            Line = "green", Status = ZeroWindStatus.CannotTellYet, Reasons = ["Both legs have seen 10 % of the places."], ExpectedAt = Instant.FromUtc(2031, 6, 10), Offsets = [new("F", 3.25, 4.5), new("A", -2, 4)],
-            CovarianceM2S2 = [20.25, 7.5, 7.5, 16], TrendSigmaMs = [0.5, 0.4], Information = (0.12, 0.2), BinsUsed = 60, BinsSeen = 800, PairedShare = 0.1, HoursUsed = 9, Columns = columns,
-            DailyWindSigmaMs = [double.NaN, 21, 30], Orbits = 300, Days = 20, From = Instant.FromUtc(2031, 4, 10), To = Instant.FromUtc(2031, 4, 30), LocalTimeRateHPerDay = -0.39,
+            Line = "green",
+            Status = ZeroWindStatus.CannotTellYet,
+            Reasons = ["Both legs have seen 10 % of the places."],
+            ExpectedAt = Instant.FromUtc(2031, 6, 10),
+            Offsets = [new("F", 3.25, 4.5), new("A", -2, 4)],
+            CovarianceM2S2 = [20.25, 7.5, 7.5, 16],
+            TrendSigmaMs = [0.5, 0.4],
+            Information = (0.12, 0.2),
+            BinsUsed = 60,
+            BinsSeen = 800,
+            PairedShare = 0.1,
+            HoursUsed = 9,
+            Columns = columns,
+            DailyWindSigmaMs = [double.NaN, 21, 30],
+            Orbits = 300,
+            Days = 20,
+            From = Instant.FromUtc(2031, 4, 10),
+            To = Instant.FromUtc(2031, 4, 30),
+            LocalTimeRateHPerDay = -0.39,
         };
         var panel = Render<ZeroWindPanel>(p => p.Add(x => x.Day, 22400).Add(x => x.Estimates, [waiting, waiting with { Line = "red", Status = ZeroWindStatus.Claimed, Reasons = [], ExpectedAt = null }]));
         Assert.Contains(ZeroWindEstimate.YawSentence, panel.Markup, StringComparison.Ordinal);
