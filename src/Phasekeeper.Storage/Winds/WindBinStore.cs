@@ -14,6 +14,15 @@ public sealed class WindBinStore(Database database)
         "SELECT orbit, bins FROM windBin WHERE orbit BETWEEN @first AND @last AND line = @line AND grid = @grid ORDER BY orbit", new { first, last, line, grid = WindBinGrid.Version })
         .Select(r => new OrbitWindBins(r.Orbit, line, Decode(r.Bins))).ToList());
 
+    /// <summary>The newest orbit with winds; null when there is none.</summary>
+    public int? Newest() => database.Read(c => c.ExecuteScalar<int?>("SELECT max(orbit) FROM windBin"));
+
+    /// <summary>The last orbit before one that has winds; null when there is none.</summary>
+    public int? Before(int orbit) => database.Read(c => c.ExecuteScalar<int?>("SELECT max(orbit) FROM windBin WHERE orbit < @orbit", new { orbit }));
+
+    /// <summary>The first orbit after one that has winds; null when there is none.</summary>
+    public int? After(int orbit) => database.Read(c => c.ExecuteScalar<int?>("SELECT min(orbit) FROM windBin WHERE orbit > @orbit", new { orbit }));
+
     internal static void ReplaceOrbit(IDbTransaction transaction, int orbit, IEnumerable<OrbitWindBins> bins)
     {
         transaction.Connection!.Execute("DELETE FROM windBin WHERE orbit = @orbit", new { orbit }, transaction);

@@ -46,5 +46,6 @@ public static class ApiRoutes
         plots.MapDriftPlots();
         plots.MapOrbitPlots();
         plots.MapVouchPlots();
+        plots.MapWindPlots();
     }
 }

@@ -10,6 +10,7 @@ using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Orbit;
+using Phasekeeper.Web.Features.Winds;
 using Phasekeeper.Web.Hosting.DemoMission;
 using Phasekeeper.Web.Layout;
 
@@ -38,6 +39,8 @@ public static class PipelineRegistration
         services.AddSingleton<FringeImages>();
         services.AddSingleton<OrbitCache>();
         services.AddHostedService(s => s.GetRequiredService<OrbitCache>());
+        services.AddSingleton<WindCache>();
+        services.AddHostedService(s => s.GetRequiredService<WindCache>());
         services.AddSingleton<DemoFeeder>();
         services.AddHostedService(s => s.GetRequiredService<DemoFeeder>());
         return builder;

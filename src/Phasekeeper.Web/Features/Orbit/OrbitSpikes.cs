@@ -43,8 +43,8 @@ internal static class OrbitSpikes
             Title = $"Spikes on the ground track of orbit {orbit.Slot.Number}",
             Summary = spikes.Length == 0 ? "" : string.Create(CultureInfo.InvariantCulture,
                 $"{spikes.Sum(s => s.SpikesPerFrame):0} masked samples in {spikes.Length} scene exposures; most, {most.SpikesPerFrame:0}, at {most.LatitudeDeg:0.0}° latitude, {most.LongitudeDeg:0.0}° longitude. Outlined: field below {GeomagneticField.SouthAtlanticLimitNanotesla / 1000:0} µT at the satellite's height.").Replace('-', '−'),
-            X = new PlotAxis("x", "Longitude", "° east") { Min = -180, Max = 180, Ticks = Ticks(-180, 180, 60) },
-            Y = [new PlotAxis("y0", "Latitude", "° north") { Min = -90, Max = 90, Ticks = Ticks(-90, 90, 30) }],
+            X = new PlotAxis("x", "Longitude", "° east") { Min = -180, Max = 180, Ticks = MapTicks.Of(-180, 180, 60) },
+            Y = [new PlotAxis("y0", "Latitude", "° north") { Min = -90, Max = 90, Ticks = MapTicks.Of(-90, 90, 30) }],
             Map = true,
             Traces = spikes.Length == 0 ? [] : traces,
             EmptyText = orbit.Sky is null ? "No orbit file covers this orbit, so that the place of its exposures is not known." : "No scene exposure arrived on this orbit.",
@@ -80,8 +80,6 @@ internal static class OrbitSpikes
             last = p.X;
         }
     }
-
-    private static PlotTick[] Ticks(int from, int to, int step) => [.. Enumerable.Range(0, (to - from) / step + 1).Select(i => from + i * step).Select(v => new PlotTick(v, v.ToString(CultureInfo.InvariantCulture).Replace('-', '−') + "°"))];
 
     private static double Degrees(double rad) => rad * (180 / Math.PI);
 }

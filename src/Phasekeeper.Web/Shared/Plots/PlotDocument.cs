@@ -35,6 +35,9 @@ public sealed record PlotDocument
     /// <summary>True for a map: land is drawn behind, and a degree is as long in both directions. X is longitude −180…180, the first vertical axis latitude.</summary>
     public bool Map { get; init; }
 
+    /// <summary>Many small heat maps in rows and columns on like axes, drawn by <c>plot-panels.js</c>; null = one plot.</summary>
+    public PlotPanels? Panels { get; init; }
+
     /// <summary>What to say when there is nothing to draw.</summary>
     public string EmptyText { get; init; } = "There are no data in this range.";
 }
@@ -98,6 +101,8 @@ public enum PlotBandKind
 {
     /// <summary>The satellite is in the Earth's full shadow.</summary>
     Shadow,
+    /// <summary>Night where the instrument looks: the Sun is below the horizon there.</summary>
+    Night,
     /// <summary>The satellite is in partial shadow.</summary>
     Penumbra,
     /// <summary>A planned activity.</summary>

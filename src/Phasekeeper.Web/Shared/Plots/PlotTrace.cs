@@ -36,6 +36,9 @@ public sealed record PlotTrace
     /// <summary>1σ of each point, same unit; null = none.</summary>
     public IReadOnlyList<double>? Sigma { get; init; }
 
+    /// <summary>True where <see cref="Sigma"/> is that of <see cref="X"/>, as in a profile over height. Default false.</summary>
+    public bool SigmaOfX { get; init; }
+
     /// <summary>Orbit number of each point, shown in the read-out; null = none.</summary>
     public IReadOnlyList<int>? Orbit { get; init; }
 
@@ -44,6 +47,15 @@ public sealed record PlotTrace
 
     /// <summary>Heat map: values [row][column]; rows at <see cref="Y"/>, columns at <see cref="X"/>.</summary>
     public IReadOnlyList<IReadOnlyList<double>>? Z { get; init; }
+
+    /// <summary>Heat map of a panel: the panel's number, row · columns + column.</summary>
+    public int Panel { get; init; }
+
+    /// <summary>Heat map of a panel: quality of its cells, one text a row with one sign a column: 0 good, 1 doubtful, 2 bad (its value is not drawn); null = all good.</summary>
+    public IReadOnlyList<string>? Quality { get; init; }
+
+    /// <summary>What a click on this trace reports instead of its name; null = the name.</summary>
+    public string? Key { get; init; }
 
     /// <summary>Heat map or coloured points: name and unit of the coloured quantity.</summary>
     public PlotColourScale? Scale { get; init; }

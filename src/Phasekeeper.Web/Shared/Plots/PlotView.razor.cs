@@ -42,6 +42,10 @@ public sealed partial class PlotView(IJSRuntime js) : IAsyncDisposable
     [Parameter]
     public bool HeatMaps { get; set; }
 
+    /// <summary>True where the document has <see cref="PlotDocument.Panels"/>: they need no plot script, cannot be zoomed, and give the frame the height they need.</summary>
+    [Parameter]
+    public bool Panels { get; set; }
+
     /// <summary>What to say while <see cref="Url"/> is null.</summary>
     [Parameter]
     public string EmptyText { get; set; } = "There is nothing to plot yet.";
@@ -62,7 +66,7 @@ public sealed partial class PlotView(IJSRuntime js) : IAsyncDisposable
     protected override async Task OnAfterRenderAsync(bool firstRender)
     {
         if (Url is null && shown is null) return;
-        var wanted = new PlotViewOptions(Url, Revision, Group, HeatMaps, Title, OnZoom.HasDelegate, OnPoint.HasDelegate, PlotScripts.Lines, PlotScripts.HeatMaps);
+        var wanted = new PlotViewOptions(Url, Revision, Group, HeatMaps, Panels, Title, OnZoom.HasDelegate, OnPoint.HasDelegate, PlotScripts.Lines, PlotScripts.HeatMaps);
         if (wanted == shown) return;
         shown = wanted;
         module ??= await js.InvokeAsync<IJSObjectReference>("import", PlotScripts.Module);
@@ -108,4 +112,4 @@ public readonly record struct PlotClick(string Trace, double X, double Y);
 
 /// <summary>What the script needs to know; compared to tell whether anything has changed.</summary>
 internal sealed record PlotViewOptions(
-    string? Url, long Revision, string? Group, bool HeatMaps, string Title, bool ReportsZoom, bool ReportsPoints, string LineScript, string HeatMapScript);
+    string? Url, long Revision, string? Group, bool HeatMaps, bool Panels, string Title, bool ReportsZoom, bool ReportsPoints, string LineScript, string HeatMapScript);

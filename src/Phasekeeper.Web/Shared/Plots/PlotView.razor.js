@@ -1,5 +1,6 @@
 // Draws PlotDocuments (PlotDocument.cs). One state a figure; data are fetched here, outside the circuit.
 import { figureOf } from '/js/plot-figure.js';
+import { drawPanels, followPanels, panelsPng, stopPanels } from '/js/plot-panels.js';
 import { landTrace } from '/js/plot-land.js';
 import { csvOf, fillTable } from '/js/plot-table.js';
 
@@ -35,6 +36,7 @@ export function dispose(root) {
   window.clearTimeout(state.timer);
   document.removeEventListener('pk-theme', state.onTheme);
   if (state.plotly) state.plotly.purge(state.canvas);
+  stopPanels(state);
 }
 
 function isSameWithRange(before, after, range) {
@@ -87,8 +89,7 @@ function join(state, group) {
 
 function clear(state) {
   state.abort?.abort();
-  if (state.plotly && state.drawn) state.plotly.purge(state.canvas);
-  state.drawn = false;
+  wipe(state);
   state.document = null;
   state.cover.replaceChildren();
   part(state.root, 'summary').textContent = '';
@@ -102,7 +103,7 @@ async function load(state) {
   state.abort?.abort();
   const abort = state.abort = new AbortController();
   try {
-    const [response] = await Promise.all([fetch(address(state), { signal: abort.signal, headers: { Accept: 'application/json' } }), ready(state)]);
+    const [response] = await Promise.all([fetch(address(state), { signal: abort.signal, headers: { Accept: 'application/json' } }), state.options.panels ? null : ready(state)]);
     if (!response.ok) throw new Error(await reason(response));
     state.document = await response.json();
     state.land = state.document.map ? await landTrace() : null;
@@ -160,9 +161,15 @@ async function draw(state) {
   part(state.root, 'summary').textContent = data.summary;
   if (part(state.root, 'details').open) fillTable(part(state.root, 'table'), data);
   if (isEmpty) {
-    if (state.drawn) state.plotly.purge(state.canvas);
-    state.drawn = false;
+    wipe(state);
     setState(state, 'empty', data.emptyText);
+    return;
+  }
+  if (data.panels) {
+    drawPanels(state, data);
+    if (!state.drawn) followPanels(state, (key, x, y) => { if (state.options.reportsPoints) state.dotnet.invokeMethodAsync('Clicked', key, x, y); });
+    state.drawn = true;
+    setState(state, 'ready', null);
     return;
   }
   const figure = figureOf(data, { range: state.range, revision: state.revision, width: state.canvas.clientWidth, land: state.land });
@@ -176,6 +183,12 @@ async function draw(state) {
   state.drawn = true;
   if (first) listen(state);
   setState(state, 'ready', null);
+}
+
+function wipe(state) {
+  if (state.drawn && state.plotly) state.plotly.purge(state.canvas);
+  stopPanels(state);
+  state.drawn = false;
 }
 
 function listen(state) {
@@ -232,6 +245,7 @@ function fail(state, error) {
 
 async function savePng(state) {
   if (!state.drawn) return;
+  if (state.document.panels) { saveLink(panelsPng(state.document), fileName(state, 'png')); return; }
   const figure = figureOf(state.document, { range: state.range, revision: 0, width: 1200, titled: true, land: state.land });
   const image = await state.plotly.toImage({ data: figure.traces, layout: figure.layout }, { format: 'png', width: 1200, height: Math.max(420, state.canvas.clientHeight + 60), scale: 2 });
   saveLink(image, fileName(state, 'png'));

@@ -5,7 +5,7 @@ export function token(name) {
   return getComputedStyle(document.documentElement).getPropertyValue('--pk-' + name).trim();
 }
 
-const bandTokens = { shadow: 'shade-night', penumbra: 'shade-penumbra', activity: 'shade-activity', gap: 'shade-gap', notice: 'notice', warning: 'warning', critical: 'critical' };
+const bandTokens = { shadow: 'shade-night', penumbra: 'shade-penumbra', night: 'shade-night', activity: 'shade-activity', gap: 'shade-gap', notice: 'notice', warning: 'warning', critical: 'critical' };
 const markerTokens = { event: 'ink-2', setChange: 'series-3', flag: 'warning', changePoint: 'series-5' };
 const markerSigns = { event: '▾', setChange: '◆', flag: '⚑', changePoint: '↕' };
 
@@ -61,8 +61,8 @@ function baseLayout(data, view) {
   };
 }
 
-// Places where pointing means one point, not a moment: heat maps, coloured points, x axes that are no time.
-function isFree(trace) { return trace.kind === 'heat' || trace.c; }
+// Places where pointing means one point, not a moment: heat maps, coloured points, profiles over height.
+function isFree(trace) { return trace.kind === 'heat' || trace.c || trace.sigmaOfX; }
 
 function axisLook() {
   return { gridcolor: token('grid'), linecolor: token('line-strong'), zerolinecolor: token('line'), tickfont: { size: 11 }, automargin: true, showline: false, ticks: 'outside', ticklen: 3, tickcolor: token('line') };
@@ -162,7 +162,7 @@ function points(trace, drawn, colour, number) {
   if (trace.role === 'critical') marker.symbol = 'x';
   if (trace.role === 'warning') marker.symbol = 'triangle-up';
   if (trace.c) Object.assign(marker, { color: trace.c, ...colours(trace.scale) });
-  const bars = trace.sigma ? { error_y: { type: 'data', array: trace.sigma, thickness: 1, width: 0, color: fade(colour, '99') } } : {};
+  const bars = trace.sigma ? { [trace.sigmaOfX ? 'error_x' : 'error_y']: { type: 'data', array: trace.sigma, thickness: 1, width: 0, color: fade(colour, '99') } } : {};
   return { ...drawn, type: 'scatter', mode: 'markers', marker, ...bars };
 }
 
@@ -187,7 +187,7 @@ function heat(trace, common, data) {
 function readOut(trace, data, unit) {
   const text = trace.x.map((_, i) => {
     const parts = [];
-    if (trace.sigma && trace.sigma[i] !== null) parts.push('± ' + number(trace.sigma[i]) + unit);
+    if (trace.sigma && trace.sigma[i] !== null) parts.push('± ' + number(trace.sigma[i]) + (trace.sigmaOfX ? ' ' + (data.x.unit ?? '') : unit));
     if (trace.low && trace.low[i] !== null && trace.low[i] !== trace.high[i]) parts.push(`${number(trace.low[i])} … ${number(trace.high[i])}${unit}`);
     if (trace.c && trace.c[i] !== null) parts.push(`${trace.scale.title} ${number(trace.c[i])}${trace.scale.unit ? ' ' + trace.scale.unit : ''}`);
     if (trace.orbit) parts.push('orbit ' + trace.orbit[i]);

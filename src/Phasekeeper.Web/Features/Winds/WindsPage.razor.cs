@@ -1,0 +1,109 @@
+using System.Globalization;
+using Microsoft.AspNetCore.Components;
+using Phasekeeper.Core.Winds;
+using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared.Live;
+using Phasekeeper.Web.Shared.Plots;
+
+namespace Phasekeeper.Web.Features.Winds;
+
+/// <summary>The winds of a day: all orbits at a glance, a map, and any place with its profile and looks. Everything chosen stands in the address.</summary>
+public sealed partial class WindsPage(Stores stores, WindCache cache)
+{
+    private readonly WindQueries queries = new(stores, cache);
+    private WindDayView? day;
+    private ChosenWind? chosen;
+
+    /// <summary>UTC day, yyyy-MM-dd; null = the newest with winds, or that of the chosen orbit.</summary>
+    [SupplyParameterFromQuery(Name = "date")]
+    public string? DateText { get; set; }
+
+    /// <summary>What the panels' colours show: wind or sigma.</summary>
+    [SupplyParameterFromQuery(Name = "show")]
+    public string? Show { get; set; }
+
+    /// <summary>Chosen orbit; null = all.</summary>
+    [SupplyParameterFromQuery(Name = "orbit")]
+    public int? Chosen { get; set; }
+
+    /// <summary>Chosen moment, minutes since the orbit's start.</summary>
+    [SupplyParameterFromQuery(Name = "minute")]
+    public double? Minute { get; set; }
+
+    /// <summary>Line of the map.</summary>
+    [SupplyParameterFromQuery(Name = "line")]
+    public string? LineText { get; set; }
+
+    /// <summary>Component of the map.</summary>
+    [SupplyParameterFromQuery(Name = "component")]
+    public string? ComponentText { get; set; }
+
+    /// <summary>Height of the map and of the chosen place, km.</summary>
+    [SupplyParameterFromQuery(Name = "altitude")]
+    public double? AltitudeText { get; set; }
+
+    private string Layer => Show == "sigma" ? "sigma" : "wind";
+
+    private string Component => ComponentText == "northward" ? "northward" : "eastward";
+
+    private double Altitude => AltitudeText is { } km && km is >= 0 and <= 1000 ? km : WindQueries.DefaultAltitudeKm;
+
+    private string MapLine => Mission?.Instrument?.Lines is { } lines ? lines.FirstOrDefault(l => l.Id == LineText)?.Id ?? lines[0].Id : "";
+
+    private string DateWord => day!.Date.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
+
+    private string MapUrl => string.Create(CultureInfo.InvariantCulture, $"/api/v1/plots/winds/map?date={DateWord}&line={Uri.EscapeDataString(MapLine)}&component={Component}&altitude={Altitude}")
+        + (Chosen is { } orbit ? string.Create(CultureInfo.InvariantCulture, $"&orbit={orbit}") : "");
+
+    /// <inheritdoc/>
+    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Winds or ChangeKind.Auxiliary or ChangeKind.Coefficients;
+
+    /// <inheritdoc/>
+    protected override Func<Action> Loader()
+    {
+        var (mission, orbit, minute, line, altitude) = (Mission!, Chosen, Minute, LineText, Altitude);
+        DateOnly? date = DateOnly.TryParseExact(DateText, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var asked) ? asked
+            : orbit is { } number && !mission.Orbits.CountsDays && mission.Orbits.Of(number) is { } slot ? slot.Start.UtcDate : null;
+        return () =>
+        {
+            var read = queries.Read(mission, date);
+            var place = orbit is { } n ? queries.Choose(mission, n, minute, line, altitude) : null;
+            return () => (day, chosen) = (read, place);
+        };
+    }
+
+    private string Share(WindQuality quality) => day!.Counts.Values.Sum() is > 0 and var all
+        ? string.Create(CultureInfo.InvariantCulture, $"{100.0 * day.Counts.GetValueOrDefault(quality) / all:0} %") : "–";
+
+    private string OrbitUrl(string show) => string.Create(CultureInfo.InvariantCulture, $"/api/v1/plots/winds/orbit/{chosen!.Orbit.Slot.Number}?show={show}&minute={chosen.Minute:0.##}");
+
+    // Another day has other orbits; lines, heights and colours stay.
+    private string DayAddress(DateOnly date) => Navigation.GetUriWithQueryParameters(new Dictionary<string, object?> { ["date"] = date.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture), ["orbit"] = null, ["minute"] = null });
+
+    private string Address(string name, string? value) => Navigation.GetUriWithQueryParameter(name, value);
+
+    private void PickDay(ChangeEventArgs change)
+    {
+        if (DateOnly.TryParseExact(change.Value as string, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var date)) Navigation.NavigateTo(DayAddress(date));
+    }
+
+    private void PickAltitude(ChangeEventArgs change)
+    {
+        if (double.TryParse(change.Value as string, NumberStyles.Float, CultureInfo.InvariantCulture, out var km)) SetQuery(true, ("altitude", km));
+    }
+
+    // A panel's trace is called "orbit|line".
+    private void Choose(PlotClick click)
+    {
+        if (click.Trace.Split('|') is [var orbit, var line] && int.TryParse(orbit, NumberStyles.None, CultureInfo.InvariantCulture, out var number))
+            SetQuery(false, ("date", DateWord), ("orbit", number), ("line", line), ("minute", Math.Round(click.X, 2)), ("altitude", Math.Round(click.Y)));
+    }
+
+    private void ChooseOnMap(PlotClick click)
+    {
+        var shown = day!.Orbits.Where(o => Chosen is null || o.Slot.Number == Chosen).SelectMany(o => (o.Grids.GetValueOrDefault(MapLine)?.Vectors ?? []).Select(v => (o, v)));
+        var near = shown.MinBy(p => Math.Pow(Math.IEEERemainder(p.v.LongitudeRad * (180 / Math.PI) - click.X, 360), 2) + Math.Pow(p.v.LatitudeRad * (180 / Math.PI) - click.Y, 2) + Math.Pow((p.v.AltitudeKm - Altitude) / 100, 2));
+        if (near.o is not null) SetQuery(false, ("date", DateWord), ("orbit", near.o.Slot.Number), ("minute", Math.Round(near.o.MinuteOf(near.v.Time), 2)));
+    }
+}
