@@ -34,7 +34,7 @@ public sealed class WindStage(Stores stores, TimeProvider clock)
         return made;
     }
 
-    private static (IReadOnlyList<StoredLosWind> Winds, int Made) Retrieve(
+    internal static (IReadOnlyList<StoredLosWind> Winds, int Made) Retrieve(
         int orbit, IReadOnlyList<WindScene[]> sequences, IReadOnlyList<StoredLosWind> kept, CancellationToken cancel)
     {
         var known = kept.ToDictionary(k => (k.Profile.Time, k.Profile.Exposure, k.Profile.View, k.Profile.Line));

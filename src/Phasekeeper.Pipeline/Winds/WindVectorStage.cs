@@ -40,7 +40,7 @@ public sealed class WindVectorStage(Stores stores, TimeProvider clock)
         }, cancel).ConfigureAwait(false);
     }
 
-    private static IEnumerable<StoredWindVectors> Match(OrbitSlot orbit, string line, string firstView, string secondView, IReadOnlyList<StoredLosWind> winds)
+    internal static IEnumerable<StoredWindVectors> Match(OrbitSlot orbit, string line, string firstView, string secondView, IReadOnlyList<StoredLosWind> winds)
     {
         var first = winds.Where(w => w.Profile.Line == line && w.Profile.View == firstView).ToArray();
         // The place's own look is the earlier or the later one, so it lies in the orbit or within the matcher's reach after it.

@@ -11,6 +11,9 @@ using Phasekeeper.Web.Features.Quarantine;
 using Phasekeeper.Web.Features.Today;
 using Phasekeeper.Web.Features.Trackers;
 using Phasekeeper.Web.Features.Vouch;
+using Phasekeeper.Web.Features.WindBudget;
+using Phasekeeper.Web.Features.WindCompare;
+using Phasekeeper.Web.Features.WindCorrections;
 using Phasekeeper.Web.Features.Winds;
 
 namespace Phasekeeper.Web.Api;
@@ -47,5 +50,8 @@ public static class ApiRoutes
         plots.MapOrbitPlots();
         plots.MapVouchPlots();
         plots.MapWindPlots();
+        plots.MapComparePlots();
+        plots.MapBudgetPlots();
+        plots.MapCorrectionPlots();
     }
 }

@@ -10,6 +10,7 @@ using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Orbit;
+using Phasekeeper.Web.Features.WindCorrections;
 using Phasekeeper.Web.Features.Winds;
 using Phasekeeper.Web.Hosting.DemoMission;
 using Phasekeeper.Web.Layout;
@@ -41,6 +42,8 @@ public static class PipelineRegistration
         services.AddHostedService(s => s.GetRequiredService<OrbitCache>());
         services.AddSingleton<WindCache>();
         services.AddHostedService(s => s.GetRequiredService<WindCache>());
+        services.AddSingleton<CorrectionService>();
+        services.AddHostedService(s => s.GetRequiredService<CorrectionService>());
         services.AddSingleton<DemoFeeder>();
         services.AddHostedService(s => s.GetRequiredService<DemoFeeder>());
         return builder;

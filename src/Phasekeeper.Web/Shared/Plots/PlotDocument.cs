@@ -35,6 +35,9 @@ public sealed record PlotDocument
     /// <summary>True for a map: land is drawn behind, and a degree is as long in both directions. X is longitude −180…180, the first vertical axis latitude.</summary>
     public bool Map { get; init; }
 
+    /// <summary>True where bars stand on one another, each beginning where the one before ends. Default false: side by side.</summary>
+    public bool Stacked { get; init; }
+
     /// <summary>Many small heat maps in rows and columns on like axes, drawn by <c>plot-panels.js</c>; null = one plot.</summary>
     public PlotPanels? Panels { get; init; }
 

@@ -4,7 +4,11 @@ namespace Phasekeeper.Web.Shared.Plots;
 /// <param name="Columns">Titles of the columns.</param>
 /// <param name="Rows">Rows, top to bottom.</param>
 /// <param name="RowHeight">Height of a panel, px.</param>
-public sealed record PlotPanels(IReadOnlyList<string> Columns, IReadOnlyList<PlotPanelRow> Rows, int RowHeight);
+public sealed record PlotPanels(IReadOnlyList<string> Columns, IReadOnlyList<PlotPanelRow> Rows, int RowHeight)
+{
+    /// <summary>Titles of single panels, where columns do not name them; null = the columns' titles stand above the first row.</summary>
+    public IReadOnlyList<string>? Titles { get; init; }
+}
 
 /// <summary>One row of panels.</summary>
 /// <param name="Label">What it shows, such as an orbit's number.</param>

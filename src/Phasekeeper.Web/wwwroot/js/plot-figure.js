@@ -32,6 +32,7 @@ export function figureOf(data, view) {
     if (trace.showlegend) named.add(trace.name);
   }
   layout.showlegend = named.size > 1;
+  if (data.stacked) Object.assign(layout, { barmode: 'stack', bargap: 0.05 });
   return { traces, layout, config: { displayModeBar: false, responsive: true, doubleClick: 'reset', scrollZoom: false, showTips: false } };
 }
 

@@ -101,12 +101,13 @@ function layout(data, width, above = 0) {
   const left = (hasLabels ? (narrow ? 42 : 74) : 0) + 34;
   const gap = 8;
   const panelWidth = (width - left - 8 - gap * (perBlock - 1)) / perBlock;
-  const blockHeight = 22 + rows.length * (rowHeight + 5) + 34;
+  const rowGap = data.panels.titles ? 24 : 5;
+  const blockHeight = 22 + rows.length * (rowHeight + rowGap) + 34;
   const panels = [];
   rows.forEach((row, r) => columns.forEach((title, c) => {
     const block = Math.floor(c / perBlock);
     const place = c % perBlock;
-    panels.push({ row: r, column: c, first: place === 0, x: left + place * (panelWidth + gap), y: above + block * blockHeight + 22 + r * (rowHeight + 5), width: panelWidth, height: rowHeight });
+    panels.push({ row: r, column: c, first: place === 0, x: left + place * (panelWidth + gap), y: above + block * blockHeight + 22 + r * (rowHeight + rowGap), width: panelWidth, height: rowHeight });
   }));
   const scales = distinctScales(data);
   const keyColumns = Math.max(1, Math.min(scales.length + 1, Math.floor(width / 300)));
@@ -296,7 +297,9 @@ function axes(g, data, plan, panel) {
   g.strokeStyle = token('line-strong');
   g.lineWidth = 1;
   g.strokeRect(panel.x + 0.5, panel.y + 0.5, panel.width - 1, panel.height - 1);
-  if (panel.row === 0) text(g, data.panels.columns[panel.column], panel.x, panel.y - 7, { weight: 650, colour: token('ink'), width: panel.width });
+  const { titles, columns } = data.panels;
+  const title = titles ? titles[panel.row * columns.length + panel.column] : panel.row === 0 ? columns[panel.column] : null;
+  if (title) text(g, title, panel.x, panel.y - 7, { weight: 650, colour: token('ink'), width: panel.width });
   if (panel.first) {
     const ticks = ticksOf(data.y[0], plan.y, Math.max(1.6, panel.height / 34));
     for (const [value, label] of ticks) {
