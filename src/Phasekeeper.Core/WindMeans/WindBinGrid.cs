@@ -2,7 +2,7 @@ namespace Phasekeeper.Core.WindMeans;
 
 /// <summary>
 /// Bins of latitude, local solar time and altitude in which winds are averaged and compared. Chosen: 10° and 2 h, so that a day's orbits meet the same bins again and a tide changes little within one;
-/// 10 km, some rows of a usual limb image.
+/// heights finer where winds turn within tens of km, coarser where the air is thin and alike.
 /// </summary>
 public static class WindBinGrid
 {
@@ -16,12 +16,10 @@ public static class WindBinGrid
     public const int HourStep = 2;
     /// <summary>Bins of local solar time.</summary>
     public const int Hours = 24 / HourStep;
-    /// <summary>Height of a bin, km.</summary>
-    public const int AltitudeStepKm = 10;
-    /// <summary>Lower edge of the lowest bin, km.</summary>
-    public const int LowestKm = 60;
+    /// <summary>Edges of the altitude bins, km, lowest first.</summary>
+    public static readonly IReadOnlyList<int> AltitudeEdgesKm = [60, 70, 80, 90, 100, 110, 125, 145, 175, 210, 250, 320, 400];
     /// <summary>Bins of altitude.</summary>
-    public const int Altitudes = 28;
+    public const int Altitudes = 12;
     /// <summary>Number of bins.</summary>
     public const int Count = Latitudes * Hours * Altitudes;
 
@@ -35,14 +33,19 @@ public static class WindBinGrid
     }
 
     /// <summary>Altitude bin of a height; −1 outside.</summary>
-    public static int AltitudeOf(double altitudeKm) =>
-        altitudeKm >= LowestKm && altitudeKm < LowestKm + Altitudes * AltitudeStepKm ? (int)((altitudeKm - LowestKm) / AltitudeStepKm) : -1;
+    public static int AltitudeOf(double altitudeKm)
+    {
+        if (!(altitudeKm >= AltitudeEdgesKm[0] && altitudeKm < AltitudeEdgesKm[^1])) return -1;
+        var bin = 0;
+        while (altitudeKm >= AltitudeEdgesKm[bin + 1]) bin++;
+        return bin;
+    }
 
     /// <summary>Parts of a bin's number.</summary>
     public static (int Altitude, int Latitude, int Hour) Parts(int bin) => (bin / (Latitudes * Hours), bin / Hours % Latitudes, bin % Hours);
 
     /// <summary>Middle of an altitude bin, km.</summary>
-    public static double MiddleKm(int altitude) => LowestKm + (altitude + 0.5) * AltitudeStepKm;
+    public static double MiddleKm(int altitude) => (AltitudeEdgesKm[altitude] + AltitudeEdgesKm[altitude + 1]) / 2.0;
 
     /// <summary>Middle of a latitude bin, degrees.</summary>
     public static double MiddleLatitudeDeg(int latitude) => -90 + (latitude + 0.5) * LatitudeStepDeg;

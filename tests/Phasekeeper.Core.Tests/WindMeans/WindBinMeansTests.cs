@@ -14,8 +14,10 @@ public sealed class WindBinMeansTests
     {
         Assert.Equal((4, 9, 6), WindBinGrid.Parts(WindBinGrid.Of(5, 13.9, 109.9)));
         Assert.Equal((0, 17, 0), WindBinGrid.Parts(WindBinGrid.Of(90, 0, 60)));
-        Assert.All(new[] { WindBinGrid.Of(0, 12, 59.9), WindBinGrid.Of(0, 12, 340), WindBinGrid.Of(double.NaN, 12, 100), WindBinGrid.Of(0, 24, 100) }, bin => Assert.Equal(-1, bin));
-        Assert.Equal(WindBinGrid.Count - 1, WindBinGrid.Of(90, 23.99, 339.9));
+        Assert.All(new[] { WindBinGrid.Of(0, 12, 59.9), WindBinGrid.Of(0, 12, 400), WindBinGrid.Of(double.NaN, 12, 100), WindBinGrid.Of(0, 24, 100) }, bin => Assert.Equal(-1, bin));
+        Assert.Equal(WindBinGrid.Altitudes, WindBinGrid.AltitudeEdgesKm.Count - 1);
+        Assert.All(Enumerable.Range(0, WindBinGrid.Altitudes), a => Assert.Equal(a, WindBinGrid.AltitudeOf(WindBinGrid.MiddleKm(a))));
+        Assert.Equal(WindBinGrid.Count - 1, WindBinGrid.Of(90, 23.99, 399.9));
     }
 
     [Fact]

@@ -8,6 +8,9 @@ namespace Phasekeeper.Web.Features.WindCompare;
 /// <param name="Days">Days before the day that is looked at; the day itself is never among them.</param>
 public sealed record CompareBase(string Word, string Title, int Days)
 {
+    /// <summary>Words in a sentence: the 27 days before.</summary>
+    public string Phrase => Days == 1 ? "the day before" : $"the {Days} days before";
+
     /// <summary>All, shortest first. 27 days: one turn of the Sun as seen from the Earth, whose activity returns with it.</summary>
     public static readonly IReadOnlyList<CompareBase> All = [new("1d", "day before", 1), new("7d", "7 days", 7), new("27d", "27 days", 27), new("90d", "season (90 days)", 90), new("365d", "year", 365)];
 

@@ -65,8 +65,10 @@ public sealed partial class ComparePage(Stores stores, WindCache cache)
             var wanted = read is null ? null : new CompareChoice(read.Date, read.Orbits.Any(o => o.Slot.Number == orbit) ? orbit : null,
                 mission.Instrument!.Lines.FirstOrDefault(l => l.Id == line)?.Id ?? mission.Instrument.Lines[0].Id, component == "northward" ? WindComponent.Northward : WindComponent.Eastward,
                 Math.Max(0, WindBinGrid.AltitudeOf(altitude ?? WindQueries.DefaultAltitudeKm)), CompareBase.Of(word), doubtful == "yes");
-            var heights = wanted is null ? [] : queries.Altitudes(mission, wanted.Line, wanted.Date);
-            return () => (day, choice, altitudes) = (read, wanted, heights);
+            var heights = wanted is null ? [] : queries.Altitudes(mission, wanted);
+            // Without a wish, the height with the most winds.
+            if (wanted is not null && altitude is null && heights.Count > 0) wanted = wanted with { Altitude = heights.MaxBy(h => h.Count).Altitude };
+            return () => (day, choice, altitudes) = (read, wanted, [.. heights.Select(h => h.Altitude)]);
         };
     }
 

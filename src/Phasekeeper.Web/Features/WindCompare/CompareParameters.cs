@@ -47,7 +47,7 @@ public sealed record CompareParameters
         var line = instrument.Lines.FirstOrDefault(l => string.IsNullOrEmpty(Line) || l.Id == Line)?.Id ?? throw ApiProblems.BadRequest(ApiTexts.UnknownWord("line", Line!, instrument.Lines.Select(l => l.Id)));
         var altitude = WindBinGrid.AltitudeOf(Altitude ?? Winds.WindQueries.DefaultAltitudeKm);
         if (altitude < 0)
-            throw ApiProblems.BadRequest(string.Create(CultureInfo.InvariantCulture, $"Query parameter 'altitude': found {Altitude}; expected {WindBinGrid.LowestKm} to {WindBinGrid.LowestKm + WindBinGrid.Altitudes * WindBinGrid.AltitudeStepKm} km."));
+            throw ApiProblems.BadRequest(string.Create(CultureInfo.InvariantCulture, $"Query parameter 'altitude': found {Altitude}; expected {WindBinGrid.AltitudeEdgesKm[0]} to {WindBinGrid.AltitudeEdgesKm[^1]} km."));
         return new(date, Orbit, line, Component == "northward" ? WindComponent.Northward : WindComponent.Eastward, altitude, CompareBase.Of(Base), Doubtful == "yes");
     }
 }

@@ -40,7 +40,7 @@ public static class ComparePlots
         PlotTrace[] traces =
         [
             Trace(0, here, bins, b => b.Here?.MeanMs ?? double.NaN, b => b.Here is { Count: < 3 }, signed),
-            Trace(1, $"{choice.Base.Title} before", bins, b => b.Before?.MeanMs ?? double.NaN, b => b.Before is { Count: < 3 }, signed),
+            Trace(1, choice.Base.Phrase, bins, b => b.Before?.MeanMs ?? double.NaN, b => b.Before is { Count: < 3 }, signed),
             Trace(2, "difference", bins, b => b.DifferenceMs, b => !(Math.Abs(b.DifferenceMs) > 2 * b.UsualMs(isOrbit)), signed),
             Trace(3, "from day to day, before", bins, b => b.Before?.DayToDayMs ?? double.NaN, b => b.Before is { Days: < 4 }, size),
             Trace(4, "from orbit to orbit, before", bins, b => b.Before?.OrbitToOrbitMs ?? double.NaN, b => b.Before is { } m && m.Orbits - m.Days < 4, size),
@@ -48,7 +48,7 @@ public static class ComparePlots
         ];
         return new PlotDocument
         {
-            Title = string.Create(CultureInfo.InvariantCulture, $"{choice.Line}, {Word(choice.Component)} wind at {WindBinGrid.MiddleKm(choice.Altitude):0} km: {here} and the {choice.Base.Title} before"),
+            Title = string.Create(CultureInfo.InvariantCulture, $"{choice.Line}, {Word(choice.Component)} wind at {WindBinGrid.MiddleKm(choice.Altitude):0} km: {here} and {choice.Base.Phrase}"),
             Summary = Summary(bins, choice, isOrbit),
             X = new PlotAxis("x", "Local solar time", "h") { Min = 0, Max = 24, Ticks = [.. Enumerable.Range(0, 5).Select(i => new PlotTick(6 * i, (6 * i).ToString(CultureInfo.InvariantCulture)))] },
             Y = [new PlotAxis("y0", "Latitude", "° N") { Min = -90, Max = 90, Ticks = MapTicks.Of(-60, 60, 60) }],

@@ -55,9 +55,10 @@ public sealed class CompareQueries(Stores stores)
         return days;
     }
 
-    /// <summary>Altitude bins that have winds on the day or before it.</summary>
-    public IReadOnlyList<int> Altitudes(MissionState mission, string line, DateOnly date) =>
-        [.. Orbits(mission, line, date.AddDays(-1), date).Bins.SelectMany(o => o.Bins).Select(b => WindBinGrid.Parts(b.Bin).Altitude).Distinct().Order()];
+    /// <summary>Altitude bins that have winds of the choice's line on the day or the one before, lowest first, with the number of vectors that count.</summary>
+    public IReadOnlyList<(int Altitude, int Count)> Altitudes(MissionState mission, CompareChoice choice) =>
+        [.. Orbits(mission, choice.Line, choice.Date.AddDays(-1), choice.Date).Bins.SelectMany(o => o.Bins).Where(b => choice.WithDoubtful || !b.Doubtful)
+            .GroupBy(b => WindBinGrid.Parts(b.Bin).Altitude).OrderBy(g => g.Key).Select(g => (g.Key, g.Sum(b => b.Count)))];
 
     private WindBinMeans Means(MissionState mission, CompareChoice choice, DateOnly first, DateOnly last, int? only)
     {

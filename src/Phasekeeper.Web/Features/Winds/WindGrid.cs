@@ -49,7 +49,7 @@ public sealed class WindGrid
     {
         var exposures = stored.OrderBy(s => s.ExposureTime).ThenBy(s => s.Exposure).Select(s => s.Vectors.OrderBy(v => v.AltitudeKm).ToArray()).Where(v => v.Length > 0).ToArray();
         if (exposures.Length == 0) return new([], [], new WindVector?[0, 0], []);
-        var spacing = SpacingKm(exposures);
+        var spacing = StepKm(exposures);
         var lowest = Math.Floor(exposures.Min(e => e[0].AltitudeKm) / spacing) * spacing;
         var rows = (int)Math.Floor((exposures.Max(e => e[^1].AltitudeKm) - lowest) / spacing) + 1;
         double[] seconds = [.. exposures.Select(e => e[e.Length / 2].Time - slot.Start)];
@@ -63,7 +63,7 @@ public sealed class WindGrid
             if (column < 0) continue;
             taken[column] = true;
             for (var r = 0; r < rows; r++)
-                if (Nearest(exposures[e], lowest + (r + 0.5) * spacing) is var v && Math.Abs(v.AltitudeKm - (lowest + (r + 0.5) * spacing)) <= 0.75 * spacing) cells[r, column] = v;
+                cells[r, column] = Holder(exposures[e], lowest + (r + 0.5) * spacing, spacing);
         }
         return new([.. Enumerable.Range(0, columns).Select(c => (first + (c + 0.5) * cadenceS) / 60)], [.. Enumerable.Range(0, rows).Select(r => lowest + (r + 0.5) * spacing)], cells, [.. exposures.SelectMany(e => e)]);
     }
@@ -76,23 +76,28 @@ public sealed class WindGrid
         return -1;
     }
 
-    // Median distance of neighbouring rows, to half a kilometre.
-    private static double SpacingKm(WindVector[][] exposures)
+    // Smallest usual distance of neighbouring rows, to half a kilometre: rows that lie further apart fill several cells.
+    private static double StepKm(WindVector[][] exposures)
     {
-        double[] steps = [.. exposures.SelectMany(e => e.Zip(e.Skip(1), (a, b) => (b.AltitudeKm - a.AltitudeKm) / Math.Max(1, Math.Abs(b.Row - a.Row)))).Where(s => s > 0.1).Order()];
-        return steps.Length == 0 ? 10 : Math.Max(1, Math.Round(2 * steps[steps.Length / 2]) / 2);
+        double[] steps = [.. exposures.SelectMany(e => e.Zip(e.Skip(1), (a, b) => b.AltitudeKm - a.AltitudeKm)).Where(s => s > 0.1).Order()];
+        return steps.Length == 0 ? 10 : Math.Max(4, Math.Round(2 * steps[steps.Length / 10]) / 2);
     }
 
-    private static WindVector Nearest(WindVector[] profile, double altitudeKm)
+    // The vector whose stretch of heights holds one: to half way to the next row, and as far beyond the ends; a row that is missing leaves its stretch empty beyond the reach of a usual spacing.
+    private static WindVector? Holder(WindVector[] profile, double altitudeKm, double stepKm)
     {
-        int low = 0, high = profile.Length - 1;
-        while (high - low > 1)
+        var i = 0;
+        while (i + 1 < profile.Length && Math.Abs(profile[i + 1].AltitudeKm - altitudeKm) < Math.Abs(profile[i].AltitudeKm - altitudeKm)) i++;
+        var (below, above) = (Gap(i - 1), Gap(i));
+        var reach = altitudeKm < profile[i].AltitudeKm ? below : above;
+        return Math.Abs(profile[i].AltitudeKm - altitudeKm) <= Math.Max(0.5 * reach, 0.55 * stepKm) ? profile[i] : null;
+
+        // Distance between rows k and k + 1, per detector row; at an end that of the neighbour.
+        double Gap(int k)
         {
-            var middle = (low + high) / 2;
-            if (profile[middle].AltitudeKm < altitudeKm) low = middle;
-            else high = middle;
+            k = Math.Clamp(k, 0, Math.Max(0, profile.Length - 2));
+            return profile.Length < 2 ? stepKm : (profile[k + 1].AltitudeKm - profile[k].AltitudeKm) / Math.Max(1, Math.Abs(profile[k + 1].Row - profile[k].Row));
         }
-        return Math.Abs(profile[low].AltitudeKm - altitudeKm) <= Math.Abs(profile[high].AltitudeKm - altitudeKm) ? profile[low] : profile[high];
     }
 
     private static double Step(double[] values) => values.Length > 1 ? values[1] - values[0] : 1;

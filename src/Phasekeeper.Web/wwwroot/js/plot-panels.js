@@ -301,7 +301,7 @@ function axes(g, data, plan, panel) {
   const title = titles ? titles[panel.row * columns.length + panel.column] : panel.row === 0 ? columns[panel.column] : null;
   if (title) text(g, title, panel.x, panel.y - 7, { weight: 650, colour: token('ink'), width: panel.width });
   if (panel.first) {
-    const ticks = ticksOf(data.y[0], plan.y, Math.max(1.6, panel.height / 34));
+    const ticks = ticksOf(data.y[0], plan.y, Math.max(2, panel.height / 15 < 5 ? panel.height / 15 : 5));
     for (const [value, label] of ticks) {
       const [, y] = place(plan, panel, plan.x[0], value);
       if (y > panel.y + panel.height - 4 && ticks.length > 2) continue;
