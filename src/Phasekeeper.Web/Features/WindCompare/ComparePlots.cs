@@ -53,7 +53,7 @@ public static class ComparePlots
             X = new PlotAxis("x", "Local solar time", "h") { Min = 0, Max = 24, Ticks = [.. Enumerable.Range(0, 5).Select(i => new PlotTick(6 * i, (6 * i).ToString(CultureInfo.InvariantCulture)))] },
             Y = [new PlotAxis("y0", "Latitude", "° N") { Min = -90, Max = 90, Ticks = MapTicks.Of(-60, 60, 60) }],
             Traces = bins.Count == 0 ? [] : traces,
-            Panels = new PlotPanels([.. traces.Take(3).Select(t => t.Name)], [new("", null, null, []), new("", null, null, [])], 210) { Titles = [.. traces.Select(t => t.Name)] },
+            Panels = new PlotPanels([.. traces.Take(3).Select(t => t.Name)], [new("", null, null, []), new("", null, null, [])], 210) { Titles = [.. traces.Select(t => t.Name)], DottedText = "few values, or usual" },
             EmptyText = "No winds in bins of this height, neither on this day nor before.",
         };
     }
@@ -94,8 +94,11 @@ public static class ComparePlots
         if (both.Length == 0) return bins.Count == 0 ? "" : "No bin has winds both on this day and before it.";
         var known = both.Where(b => double.IsFinite(b.UsualMs(isOrbit))).ToArray();
         var unusual = known.Count(b => Math.Abs(b.DifferenceMs) > 2 * b.UsualMs(isOrbit));
-        return string.Create(CultureInfo.InvariantCulture,
-            $"{both.Length} bins in common with {both.Max(b => b.Before!.Value.Days)} days at most: mean difference {both.Average(b => b.DifferenceMs):0.0} m/s, rms {Math.Sqrt(both.Average(b => b.DifferenceMs * b.DifferenceMs)):0.0} m/s; {unusual} of {known.Length} bins differ by more than twice the usual scatter (one in twenty does by chance). Dotted: few values, or a difference that is usual{(choice.WithDoubtful ? "; doubtful winds count" : "")}.").Replace("-", "−", StringComparison.Ordinal);
+        var most = both.Max(b => b.Before!.Value.Days);
+        return (string.Create(CultureInfo.InvariantCulture,
+            $"{both.Length} bins in common, with up to {most} {(most == 1 ? "day" : "days")} before: mean difference {both.Average(b => b.DifferenceMs):0.0} m/s, rms {Math.Sqrt(both.Average(b => b.DifferenceMs * b.DifferenceMs)):0.0} m/s; ")
+            + (known.Length == 0 ? "too few days to tell what is usual. " : string.Create(CultureInfo.InvariantCulture, $"{unusual} of {known.Length} bins differ by more than twice the usual scatter (one in twenty does by chance). "))
+            + (choice.WithDoubtful ? "Doubtful winds count." : "Good winds alone count.")).Replace("-", "−", StringComparison.Ordinal);
     }
 
     private static PlotDocument Days(IReadOnlyList<BinDay> days, CompareChoice choice, int bin)

@@ -89,7 +89,7 @@ public static class CorrectionPlots
             };
             traces.Add(Trace(0, "all corrections", with, Value, winds));
             traces.Add(Trace(1, $"without {words.Title}", without, Value, winds));
-            traces.Add(Trace(2, "difference", without, v => place.TryGetValue((v.SecondExposure, v.Row), out var own) ? Math.Round(Value(v) - Value(own), 1) : double.NaN, change));
+            traces.Add(Trace(2, "change", without, v => place.TryGetValue((v.SecondExposure, v.Row), out var own) ? Math.Round(Value(v) - Value(own), 1) : double.NaN, change));
         }
         var heights = traces.SelectMany(t => t.Y).DefaultIfEmpty(100).ToArray();
         var slot = of.Orbit.Slot;
@@ -97,12 +97,12 @@ public static class CorrectionPlots
         {
             Title = $"Winds of orbit {slot.Number} with and without: {words.Title}",
             Summary = differences.Length == 0 ? "" : string.Join("; ", instrument.Lines.Select(l => (l.Id, Of: differences.Where(d => d.Line == l.Id).ToArray())).Where(l => l.Of.Length > 0).Select(l => string.Create(CultureInfo.InvariantCulture,
-                $"{l.Id}: rms change eastward {Figure(Rms(l.Of.Select(d => d.EastwardMs)))} m/s, northward {Figure(Rms(l.Of.Select(d => d.NorthwardMs)))} m/s"))) + $" ({differences.Length} places). The first two rows share one scale, the difference has its own.",
+                $"{l.Id}: rms change eastward {Figure(Rms(l.Of.Select(d => d.EastwardMs)))} m/s, northward {Figure(Rms(l.Of.Select(d => d.NorthwardMs)))} m/s"))) + $" ({differences.Length} places). The first two rows share one scale, the change has its own.",
             X = new PlotAxis("x", "Minutes since the ascending node", "min") { Min = 0, Max = Math.Ceiling((slot.End - slot.Start) / 60) },
             Y = [new PlotAxis("y0", "Altitude", "km") { Min = 10 * Math.Floor((heights.Min() - 4) / 10), Max = 10 * Math.Ceiling((heights.Max() + 4) / 10) }],
             Traces = traces,
             Panels = new PlotPanels([.. columns.Select(c => $"{c.Line}, {(c.Eastward ? "eastward" : "northward")}")],
-                [new("with", null, null, of.Orbit.Bands), new("without", null, null, of.Orbit.Bands), new("difference", null, null, of.Orbit.Bands)], 120),
+                [new("with", null, null, of.Orbit.Bands), new("without", null, null, of.Orbit.Bands), new("change", null, null, of.Orbit.Bands)], 120),
             EmptyText = "The winds of this orbit cannot be made again: a view, the orbit file or a coefficient set is missing.",
         };
     }

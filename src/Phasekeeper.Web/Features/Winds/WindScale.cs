@@ -8,12 +8,12 @@ internal static class WindScale
 {
     private static readonly double[] Limits = [5, 10, 20, 30, 50, 75, 100, 125, 150, 200, 250, 300, 400, 600, 1000, 2000, 4000, 8000];
 
-    /// <summary>Limit that at most 2 % of the values exceed, on a round number. Without values: ±100 m/s.</summary>
+    /// <summary>Limit that at most 2 % of the values exceed, on a round number; a wild value alone does not decide. Without values: ±100 m/s.</summary>
     public static double LimitOf(IEnumerable<double> values)
     {
         var sizes = values.Where(double.IsFinite).Select(Math.Abs).Order().ToArray();
         if (sizes.Length == 0) return 100;
-        var covered = sizes[(int)(0.98 * (sizes.Length - 1))];
+        var covered = sizes[(int)Math.Ceiling(0.98 * (sizes.Length - 1))];
         return Limits.FirstOrDefault(l => l >= covered, Limits[^1]);
     }
 

@@ -8,6 +8,9 @@ public sealed record PlotPanels(IReadOnlyList<string> Columns, IReadOnlyList<Plo
 {
     /// <summary>Titles of single panels, where columns do not name them; null = the columns' titles stand above the first row.</summary>
     public IReadOnlyList<string>? Titles { get; init; }
+
+    /// <summary>Words in the key for cells of quality 1, which are dotted. Default "doubtful".</summary>
+    public string DottedText { get; init; } = "doubtful";
 }
 
 /// <summary>One row of panels.</summary>

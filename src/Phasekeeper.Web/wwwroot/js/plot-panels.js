@@ -3,7 +3,6 @@ import { diverging, ramp, sequential } from '/js/plot-colours.js';
 import { number, token, withUnit } from '/js/plot-figure.js';
 
 const ramps = { diverging: ramp(diverging), sequential: ramp(sequential) };
-const words = { 0: '', 1: 'doubtful', 2: 'bad' };
 
 export function drawPanels(state, data) {
   state.panelCanvas ??= document.createElement('canvas');
@@ -158,7 +157,7 @@ function paint(canvas, data, plan, density, title) {
     marks(g, data, plan, panel);
     axes(g, data, plan, panel);
   });
-  key(g, plan, patterns);
+  key(g, data, plan, patterns);
 }
 
 function text(g, words, x, y, { size = 11, weight = 400, colour = token('ink-2'), align = 'left', width = undefined } = {}) {
@@ -319,7 +318,7 @@ function axes(g, data, plan, panel) {
   text(g, withUnit(data.x), panel.x + panel.width / 2, panel.y + panel.height + 27, { size: 10, align: 'center', width: panel.width });
 }
 
-function key(g, plan, patterns) {
+function key(g, data, plan, patterns) {
   const cell = (plan.width - 16) / plan.keyColumns;
   const at = (index) => [8 + (index % plan.keyColumns) * cell, plan.keyTop + 50 * Math.floor(index / plan.keyColumns)];
   plan.scales.forEach((scale, index) => {
@@ -336,7 +335,8 @@ function key(g, plan, patterns) {
     places.forEach((value, i) => text(g, number(value).replace('-', '−'), x + (value - low) / (high - low) * width, y + 36, { size: 10, align: i === 0 ? 'left' : i === places.length - 1 ? 'right' : 'center' }));
   });
   const [x, y] = at(plan.scales.length);
-  const signs = [['missing', 'none'], ['bad', 'bad'], ['doubtful', 'doubtful']];
+  const used = (quality) => data.traces.some((trace) => trace.quality?.some((row) => row.includes(quality)));
+  const signs = [['missing', 'none'], ...(used('2') ? [['bad', 'bad']] : []), ...(used('1') ? [['doubtful', data.panels.dottedText]] : [])];
   let right = x;
   for (const [name, word] of signs) {
     g.fillStyle = name === 'doubtful' ? token('series-2') : token('sunken');
@@ -347,6 +347,7 @@ function key(g, plan, patterns) {
     right += 30 + g.measureText(word).width;
   }
   right = x;
+  if (!data.panels.rows.some((row) => row.bands.length)) return;
   for (const [colour, word] of plan.narrow ? [['ink', 'shadow'], ['series-3', 'night at the tangent point']] : [['ink', 'satellite in shadow'], ['series-3', 'night at the tangent point']]) {
     g.fillStyle = token(colour);
     g.fillRect(right, y + 26, 18, 4);
@@ -387,7 +388,7 @@ function note(state, cell) {
   const unit = trace.scale.unit ? ' ' + trace.scale.unit : '';
   const figure = value === null ? 'no value' : number(value).replace('-', '−') + unit;
   const xText = data.x.ticks ? labelNear(data.x, trace.x[ix]) : number(trace.x[ix]).replace('-', '−');
-  state.panelNote.textContent = `${trace.name} · ${data.x.title} ${xText}${data.x.unit ? ' ' + data.x.unit : ''} · ${number(trace.y[iy]).replace('-', '−')} ${data.y[0].unit ?? ''} · ${figure}${words[quality] ? ' · ' + words[quality] : ''}`;
+  state.panelNote.textContent = `${trace.name} · ${data.x.title} ${xText}${data.x.unit ? ' ' + data.x.unit : ''} · ${number(trace.y[iy]).replace('-', '−')} ${data.y[0].unit ?? ''} · ${figure}${quality === '2' ? ' · bad' : quality === '1' ? ' · ' + data.panels.dottedText : ''}`;
   const [x, y] = place(plan, plan.panels[trace.panel], trace.x[ix], trace.y[iy]);
   const box = state.panelNote.getBoundingClientRect();
   state.panelNote.style.left = Math.max(0, Math.min(plan.width - box.width, x + 12)) + 'px';
@@ -417,7 +418,7 @@ function links(state, data, plan) {
   for (const panel of plan.panels) {
     const row = data.panels.rows[panel.row];
     if (!panel.first || !row.label) continue;
-    const link = document.createElement('a');
+    const link = document.createElement(row.href ? 'a' : 'span');
     link.textContent = row.label;
     if (row.href) link.href = row.href;
     if (row.detail && !(plan.narrow && panel.height < 30)) link.append(Object.assign(document.createElement('small'), { textContent: row.detail }));
