@@ -31,7 +31,7 @@ public class WindOrderTests
         await mission.Stores.Work.MarkAsync(WorkKinds.Retrieve, [Hour.Of(orbit.Start)], Start);
         foreach (var kind in new[] { WorkKinds.Vectors, WorkKinds.Winds }) await mission.Stores.Work.MarkAsync(kind, [orbit.Orbit], Start);
         await mission.Stores.Work.MarkAsync(WorkKinds.Assess, [orbit.Orbit], Start, WorkKinds.AfterWinds);
-        Assert.Equal([WorkKinds.Retrieve, WorkKinds.Winds, WorkKinds.Vectors, WorkKinds.Assess], await OrderAsync(mission, 4));
+        Assert.Equal([WorkKinds.Retrieve, WorkKinds.Winds, WorkKinds.Vectors, WorkKinds.WindUse, WorkKinds.ZeroWind, WorkKinds.Assess], await OrderAsync(mission, 6));
         Assert.True(mission.Stores.Work.IsEmpty);
     }
 
