@@ -24,6 +24,9 @@ public static class OrbitVerdict
         return orbit is { ExpectedRows: 0, ReceivedExposures: 0 } ? ("remarks", "No exposure was due: housekeeping only.") : ("usable", "");
     }
 
+    /// <summary>Reason of the verdict before there is one.</summary>
+    public const string NotYet = "Not assessed yet.";
+
     /// <summary>False when an orbit lacks so much of what its cadence promises that it counts as incomplete.</summary>
     public static bool IsComplete(OrbitRow orbit) => Share(orbit) is not { } share || share >= LeastComplete;
 

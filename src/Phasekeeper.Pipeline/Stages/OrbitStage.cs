@@ -119,7 +119,7 @@ public sealed class OrbitStage(Stores stores, DecodingPlan plan, TimeProvider cl
             ReceivedRows = (int)exposures.ReceivedRows,
             // The verdict follows from flags too: the assessment that is marked with this row sets it.
             Verdict = old?.Verdict ?? "incomplete",
-            VerdictReasons = old?.VerdictReasons ?? "Not assessed yet.",
+            VerdictReasons = old?.VerdictReasons ?? OrbitVerdict.NotYet,
             Provisional = !input.NeighboursComplete,
             EphemerisFile = sky?.EphemerisFile,
             CoefficientSet = mission.Coefficients.At(input.Start)?.SetId,

@@ -40,7 +40,8 @@ public sealed class MissionStatusFollower(MissionStatus status, Stores stores, M
     private double? Lag(Instant missionTime, bool idle)
     {
         if (idle) return 0;
-        var waiting = new[] { WorkKinds.Orbit, WorkKinds.OrbitAgain, WorkKinds.Assess }.SelectMany(kind => stores.Work.Peek(kind, OrbitsLookedAt)).Select(w => (int)w.Key).ToHashSet();
+        var waiting = new[] { WorkKinds.Orbit, WorkKinds.OrbitAgain, WorkKinds.Assess }.SelectMany(kind => stores.Work.Peek(kind, OrbitsLookedAt))
+            .Where(w => w.Kind == WorkKinds.Orbit || w.Priority > WorkKinds.AfterWinds).Select(w => (int)w.Key).ToHashSet();
         return stores.Orbits.Newest(OrbitsLookedAt).FirstOrDefault(o => !waiting.Contains(o.Orbit)) is { } done ? Math.Max(0, missionTime - done.End) : null;
     }
 }

@@ -8,7 +8,7 @@ public static class TodayAnswers
 {
     /// <summary>The three answers, in the order of the questions.</summary>
     public static IReadOnlyList<TodayAnswer> Of(IReadOnlyList<TodayOrbit> orbits, IReadOnlyList<FlagRow> flags) =>
-        [Arrived(orbits), Healthy(flags, orbits.Count(orbit => !orbit.IsAssessed)), Held(orbits)];
+        [Arrived(orbits), Healthy(flags, orbits.Count(orbit => orbit.IsDue)), Held(orbits)];
 
     private static TodayAnswer Arrived(IReadOnlyList<TodayOrbit> orbits)
     {
@@ -19,7 +19,7 @@ public static class TodayAnswers
         var total = orbits.Count + absent;
         var lacking = orbits.Where(orbit => orbit.IsIncomplete).ToList();
         var little = orbits.Where(orbit => orbit.LacksLittle).ToList();
-        var waiting = orbits.Count(orbit => !orbit.IsAssessed);
+        var waiting = orbits.Count(orbit => orbit.IsDue);
         var rest = (absent > 0 ? $" Nothing at all of {absent}." : "") + (little.Count > 0 ? $" Single rows missing of {OrbitList(little)}." : "") + (waiting > 0 ? $" {waiting} being assessed." : "");
         return lacking.Count + absent == 0
             ? new(question, waiting > 0 ? "provisional" : little.Count > 0 ? "remarks" : "usable", $"{total} of {total} orbits", little.Count > 0 ? rest.Trim() : "Nothing expected is missing." + rest, "/data")

@@ -1,4 +1,5 @@
 using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
@@ -32,17 +33,17 @@ public sealed class TodayQueries(Stores stores)
         var trackers = rows.Count == 0 ? [] : stores.Trackers.OfOrbits(rows[0].Orbit, rows[^1].Orbit);
         var flags = stores.Flags.List(from, to, LargestNumberOfFlags).Items.Where(flag => flag.State != FlagWords.Withdrawn).ToList();
         var waiting = stores.Work.Peek(WorkKinds.Assess, LargestNumberOfWaiting).Where(item => item.Priority > WorkKinds.AfterWinds).Select(item => (int)item.Key).ToHashSet();
-        var orbits = rows.Select(row => Cell(row, !waiting.Contains(row.Orbit), row.End > newest, trackers, flags)).ToList();
+        var orbits = rows.Select(row => Cell(row, waiting.Contains(row.Orbit), row.End > newest, trackers, flags)).ToList();
         return new TodayView(from, to, end is null || end >= newest, TodayAnswers.Of(orbits, flags), orbits,
             Readings(mission, to, trackers), Needs(orbits, flags));
     }
 
-    private static TodayOrbit Cell(OrbitRow row, bool isAssessed, bool isRunning, IReadOnlyList<TrackerRow> trackers, List<FlagRow> flags)
+    private static TodayOrbit Cell(OrbitRow row, bool isDue, bool isRunning, IReadOnlyList<TrackerRow> trackers, List<FlagRow> flags)
     {
         var residual = Worst(trackers, row.Orbit, ResidualTracker, value => Math.Abs(value));
         var visibility = Worst(trackers, row.Orbit, VisibilityTracker, value => -value);
         var own = flags.Where(flag => Touches(flag, row)).ToList();
-        return new TodayOrbit(row, isAssessed, isRunning, residual?.Value ?? double.NaN, residual?.State, visibility?.Value ?? double.NaN, visibility?.State,
+        return new TodayOrbit(row, row.VerdictReasons != OrbitVerdict.NotYet, isDue, isRunning, residual?.Value ?? double.NaN, residual?.State, visibility?.Value ?? double.NaN, visibility?.State,
             FlagWords.Worst(own.Where(flag => flag.ExplainedBy is null)), own.Count);
     }
 
@@ -87,7 +88,7 @@ public sealed class TodayQueries(Stores stores)
     {
         var open = flags.Where(flag => flag.State == FlagWords.Raised && flag.ExplainedBy is null && flag.Severity != "notice");
         var needs = FlagGroups.Of(open).OrderByDescending(group => FlagWords.Rank(group[0].Severity)).ThenByDescending(group => group[0].From).Select(Need).ToList();
-        needs.AddRange(orbits.Where(orbit => orbit is { IsAssessed: true, Row: { Provisional: false, Verdict: "held" or "incomplete" } }).Select(orbit => orbit.Row).Reverse()
+        needs.AddRange(orbits.Where(orbit => orbit is { IsAssessed: true, IsDue: false, Row: { Provisional: false, Verdict: "held" or "incomplete" } }).Select(orbit => orbit.Row).Reverse()
             .Select(row => new TodayNeed(row.Verdict, row.VerdictReasons.Length > 0 ? $"Orbit {row.Orbit}: {row.VerdictReasons}" : $"Orbit {row.Orbit} is {row.Verdict}.",
                 UtcText.Range(row.Start, row.End) + " UTC", $"/orbit/{row.Orbit}")));
         var quarantined = stores.Quarantine.CountByKind().Values.Sum();

@@ -25,7 +25,8 @@ public sealed record TodayAnswer(string Question, string State, string Headline,
 
 /// <summary>One orbit's cell.</summary>
 /// <param name="Row">The orbit as stored.</param>
-/// <param name="IsAssessed">False while rules and verdict of the orbit wait to be computed (again).</param>
+/// <param name="IsAssessed">False until rules have looked at the orbit for the first time: there is no verdict before.</param>
+/// <param name="IsDue">True while rules have yet to look at it (again).</param>
 /// <param name="IsRunning">True while mission time has not passed its end.</param>
 /// <param name="ResidualMs">Worst thermal residual of its views and lines, m/s; NaN when there is none.</param>
 /// <param name="ResidualState">State of that value; null when there is none.</param>
@@ -34,9 +35,9 @@ public sealed record TodayAnswer(string Question, string State, string Headline,
 /// <param name="WorstSeverity">Severity of the worst flag that stands and that no activity explains; null = none.</param>
 /// <param name="Flags">Number of flags that stand.</param>
 public sealed record TodayOrbit(
-    OrbitRow Row, bool IsAssessed, bool IsRunning, double ResidualMs, string? ResidualState, double Visibility, string? VisibilityState, string? WorstSeverity, int Flags)
+    OrbitRow Row, bool IsAssessed, bool IsDue, bool IsRunning, double ResidualMs, string? ResidualState, double Visibility, string? VisibilityState, string? WorstSeverity, int Flags)
 {
-    /// <summary>Word of the verdict as it is shown: one that waits to be computed is not stated yet.</summary>
+    /// <summary>Word of the verdict as it is shown; none is stated before the first.</summary>
     public string ShownVerdict => IsAssessed ? Row.Verdict : "provisional";
 
     /// <summary>True when so much is missing that the rules call it incomplete. Said only of orbits that are over and were assessed with all that has arrived.</summary>

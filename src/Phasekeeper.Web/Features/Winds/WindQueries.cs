@@ -53,8 +53,8 @@ public sealed class WindQueries(Stores stores, WindCache cache)
         return new(winds, at, nearest, chosen is null ? [] : Looks(chosen, instrument.Views.Select(v => v.Id).ToArray()));
     }
 
-    /// <summary>Height that is looked at first, km: below the green line's peak lies much of the shear (chosen).</summary>
-    public const double DefaultAltitudeKm = 110;
+    /// <summary>Height that is looked at first, km: both lines shine there by day (chosen).</summary>
+    public const double DefaultAltitudeKm = 200;
 
     // The first view's look is the exposure nearest to the place; its row the one nearest in height.
     private List<(string, long, LosWind)> Looks(WindVector v, string[] views)

@@ -72,9 +72,18 @@ public sealed class TodayAnswersTests
         Assert.Equal("provisional", answer.State);
     }
 
+    [Fact]
+    public void A_verdict_stays_while_rules_look_again()
+    {
+        var first = Orbit(10, assessed: false);
+        Assert.Equal("provisional", first.ShownVerdict);
+        Assert.Equal("usable", (first with { IsAssessed = true }).ShownVerdict);
+        Assert.Contains("1 being assessed", TodayAnswers.Of([first with { IsAssessed = true }], [])[0].Detail, StringComparison.Ordinal);
+    }
+
     private static TodayOrbit Orbit(int number, int received = 100, double residualMs = 1, string residualState = "normal", bool assessed = true, bool running = false, string verdict = "usable") => new(
         new OrbitRow { Orbit = number, Start = Start.AddSeconds(number * 5760), End = Start.AddSeconds((number + 1) * 5760), ExpectedRows = 100, ReceivedRows = received, Verdict = verdict },
-        assessed, running, residualMs, residualState, 1, "normal", null, 0);
+        assessed, !assessed, running, residualMs, residualState, 1, "normal", null, 0);
 
     private static FlagRow Flag(string severity, string? explainedBy) => new()
     {
