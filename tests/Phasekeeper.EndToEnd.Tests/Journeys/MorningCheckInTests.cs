@@ -41,6 +41,37 @@ public sealed class MorningCheckInTests(MissionServer server, Chromium chromium)
         Assert.Empty(errors);
     }
 
+    [Fact]
+    public async Task A_zoom_on_the_orbit_page_stands_in_its_address()
+    {
+        await using var context = await chromium.Browser.NewContextAsync(new BrowserNewContextOptions { ViewportSize = new ViewportSize { Width = 1440, Height = 900 } });
+        context.SetDefaultTimeout(Patience);
+        var page = await context.NewPageAsync();
+        await page.GotoAsync(new Uri(server.Address, "orbit").ToString());
+        var drag = page.Locator(".js-plotly-plot .nsewdrag").First;
+        await Assertions.Expect(drag).ToBeVisibleAsync();
+        var whole = await RangeAsync(page);
+        var box = (await drag.BoundingBoxAsync())!;
+        await page.Mouse.MoveAsync(box.X + box.Width * 0.3f, box.Y + box.Height * 0.5f);
+        await page.Mouse.DownAsync();
+        await page.Mouse.MoveAsync(box.X + box.Width * 0.6f, box.Y + box.Height * 0.5f, new MouseMoveOptions { Steps = 5 });
+        await page.Mouse.UpAsync();
+        await page.WaitForURLAsync(url => url.Contains("from=", StringComparison.Ordinal) && url.Contains("to=", StringComparison.Ordinal));
+
+        await page.ReloadAsync();
+        await Assertions.Expect(page.Locator(".js-plotly-plot .nsewdrag").First).ToBeVisibleAsync();
+        var zoomed = await RangeAsync(page);
+        Assert.InRange((zoomed.To - zoomed.From) / (whole.To - whole.From), 0.27, 0.33);
+        Assert.InRange((zoomed.From - whole.From) / (whole.To - whole.From), 0.27, 0.33);
+    }
+
+    // What the first plot shows, ms since 1970.
+    private static async Task<(double From, double To)> RangeAsync(IPage page)
+    {
+        var range = await page.EvaluateAsync<double[]>("document.querySelector('.js-plotly-plot')._fullLayout.xaxis.range.map(t => typeof t === 'number' ? t : Date.parse(t.replace(' ', 'T') + 'Z'))");
+        return (range[0], range[1]);
+    }
+
     [Theory]
     [InlineData("")]
     [InlineData("drift")]
@@ -49,6 +80,10 @@ public sealed class MorningCheckInTests(MissionServer server, Chromium chromium)
     [InlineData("data")]
     [InlineData("vouch")]
     [InlineData("vouch?tab=zero")]
+    [InlineData("winds")]
+    [InlineData("winds/compare")]
+    [InlineData("winds/budget")]
+    [InlineData("winds/corrections")]
     [InlineData("help")]
     public async Task A_page_fits_a_phone(string path)
     {

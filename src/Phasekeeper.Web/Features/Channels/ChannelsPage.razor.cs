@@ -18,9 +18,7 @@ public sealed partial class ChannelsPage(Stores stores)
     private IReadOnlyList<string> unknown = [];
     private Instant? missionTime;
     private int panels = 1;
-    // The range last reported by the plot itself: it is in the address already and must not draw the plot anew.
-    private (string? From, string? To) reported;
-    private (string? From, string? To) drawn;
+    private readonly PlotZoomState zoom = new();
 
     /// <summary>Channels shown.</summary>
     [SupplyParameterFromQuery(Name = "c")]
@@ -54,7 +52,7 @@ public sealed partial class ChannelsPage(Stores stores)
 
     private string? PlotUrl => chosen.Count == 0 ? null
         : "/api/v1/plots/channels?" + string.Join('&', chosen.Select(c => "c=" + Uri.EscapeDataString(c))) + $"&range={Range.Word}" + (Stacked ? "" : "&layout=" + ChannelPlots.SharedLayout)
-            + (drawn.From is null ? "" : $"&from={Uri.EscapeDataString(drawn.From)}&to={Uri.EscapeDataString(drawn.To ?? "")}");
+            + zoom.Query;
 
     /// <inheritdoc/>
     protected override bool Concerns(Change change) => change.Kind is ChangeKind.Hour or ChangeKind.Auxiliary or ChangeKind.Flag;
@@ -63,7 +61,7 @@ public sealed partial class ChannelsPage(Stores stores)
     protected override Func<Action> Loader()
     {
         var (mission, search, wanted, stacked) = (Mission!, Search, Chosen, Stacked);
-        if ((ZoomFrom, ZoomTo) != reported) drawn = reported = (ZoomFrom, ZoomTo);
+        zoom.Follow(ZoomFrom, ZoomTo);
         return () =>
         {
             var list = queries.List(mission, search);
@@ -91,12 +89,7 @@ public sealed partial class ChannelsPage(Stores stores)
 
     private void SearchFor(ChangeEventArgs input) => SetQuery(true, ("q", input.Value as string is { Length: > 0 } words ? words : null));
 
-    private void ZoomedAsync(PlotZoom zoom)
-    {
-        reported = (zoom.From?.ToString(), zoom.To?.ToString());
-        if (zoom.From is null) drawn = reported;
-        SetQuery(true, ("from", reported.From), ("to", reported.To));
-    }
+    private void ZoomedAsync(PlotZoom range) => SetQuery(true, zoom.Report(range));
 
     private static string Words(ChannelLine line) =>
         string.Join(" · ", new[] { line.Description, line.Role is null ? "" : $"role: {line.Role}" }.Where(w => w.Length > 0));

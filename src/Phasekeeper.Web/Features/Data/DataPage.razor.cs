@@ -1,13 +1,15 @@
 using Microsoft.AspNetCore.Components;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared.Plots;
 
 namespace Phasekeeper.Web.Features.Data;
 
-/// <summary>What arrived, what could not be used, the files beside packets, and upload by hand. Tab, span and list are in the address.</summary>
+/// <summary>What arrived, what could not be used, the files beside packets, and upload by hand. Tab, span, zoom and list are in the address.</summary>
 public sealed partial class DataPage(Stores stores, IntakeService intake)
 {
     private readonly DataQueries queries = new(stores, intake);
+    private readonly PlotZoomState zoom = new();
     private DataView? view;
 
     /// <summary>See <see cref="DataTabs"/>; absent = what arrived.</summary>
@@ -26,6 +28,14 @@ public sealed partial class DataPage(Stores stores, IntakeService intake)
     [SupplyParameterFromQuery]
     public string? Next { get; set; }
 
+    /// <summary>Start of a range chosen in the plot.</summary>
+    [SupplyParameterFromQuery(Name = "from")]
+    public string? ZoomFrom { get; set; }
+
+    /// <summary>End of a range chosen in the plot.</summary>
+    [SupplyParameterFromQuery(Name = "to")]
+    public string? ZoomTo { get; set; }
+
     private string CurrentTab => DataTabs.All.Any(tab => tab.Id == Tab) ? Tab! : DataTabs.Arrived;
 
     private string? CurrentSpan => Span == "all" ? null : DataSpans.Names.Contains(Span) ? Span : DataSpans.Default;
@@ -37,6 +47,7 @@ public sealed partial class DataPage(Stores stores, IntakeService intake)
     /// <inheritdoc/>
     protected override Func<Action> Loader()
     {
+        zoom.Follow(ZoomFrom, ZoomTo);
         var request = new DataRequest(CurrentTab, DataSpans.SecondsOf(CurrentSpan), CurrentState, Next);
         return () =>
         {
@@ -46,10 +57,12 @@ public sealed partial class DataPage(Stores stores, IntakeService intake)
     }
 
     private string Link(string name, string? value) => name == "span"
-        ? Navigation.GetUriWithQueryParameter("span", value ?? "all")
+        ? Navigation.GetUriWithQueryParameters(new Dictionary<string, object?> { ["span"] = value ?? "all", ["from"] = null, ["to"] = null })
         : Navigation.GetUriWithQueryParameters(name == "next"
             ? new Dictionary<string, object?> { ["next"] = value }
             : new Dictionary<string, object?> { [name] = value, ["next"] = null });
 
-    private string? PlotUrl(DataView view) => view.To is null ? null : $"/api/v1/plots/completeness?span={CurrentSpan ?? "all"}";
+    private string? PlotUrl(DataView view) => view.To is null ? null : $"/api/v1/plots/completeness?span={CurrentSpan ?? "all"}{zoom.Query}";
+
+    private void Zoomed(PlotZoom range) => SetQuery(true, zoom.Report(range));
 }

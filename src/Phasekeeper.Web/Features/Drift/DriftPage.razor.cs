@@ -21,8 +21,7 @@ public sealed partial class DriftPage(Stores stores)
     private string? pickedChannel;
     private string? pickedFor;
     private int flagCount;
-    private (string? From, string? To) reported;
-    private (string? From, string? To) drawn;
+    private readonly PlotZoomState zoom = new();
 
     /// <summary>Series shown, as <see cref="SeriesText"/> writes them.</summary>
     [SupplyParameterFromQuery(Name = "s")]
@@ -52,7 +51,7 @@ public sealed partial class DriftPage(Stores stores)
 
     private string? PlotUrl => shown.Count == 0 ? null
         : "/api/v1/plots/drift?" + string.Join('&', shown.Select(s => "s=" + Uri.EscapeDataString(SeriesText.Write(s.Key)))) + $"&range={Range.Word}&x={Uri.EscapeDataString(Across)}"
-            + (drawn.From is null ? "" : $"&from={Uri.EscapeDataString(drawn.From)}&to={Uri.EscapeDataString(drawn.To ?? "")}");
+            + zoom.Query;
 
     /// <inheritdoc/>
     protected override bool Concerns(Change change) => change.Kind is ChangeKind.Orbit or ChangeKind.Coefficients or ChangeKind.Flag;
@@ -61,7 +60,7 @@ public sealed partial class DriftPage(Stores stores)
     protected override Func<Action> Loader()
     {
         var (mission, wanted) = (Mission!, Chosen);
-        if ((ZoomFrom, ZoomTo) != reported) drawn = reported = (ZoomFrom, ZoomTo);
+        zoom.Follow(ZoomFrom, ZoomTo);
         var range = new RangeWordOrZoom(Range, Instant.TryParseUtc(ZoomFrom, out var f) ? f : null, Instant.TryParseUtc(ZoomTo, out var t) ? t : null);
         return () =>
         {
@@ -126,12 +125,7 @@ public sealed partial class DriftPage(Stores stores)
 
     private string Address(string name, string? value) => Navigation.GetUriWithQueryParameters(new Dictionary<string, object?> { [name] = value, ["from"] = null, ["to"] = null });
 
-    private void Zoomed(PlotZoom zoom)
-    {
-        reported = (zoom.From?.ToString(), zoom.To?.ToString());
-        if (zoom.From is null) drawn = reported;
-        SetQuery(true, ("from", reported.From), ("to", reported.To));
-    }
+    private void Zoomed(PlotZoom range) => SetQuery(true, zoom.Report(range));
 
     private void Open(PlotClick click)
     {

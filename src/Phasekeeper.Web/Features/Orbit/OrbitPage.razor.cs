@@ -13,6 +13,7 @@ namespace Phasekeeper.Web.Features.Orbit;
 public sealed partial class OrbitPage(Stores stores, OrbitCache cache)
 {
     private readonly OrbitQueries queries = new(stores, cache);
+    private readonly PlotZoomState zoom = new();
     private OrbitView? orbit;
     private OrbitExposure? chosen;
     private int? jump;
@@ -53,6 +54,14 @@ public sealed partial class OrbitPage(Stores stores, OrbitCache cache)
     [SupplyParameterFromQuery(Name = "row")]
     public int? RowText { get; set; }
 
+    /// <summary>Start of a stretch chosen in a plot over time.</summary>
+    [SupplyParameterFromQuery(Name = "from")]
+    public string? ZoomFrom { get; set; }
+
+    /// <summary>End of a stretch chosen in a plot over time.</summary>
+    [SupplyParameterFromQuery(Name = "to")]
+    public string? ZoomTo { get; set; }
+
     private bool CountsDays => Mission is { Orbits.CountsDays: true };
 
     private string Name => (orbit?.Number ?? Number) is not { } number ? "Orbit"
@@ -91,6 +100,7 @@ public sealed partial class OrbitPage(Stores stores, OrbitCache cache)
     protected override Func<Action> Loader()
     {
         var (mission, number, exposure, kind) = (Mission!, Number, ExposureNumber, ExposureKindText);
+        zoom.Follow(ZoomFrom, ZoomTo);
         return () =>
         {
             var read = queries.Read(mission, number);
@@ -103,15 +113,19 @@ public sealed partial class OrbitPage(Stores stores, OrbitCache cache)
     private string Plot(string what, string? view = null, string? line = null) =>
         $"/api/v1/plots/orbit/{orbit!.Number}/{what}?view={Uri.EscapeDataString(view ?? ViewName ?? "")}&line={Uri.EscapeDataString(line ?? LineName ?? "")}";
 
+    private string TimePlot(string what, string? view = null, string? line = null) => Plot(what, view, line) + zoom.Query;
+
+    private void Zoomed(PlotZoom range) => SetQuery(true, zoom.Report(range));
+
     private string ImagePlot(string what) => string.Create(CultureInfo.InvariantCulture,
         $"/api/v1/plots/orbit/{orbit!.Number}/{what}?exposure={chosen!.Exposure}&kind={Word(chosen.Kind)}&view={Uri.EscapeDataString(ImageView)}&line={Uri.EscapeDataString(ImageLine)}");
 
     private string Address(string name, string? value) => Navigation.GetUriWithQueryParameter(name, value);
 
-    // Views, lines and row stay when another orbit is opened; the exposure belongs to this one.
+    // Views, lines and row stay when another orbit is opened; exposure and stretch of time belong to this one.
     private string Beside(int number)
     {
-        var query = new Uri(Navigation.GetUriWithQueryParameters(new Dictionary<string, object?> { ["exposure"] = null, ["kind"] = null })).Query;
+        var query = new Uri(Navigation.GetUriWithQueryParameters(new Dictionary<string, object?> { ["exposure"] = null, ["kind"] = null, ["from"] = null, ["to"] = null })).Query;
         return $"/orbit/{number}{query}";
     }
 
