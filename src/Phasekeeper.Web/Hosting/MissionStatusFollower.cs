@@ -1,4 +1,5 @@
 using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Intake;
@@ -36,12 +37,11 @@ public sealed class MissionStatusFollower(MissionStatus status, Stores stores, M
         return new(folder.Profile.Spacecraft, folder.Profile.Instrument?.Name, time, orbit, state, lag, waiting);
     }
 
-    // How far the newest orbit that waits for nothing lies behind mission time.
+    // How far the newest orbit whose data are through and that has a verdict lies behind mission time; one that is only looked at again counts.
     private double? Lag(Instant missionTime, bool idle)
     {
         if (idle) return 0;
-        var waiting = new[] { WorkKinds.Orbit, WorkKinds.OrbitAgain, WorkKinds.Assess }.SelectMany(kind => stores.Work.Peek(kind, OrbitsLookedAt))
-            .Where(w => w.Kind == WorkKinds.Orbit || w.Priority > WorkKinds.AfterWinds).Select(w => (int)w.Key).ToHashSet();
-        return stores.Orbits.Newest(OrbitsLookedAt).FirstOrDefault(o => !waiting.Contains(o.Orbit)) is { } done ? Math.Max(0, missionTime - done.End) : null;
+        var waiting = stores.Work.Peek(WorkKinds.Orbit, OrbitsLookedAt).Select(w => (int)w.Key).ToHashSet();
+        return stores.Orbits.Newest(OrbitsLookedAt).FirstOrDefault(o => !waiting.Contains(o.Orbit) && o.VerdictReasons != OrbitVerdict.NotYet) is { } done ? Math.Max(0, missionTime - done.End) : null;
     }
 }
