@@ -44,6 +44,12 @@ public sealed record MissionProfile
     public string? RulesFile { get; init; }
     /// <summary>iCalendar file of planned activities; null = none.</summary>
     public string? ActivitiesFile { get; init; }
+
+    /// <summary>Role of a telemetry channel as the profile names it, e.g. "benchTemperature"; null when it has none.</summary>
+    public string? RoleOf(string channel) =>
+        channel == InterferometerTemperature ? "interferometerTemperature"
+        : channel == BenchTemperature ? "benchTemperature"
+        : channel == DetectorTemperature ? "detectorTemperature" : null;
 }
 
 /// <summary>Time scale of a packet's time code.</summary>

@@ -29,7 +29,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
             foreach (var (kind, file) in new[] { (AuxiliaryKind.Orbit, folder.Orbit), (AuxiliaryKind.Attitude, folder.Attitude), (AuxiliaryKind.Activities, folder.Activities) })
                 if (file is not null) AuxiliaryStore.Add(t, kind, FormatOf(kind, file.Name), file.Name, ProfileActor, file.Content, now);
             SettingStore.SetOnce(t, RulesKey, Core.Flags.RuleSetWriter.Write(folder.Rules));
-            if (folder.GroundSet is { } ground && SettingStore.SetOnce(t, "first-coefficients", ground.Name) == ground.Name && stores.Coefficients.All().Count == 0)
+            if (folder.GroundSet is { } ground && stores.Coefficients.All().Count == 0)
             {
                 var id = CoefficientStore.Propose(t, new CoefficientSetRow
                 {
@@ -44,7 +44,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
                 CoefficientStore.Decide(t, id, "approved", Instant.MinValue, ProfileActor, now, "First set of the mission.");
             }
             TelemetryStore.SetChannels(t, folder.Plan.Channels.Where(c => !c.IsTimeField)
-                .Select(c => new TelemetryChannel(c.Name, c.Parameter.Unit, c.Parameter.Description ?? "", RoleOf(c.Name))));
+                .Select(c => new TelemetryChannel(c.Name, c.Parameter.Unit, c.Parameter.Description ?? "", folder.Profile.RoleOf(c.Name))));
         }, cancel).ConfigureAwait(false);
     }
 
@@ -134,11 +134,6 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
         return new CoefficientTimeline([.. stores.Coefficients.InForce()
             .Select(e => new CoefficientsInForce(e.From, e.SetId, CoefficientPackage.Read(sets[e.SetId].Json, instrument, sets[e.SetId].Name), sets[e.SetId].Hash))]);
     }
-
-    private string? RoleOf(string channel) =>
-        channel == folder.Profile.InterferometerTemperature ? "interferometerTemperature"
-        : channel == folder.Profile.BenchTemperature ? "benchTemperature"
-        : channel == folder.Profile.DetectorTemperature ? "detectorTemperature" : null;
 
     private static string FormatOf(string kind, string name) => kind switch
     {

@@ -36,13 +36,4 @@ public sealed record MissionState
     /// <summary>Channels that have a role.</summary>
     public IEnumerable<string> RoleChannels =>
         new[] { Profile.InterferometerTemperature, Profile.BenchTemperature, Profile.DetectorTemperature }.OfType<string>();
-
-    /// <summary>Role of a channel; null when it has none.</summary>
-    public string? RoleOf(string channel) => RoleOf(Profile, channel);
-
-    /// <summary>Role of a channel in a profile; null when it has none.</summary>
-    public static string? RoleOf(MissionProfile profile, string channel) =>
-        channel == profile.InterferometerTemperature ? "interferometerTemperature"
-        : channel == profile.BenchTemperature ? "benchTemperature"
-        : channel == profile.DetectorTemperature ? "detectorTemperature" : null;
 }

@@ -47,7 +47,7 @@ public sealed class DecodeStage(Stores stores, TimeProvider clock)
     {
         var parameter = collected.Channel.Parameter;
         var times = collected.Times.Select(t => t.TaiNanoseconds).ToArray();
-        var channel = new TelemetryChannel(parameter.Name, parameter.Unit, parameter.Description ?? "", mission.RoleOf(parameter.Name));
+        var channel = new TelemetryChannel(parameter.Name, parameter.Unit, parameter.Description ?? "", mission.Profile.RoleOf(parameter.Name));
         if (parameter.Labels is not { } labels) return new(channel, ChannelSamples.Real(times, [.. collected.Values]));
         var whole = collected.Values.Select(v => (long)v).ToArray();
         var named = whole.Distinct().Order().Select(v => (Value: v, Label: labels.IndexOf(v) is >= 0 and var i ? labels.Labels[i] : null)).Where(p => p.Label is not null).ToDictionary(p => p.Value, p => p.Label!);

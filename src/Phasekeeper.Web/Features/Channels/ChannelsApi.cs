@@ -72,7 +72,7 @@ public static class ChannelsApi
         var names = stored.Select(c => c.Name).ToHashSet(StringComparer.Ordinal);
         // Time fields of packets are channels only where packets of that sort carry them as such: seen is known.
         var silent = mission.Plan.Channels.Where(c => !c.IsTimeField && !names.Contains(c.Name))
-            .Select(c => new ChannelItem(c.Name, c.Parameter.Unit, c.Parameter.Description ?? "", MissionState.RoleOf(mission.Profile, c.Name), null, null, 0));
+            .Select(c => new ChannelItem(c.Name, c.Parameter.Unit, c.Parameter.Description ?? "", mission.Profile.RoleOf(c.Name), null, null, 0));
         return [.. stored.Concat(silent).OrderBy(c => c.Name, StringComparer.Ordinal)];
     }
 
