@@ -39,7 +39,7 @@ public sealed record StateWord(string Word, StateTone Tone, string Meaning, stri
     /// <summary>All states: verdicts of orbits, states of tracker values, severities and states of flags, qualities of winds.</summary>
     public static readonly IReadOnlyList<StateWord> All =
     [
-        new("usable", StateTone.Good, "Everything arrived and nothing speaks against the winds of this orbit.", Tick),
+        new("usable", StateTone.Good, "Everything arrived and nothing speaks against it.", Tick),
         new("remarks", StateTone.Notice, "Usable, with remarks: read the flags before using the winds.", Note),
         new("held", StateTone.Held, "Kept back: a critical flag or a person holds the winds of this orbit.", Pause),
         new("incomplete", StateTone.Incomplete, "Expected data have not arrived.", Broken),
