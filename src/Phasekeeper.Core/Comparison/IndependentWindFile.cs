@@ -115,7 +115,9 @@ public static class IndependentWindFile
     private static IndependentWind? Row(FileErrors errors, int line, string[] fields, int[] columns)
     {
         var before = errors.Count;
-        if (!Instant.TryParseUtc(fields[columns[0]], out var time)) errors.Add(line, $"time '{fields[columns[0]]}'", "ISO 8601 UTC such as 2031-04-12T03:15:00Z");
+        // Without its Z a time may be local: taken for UTC it would be silently wrong.
+        var time = Instant.MinValue;
+        if (!fields[columns[0]].TrimEnd().EndsWith('Z') || !Instant.TryParseUtc(fields[columns[0]], out time)) errors.Add(line, $"time '{fields[columns[0]]}'", "ISO 8601 UTC with its Z, such as 2031-04-12T03:15:00Z");
         double Number(int column, double least, double most, string unit)
         {
             var text = fields[columns[column]];

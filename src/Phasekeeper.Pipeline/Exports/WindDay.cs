@@ -11,19 +11,23 @@ namespace Phasekeeper.Pipeline.Exports;
 /// <param name="Winds">Line-of-sight winds with a time in the day, in order of time, exposure, view, line.</param>
 /// <param name="Vectors">Exposures with vectors in the day; vectors of other days left out.</param>
 /// <param name="CoefficientSets">Names of coefficient sets by id.</param>
-/// <param name="OrbitFiles">Names of orbit files by id, with the first 12 digits of their SHA-256.</param>
+/// <param name="OrbitFiles">SHA-256 of orbit files by id, lower-case hex.</param>
 public sealed record WindDay(
     DateOnly Date, MissionProfile Profile, IReadOnlyList<StoredLosWind> Winds, IReadOnlyList<StoredWindVectors> Vectors, IReadOnlyDictionary<long, string> CoefficientSets, IReadOnlyDictionary<long, string> OrbitFiles)
 {
+    /// <summary>False for days that no clock of a mission tells: there are no winds of them.</summary>
+    public static bool Covers(DateOnly date) => date.Year is >= 1958 and < 2200;
+
     /// <summary>Reads a day; null when it has no wind.</summary>
     public static WindDay? Read(Stores stores, MissionState mission, DateOnly date)
     {
         ArgumentNullException.ThrowIfNull(stores);
         ArgumentNullException.ThrowIfNull(mission);
+        if (!Covers(date)) return null;
         var (from, to) = (Instant.StartOf(date), Instant.StartOf(date.AddDays(1)));
         var winds = stores.Winds.Read(from, to);
         return winds.Count == 0 ? null : new(date, mission.Profile, winds, stores.WindVectors.Read(from, to),
             stores.Coefficients.All().ToDictionary(c => c.Id, c => c.Name),
-            stores.Auxiliary.List().ToDictionary(f => f.Id, f => $"{f.Name} (sha256 {Convert.ToHexStringLower(f.Sha256)[..12]})"));
+            stores.Auxiliary.List().ToDictionary(f => f.Id, f => Convert.ToHexStringLower(f.Sha256)));
     }
 }

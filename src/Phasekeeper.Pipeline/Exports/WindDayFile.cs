@@ -28,7 +28,7 @@ public static class WindDayFile
         string[] views = [.. instrument.Views.Select(v => v.Id)], lines = [.. instrument.Lines.Select(l => l.Id)];
         var longest = views.Concat(lines).Max(System.Text.Encoding.UTF8.GetByteCount);
         var los = new WindDayLos(day, names, views, lines, instrument.Rows);
-        var vectors = new WindDayVectors(day, lines, instrument.Rows);
+        var vectors = new WindDayVectors(day, names, lines, instrument.Rows);
         List<NetCdfDimension> dimensions =
         [
             new("time", los.Count), new("view", views.Length), new("line", lines.Length), new("row", instrument.Rows), new("name_length", longest),

@@ -21,6 +21,11 @@ internal sealed class WindDayGrid(IReadOnlyList<string> dimensions, int cells, s
         new(name, dimensions, NetCdfValues.Of([.. values.Select(v => double.IsFinite(v) ? v : DoubleFill)]),
             [.. attributes, .. coordinates is null ? [] : WindDayFile.Attributes(("coordinates", coordinates)), new("_FillValue", NetCdfValues.Of(DoubleFill))]);
 
+    /// <summary>An int variable; null becomes the fill value.</summary>
+    public static NetCdfVariable Int(string name, IReadOnlyList<string> dimensions, int?[] values, string? coordinates, params NetCdfAttribute[] attributes) =>
+        new(name, dimensions, NetCdfValues.Of([.. values.Select(v => v ?? IntFill)]),
+            [.. attributes, .. coordinates is null ? [] : WindDayFile.Attributes(("coordinates", coordinates)), new("_FillValue", NetCdfValues.Of(IntFill))]);
+
     /// <summary>A variable of the grid.</summary>
     public NetCdfVariable Variable(string name, double[] values, params (string Name, string? Text)[] attributes) => Float(name, dimensions, values, coordinates, attributes);
 

@@ -15,13 +15,14 @@ internal sealed class WindDayNames
         this.day = day;
         sets = [.. day.Winds.Select(w => w.CoefficientSet).OfType<long>().Distinct().Order()];
         SetsText = Listed(sets, day.CoefficientSets);
-        OrbitFilesText = Listed([.. day.Winds.Select(w => w.EphemerisFile).OfType<long>().Distinct().Order()], day.OrbitFiles);
+        // Neither name nor number: they tell by which road and when a file came, and the same winds are to be the same file everywhere.
+        OrbitFilesText = string.Join("; ", day.Winds.Select(w => w.EphemerisFile).OfType<long>().Distinct().Select(f => $"sha256 {day.OrbitFiles[f]}").Order(StringComparer.Ordinal)) is { Length: > 0 } files ? files : "none";
     }
 
     /// <summary>"3: ground 1; 4: …".</summary>
     public string SetsText { get; }
 
-    /// <summary>As <see cref="SetsText"/>, for orbit files.</summary>
+    /// <summary>Orbit files by their content: "sha256 d19a…; …".</summary>
     public string OrbitFilesText { get; }
 
     /// <summary>The set as a flag variable of CF section 3.5: words of letters, digits and the signs that flag meanings may have.</summary>

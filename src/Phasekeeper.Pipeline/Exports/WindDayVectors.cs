@@ -10,19 +10,26 @@ internal sealed class WindDayVectors
     private static readonly string[] Dimensions = ["vector", "line", "row"], Place = ["vector", "row"];
     private const string Coordinates = "vector_time vector_latitude vector_longitude vector_altitude line_id";
     private readonly WindDay day;
+    private readonly WindDayNames names;
     private readonly int lines, rows;
     private readonly StoredWindVectors[] exposures;
     private readonly WindVector?[] cells;
+    private readonly StoredWindVectors?[] parts;
 
-    public WindDayVectors(WindDay day, string[] lines, int rows)
+    public WindDayVectors(WindDay day, WindDayNames names, string[] lines, int rows)
     {
-        (this.day, this.lines, this.rows) = (day, lines.Length, rows);
+        (this.day, this.names, this.lines, this.rows) = (day, names, lines.Length, rows);
         exposures = [.. day.Vectors.DistinctBy(v => (v.ExposureTime, v.Exposure)).OrderBy(v => v.ExposureTime).ThenBy(v => v.Exposure)];
         var at = exposures.Select((v, i) => ((v.ExposureTime, v.Exposure), i)).ToDictionary(p => p.Item1, p => p.i);
         cells = new WindVector?[exposures.Length * lines.Length * rows];
+        parts = new StoredWindVectors?[cells.Length];
         foreach (var stored in day.Vectors)
             if (Array.IndexOf(lines, stored.Line) is >= 0 and var line)
-                foreach (var v in stored.Vectors.Where(v => v.Row < rows)) cells[(at[(stored.ExposureTime, stored.Exposure)] * lines.Length + line) * rows + v.Row] = v;
+                foreach (var v in stored.Vectors.Where(v => v.Row < rows))
+                {
+                    var cell = (at[(stored.ExposureTime, stored.Exposure)] * lines.Length + line) * rows + v.Row;
+                    (cells[cell], parts[cell]) = (v, stored);
+                }
     }
 
     public int Count => exposures.Length;
@@ -31,7 +38,10 @@ internal sealed class WindDayVectors
     {
         if (Count == 0) yield break;
         yield return new("vector_exposure", ["vector"], NetCdfValues.Of([.. exposures.Select(v => (double)v.Exposure)]), WindDayFile.Attributes(("long_name", "exposure of the second view, whose tangent points are the places"), ("units", "1")));
-        yield return new("vector_orbit", ["vector"], NetCdfValues.Of([.. exposures.Select(v => v.Orbit)]), WindDayFile.Attributes(("long_name", "orbit number of the earlier look"), ("units", "1")));
+        // The earlier looks of one exposure may lie on both sides of an orbit's start, since the time between the looks depends on the row.
+        yield return WindDayGrid.Int("vector_orbit", Dimensions, [.. parts.Select(p => p?.Orbit)], Coordinates, [.. WindDayFile.Attributes(("long_name", "orbit number of the earlier look"), ("units", "1"))]);
+        yield return WindDayGrid.Int("vector_coefficient_set", Dimensions, [.. parts.Select(p => p?.CoefficientSet is { } set ? checked((int)set) : (int?)null)], Coordinates,
+            [.. WindDayFile.Attributes(("long_name", "coefficient set that the vector was made with")), .. names.SetAttributes()]);
         yield return WindDayGrid.Double("vector_time", Dimensions, Of(v => WindDayFile.SecondsOfDay(day.Date, v.Time)), null, WindDayFile.TimeAttributes(day.Date, "middle between the two looks"));
         yield return PlaceOf("vector_latitude", v => v.LatitudeRad * (180 / Math.PI), ("standard_name", "latitude"), ("long_name", "geodetic latitude"), ("units", "degrees_north"));
         yield return PlaceOf("vector_longitude", v => v.LongitudeRad * (180 / Math.PI), ("standard_name", "longitude"), ("long_name", "longitude"), ("units", "degrees_east"));

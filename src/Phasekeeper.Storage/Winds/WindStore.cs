@@ -88,6 +88,9 @@ public sealed class WindStore(Database database)
         return (count, first is { } f ? new Instant(f) : null, last is { } t ? new Instant(t) : null);
     }
 
+    /// <summary>The newest orbit with winds; null when there is none.</summary>
+    public int? NewestOrbit() => database.Read(c => c.ExecuteScalar<int?>("SELECT max(orbit) FROM losWind"));
+
     private static List<StoredLosWind> Query(IDbConnection connection, Instant from, Instant to, string? view, string? line, long[]? after, int limit) =>
         connection.Query<Row>(
             $"""

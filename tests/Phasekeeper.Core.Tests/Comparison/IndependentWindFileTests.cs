@@ -26,6 +26,13 @@ public sealed class IndependentWindFileTests
         Assert.Equal(winds, IndependentWindFile.Read("again.csv", IndependentWindFile.Write(winds, "two\nlines")).Value.Winds);
     }
 
+    [Theory]
+    [InlineData("2031-04-12T00:05:00")]
+    [InlineData("2031-04-12")]
+    [InlineData("2031-04-12T02:05:00+02:00")]
+    public void A_time_that_may_be_local_is_not_taken_for_utc(string time) =>
+        Assert.Contains("with its Z", Assert.Single(IndependentWindFile.Read("local.csv", $"{Header}\n{time},42,10,95,1,2,3,4\n").Errors).ToString(), StringComparison.Ordinal);
+
     [Fact]
     public void All_mistakes_are_told_together_with_line_found_and_expected()
     {
@@ -33,7 +40,7 @@ public sealed class IndependentWindFileTests
         Assert.False(read.Ok);
         Assert.Equal(
         [
-            "bad.csv, line 2: found time '12 April'; expected ISO 8601 UTC such as 2031-04-12T03:15:00Z.",
+            "bad.csv, line 2: found time '12 April'; expected ISO 8601 UTC with its Z, such as 2031-04-12T03:15:00Z.",
             "bad.csv, line 3: found latitudeDeg '95'; expected a number from -90 to 90 deg.",
             "bad.csv, line 3: found northwardMs 'x'; expected a number from -1000 to 1000 m/s.",
             "bad.csv, line 4: found 7 fields; expected 8 fields, as many as the line of column names has.",

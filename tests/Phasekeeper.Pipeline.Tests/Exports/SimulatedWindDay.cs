@@ -40,7 +40,7 @@ internal static class SimulatedWindDay
                 if (e is 4 or 5) vectors.Add(Vectors(time, 1000 + e, line.Id, instrument.Rows));
             }
         return new(date, profile, [.. winds.OrderBy(w => w.Profile.Time).ThenBy(w => w.Profile.View, StringComparer.Ordinal).ThenBy(w => w.Profile.Line, StringComparer.Ordinal)], vectors,
-            new Dictionary<long, string> { [7] = "ground 1, corrected" }, new Dictionary<long, string> { [2] = "orbit.oem (sha256 0123456789ab)" });
+            new Dictionary<long, string> { [7] = "ground 1, corrected" }, new Dictionary<long, string> { [2] = "0123456789ab" });
     }
 
     private static StoredLosWind Wind(Instant time, long exposure, string view, string line, int rows) => new()

@@ -1,3 +1,4 @@
+using System.Buffers.Binary;
 using System.Diagnostics;
 using System.Globalization;
 using System.Text.Json;
@@ -16,6 +17,32 @@ public sealed class WindDayFileTests
         Assert.Equal(bytes, ClassicNetCdfTests.Bytes(WindDayFile.Of(SimulatedWindDay.Of(SimulatedWindDay.Date))));
         var day = SimulatedWindDay.Of(SimulatedWindDay.Date);
         Assert.NotEqual(bytes, ClassicNetCdfTests.Bytes(WindDayFile.Of(day with { Winds = [day.Winds[0] with { InputHash = [99] }, .. day.Winds.Skip(1)] })));
+    }
+
+    [Fact]
+    public void An_exposure_whose_earlier_looks_straddle_an_orbits_start_keeps_the_orbit_of_each()
+    {
+        var day = SimulatedWindDay.Of(SimulatedWindDay.Date);
+        var split = day.Vectors.SelectMany(v => new[] { v with { Vectors = [.. v.Vectors.Where(w => w.Row < 5)] }, v with { Orbit = v.Orbit + 1, Vectors = [.. v.Vectors.Where(w => w.Row >= 5)] } }).ToArray();
+        static int[] Orbits(WindDay of)
+        {
+            var values = WindDayFile.Of(of).Variables.Single(v => v.Name == "vector_orbit").Values;
+            var bytes = new byte[values.Count * values.Size];
+            values.Write(0, values.Count, bytes);
+            return [.. Enumerable.Range(0, values.Count).Select(i => BinaryPrimitives.ReadInt32BigEndian(bytes.AsSpan(4 * i))).Where(o => o > 0)];
+        }
+        var (whole, parted) = (Orbits(day), Orbits(day with { Vectors = split }));
+        Assert.All(whole, o => Assert.Equal(12, o));
+        Assert.Equal(whole.Length, parted.Length);
+        Assert.Equal(day.Vectors.Sum(v => v.Vectors.Count(w => w.Row >= 5)), parted.Count(o => o == 13));
+    }
+
+    [Fact]
+    public void Orbit_files_are_named_by_their_content_alone()
+    {
+        var day = SimulatedWindDay.Of(SimulatedWindDay.Date);
+        var moved = day with { Winds = [.. day.Winds.Select(w => w with { EphemerisFile = 9 })], OrbitFiles = new Dictionary<long, string> { [9] = day.OrbitFiles[2] } };
+        Assert.Equal("sha256 0123456789ab", WindDayFile.Of(moved).Attributes.Single(a => a.Name == "orbit_files").Text);
     }
 
     [Fact]

@@ -34,6 +34,7 @@ public sealed class CorrectionService(Stores stores, ChangeFeed changes, WindCac
     private readonly WindRecomputation recomputation = new(stores);
     private readonly SemaphoreSlim working = new(1);
     private readonly Lock gate = new();
+    private long changed;
     private readonly List<(int Orbit, WindCorrection? Off, IReadOnlyDictionary<string, WindGrid> Grids)> kept = [];
 
     /// <summary>An orbit with and without a correction; null when the mission does not know the orbit. Takes some seconds the first time.</summary>
@@ -50,10 +51,14 @@ public sealed class CorrectionService(Stores stores, ChangeFeed changes, WindCac
         try
         {
             if (Find(orbit.Slot.Number, off) is { } meanwhile) return meanwhile;
+            long before;
+            lock (gate) before = changed;
             var vectors = await Task.Run(() => recomputation.Vectors(orbit.Slot, mission, stores.Archive.LastPacketTime ?? Instant.MinValue, off, cancel), cancel);
             var grids = vectors.GroupBy(v => v.Line).ToDictionary(g => g.Key, g => WindGrid.Of(orbit.Slot, orbit.CadenceS, [.. g]), StringComparer.Ordinal);
             lock (gate)
             {
+                // What changed meanwhile may have changed this: shown once, not kept.
+                if (changed != before) return grids;
                 kept.Insert(0, (orbit.Slot.Number, off, grids));
                 if (kept.Count > Most) kept.RemoveAt(Most);
             }
@@ -74,14 +79,17 @@ public sealed class CorrectionService(Stores stores, ChangeFeed changes, WindCac
     protected override async Task ExecuteAsync(CancellationToken stoppingToken)
     {
         await foreach (var set in changes.SubscribeAsync(TimeSpan.Zero, stoppingToken))
-            foreach (var change in set)
+            foreach (var change in set.Where(c => c.Kind is ChangeKind.Winds or ChangeKind.Auxiliary or ChangeKind.Coefficients))
                 lock (gate)
+                {
+                    changed++;
                     kept.RemoveAll(k => change.Kind switch
                     {
                         ChangeKind.Winds => change.Key is null || change.Key == k.Orbit,
                         ChangeKind.Auxiliary or ChangeKind.Coefficients => true,
                         _ => false,
                     });
+                }
     }
 
     /// <inheritdoc/>

@@ -13,7 +13,8 @@ public sealed record WindOrbitChoice(int Number, int? Previous, int? Next, int? 
     public static WindOrbitChoice? Read(Stores stores, int? asked)
     {
         ArgumentNullException.ThrowIfNull(stores);
-        var newest = stores.WindBins.Newest();
+        // With a single view there are winds along the line of sight, but no vectors.
+        var newest = stores.WindBins.Newest() ?? stores.Winds.NewestOrbit();
         return (asked ?? newest) is { } number ? new(number, stores.WindBins.Before(number), stores.WindBins.After(number), newest) : null;
     }
 }

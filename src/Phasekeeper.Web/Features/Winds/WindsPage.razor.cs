@@ -2,6 +2,7 @@ using System.Globalization;
 using Microsoft.AspNetCore.Components;
 using Phasekeeper.Core.Winds;
 using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Exports;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Shared.Live;
 using Phasekeeper.Web.Shared.Plots;
@@ -43,6 +44,9 @@ public sealed partial class WindsPage(Stores stores, WindCache cache)
     [SupplyParameterFromQuery(Name = "altitude")]
     public double? AltitudeText { get; set; }
 
+    // The files are cut at midnight, the page at orbits: its vectors may lie in two files.
+    private IEnumerable<DateOnly> FileDates => day!.Orbits.SelectMany(o => o.Grids.Values).SelectMany(g => g.Vectors).Select(v => v.Time.UtcDate).Distinct().Order();
+
     private string Layer => Show == "sigma" ? "sigma" : "wind";
 
     private string Component => ComponentText == "northward" ? "northward" : "eastward";
@@ -63,7 +67,7 @@ public sealed partial class WindsPage(Stores stores, WindCache cache)
     protected override Func<Action> Loader()
     {
         var (mission, orbit, minute, line, altitude) = (Mission!, Chosen, Minute, LineText, Altitude);
-        DateOnly? date = DateOnly.TryParseExact(DateText, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var asked) ? asked
+        DateOnly? date = DateOnly.TryParseExact(DateText, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var asked) && WindDay.Covers(asked) ? asked
             : orbit is { } number && !mission.Orbits.CountsDays && mission.Orbits.Of(number) is { } slot ? slot.Start.UtcDate : null;
         return () =>
         {
@@ -85,7 +89,7 @@ public sealed partial class WindsPage(Stores stores, WindCache cache)
 
     private void PickDay(ChangeEventArgs change)
     {
-        if (DateOnly.TryParseExact(change.Value as string, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var date)) Navigation.NavigateTo(DayAddress(date));
+        if (DateOnly.TryParseExact(change.Value as string, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var date) && WindDay.Covers(date)) Navigation.NavigateTo(DayAddress(date));
     }
 
     private void PickAltitude(ChangeEventArgs change)
