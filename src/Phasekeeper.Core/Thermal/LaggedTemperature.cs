@@ -7,7 +7,8 @@ namespace Phasekeeper.Core.Thermal;
 /// <param name="LaggedC">T_lag, °C, for a start value equal to the first sample after the gap.</param>
 /// <param name="Run">Number of the unbroken run of samples, counted from 0.</param>
 /// <param name="StartWeight">∂T_lag/∂(start value of the run) = e^(−(t − t_start)/τ): how much of an error of the assumed start is left.</param>
-public readonly record struct LaggedValue(double LaggedC, int Run, double StartWeight)
+/// <param name="PerLagKPerS">∂T_lag/∂τ, K/s: what an error of the lag does.</param>
+public readonly record struct LaggedValue(double LaggedC, int Run, double StartWeight, double PerLagKPerS)
 {
     /// <summary>True within 5τ of the start of the run (e⁻⁵ = 0.0067): the unknown start still matters to a wind.</summary>
     public bool NearGap => StartWeight > LaggedTemperature.NearGapWeight;
@@ -20,6 +21,9 @@ public readonly record struct LaggedValue(double LaggedC, int Run, double StartW
 /// A spacing longer than <see cref="GapS"/> is a gap: nothing is known within it, and a new run starts after it. Each run, the first too,
 /// starts at y = x (steady state), and <see cref="LaggedValue.StartWeight"/> carries what an error of that start still does: after the
 /// look-back of 20τ it is 2·10⁻⁹ of the error, within 5τ a user treats the start as an unknown to be fitted or adds its uncertainty.
+/// <para>
+/// ∂T_lag/∂τ follows from the equation's own derivative, τ·dD/dt = −D − dT_lag/dt: D = (T_lag again through the lag − T_lag)/τ, with T_lag linear between samples.
+/// </para>
 /// </summary>
 public sealed class LaggedTemperature
 {
@@ -34,6 +38,7 @@ public sealed class LaggedTemperature
 
     private readonly TemperatureSeries _samples;
     private readonly double[] _lagged;
+    private readonly double[] _perLag;
     private readonly int[] _run;
     private readonly List<int> _runStarts = [];
 
@@ -49,7 +54,9 @@ public sealed class LaggedTemperature
         LagS = lagS;
         GapS = gapS > 0 ? gapS : DefaultGapS(lagS, samples);
         _lagged = new double[samples.Count];
+        _perLag = new double[samples.Count];
         _run = new int[samples.Count];
+        double twice = 0;
         var times = samples.Times;
         var x = samples.ValuesC;
         for (var i = 0; i < samples.Count; i++)
@@ -58,12 +65,14 @@ public sealed class LaggedTemperature
             if (dt > GapS)
             {
                 _runStarts.Add(i);
-                _lagged[i] = x[i];
+                _lagged[i] = twice = x[i];
             }
             else
             {
                 _lagged[i] = Step(_lagged[i - 1], x[i - 1], x[i], dt, lagS);
+                twice = Step(twice, _lagged[i - 1], _lagged[i], dt, lagS);
             }
+            _perLag[i] = (twice - _lagged[i]) / lagS;
             _run[i] = _runStarts.Count - 1;
         }
     }
@@ -105,10 +114,10 @@ public sealed class LaggedTemperature
         var next = _samples.FirstAtOrAfter(time);
         if (next == _samples.Count) return false;
         var times = _samples.Times;
-        double lagged;
+        double lagged, perLag;
         if (times[next] == time)
         {
-            lagged = _lagged[next];
+            (lagged, perLag) = (_lagged[next], _perLag[next]);
         }
         else
         {
@@ -116,9 +125,10 @@ public sealed class LaggedTemperature
             var (dt, span) = (time - times[next - 1], times[next] - times[next - 1]);
             var (x0, x1) = (_samples.ValuesC[next - 1], _samples.ValuesC[next]);
             lagged = Step(_lagged[next - 1], x0, x0 + (x1 - x0) * (dt / span), dt, LagS);
+            perLag = _perLag[next - 1] + (_perLag[next] - _perLag[next - 1]) * (dt / span);
         }
         var run = _run[next];
-        value = new(lagged, run, Math.Exp(-(time - times[_runStarts[run]]) / LagS));
+        value = new(lagged, run, Math.Exp(-(time - times[_runStarts[run]]) / LagS), perLag);
         return true;
     }
 }

@@ -30,9 +30,9 @@ public readonly record struct DriftEstimate(
 
 /// <summary>
 /// φ_opt(t) = k·(T_lag − T_ref) + c(t) of one view and line over a window (domain.md section 3 step 6): the thermal model carries the drift between lamp
-/// exposures, and c(t), a smooth function of time made from all lamp exposures of the window, holds it to what the lamp measured. c(t) has a constant, a slow
-/// part (knots an orbit apart) and a quick part (a sixth of an orbit); their sizes follow from the data (<see cref="SmoothFunction"/>). After each gap of the
-/// temperature, the start of T_lag is one more unknown. The image shift's error is common to neighbouring exposures and enters as a full covariance.
+/// exposures, and c(t), made from all lamp exposures of the window, holds it to what the lamp measured. c(t) has a constant; what small errors of the approved k and τ do, which
+/// goes up and down with the temperature and so is known between lamp exposures too; a slow part (knots an orbit apart) and a quick part (a sixth of an orbit). Their sizes follow
+/// from the data (<see cref="SmoothFunction"/>). After each gap of the temperature, the start of T_lag is one more unknown. The image shift's error is common to neighbouring exposures and enters as a full covariance.
 /// Finite reach: only the window's exposures count.
 /// </summary>
 public sealed class LampAnchoredDrift
@@ -42,6 +42,12 @@ public sealed class LampAnchoredDrift
 
     /// <summary>σ of T_lag's start after a gap, K, before any lamp has measured it (chosen: half the swing of an orbit).</summary>
     public const double StartSigmaK = 3;
+
+    /// <summary>Prior 1σ of the approved k's relative error (chosen: three times what a laboratory reaches; a real change shows in the slope tracker).</summary>
+    public const double SlopePrior = 0.01;
+
+    /// <summary>Prior 1σ of the approved τ's relative error (chosen: likewise).</summary>
+    public const double LagPrior = 0.03;
 
     private const double ConstantPriorRad = 10; // flat in effect: one lamp exposure replaces it
 
@@ -80,11 +86,10 @@ public sealed class LampAnchoredDrift
                 new(orbitS / 6, [0.0002, 0.002, 0.02, 0.15]),
             ];
             var runs = model.Lagged.Runs;
-            var prior = new double[1 + runs];
-            prior[0] = ConstantPriorRad;
-            for (var r = 0; r < runs; r++) prior[1 + r] = StartSigmaK * Math.Abs(model.Law.RadPerK);
+            var k = Math.Abs(model.Law.RadPerK);
+            double[] prior = [ConstantPriorRad, SlopePrior * k, LagPrior * model.Law.LagS * k, .. Enumerable.Repeat(StartSigmaK * k, runs)];
             offset = SmoothFunction.TryFit(0, to - from, [.. used.Select(p => p.Time - from)], [.. used.Select(p => p.OffsetRad)], noise,
-                [.. used.Select(p => Regressors(p.LaggedC, runs))], prior, layers);
+                [.. used.Select(p => Regressors(model, p.LaggedC))], prior, layers);
         }
         return new(model, shift, offset, from, used);
     }
@@ -114,7 +119,7 @@ public sealed class LampAnchoredDrift
             estimate = new(modelRad, Math.Sqrt(ModelOnlySigmaRad * ModelOnlySigmaRad + start * start), modelRad, 0, DriftSource.ModelOnly, lagged.NearGap, 0);
             return true;
         }
-        var regressors = Regressors(lagged, _model.Lagged.Runs);
+        var regressors = Regressors(_model, lagged);
         var (offset, sigma) = _offset.At(time - _from, regressors);
         var weights = _offset.Weights(time - _from, regressors);
         double shiftCovariance = 0;
@@ -124,11 +129,12 @@ public sealed class LampAnchoredDrift
         return true;
     }
 
-    private static double[] Regressors(LaggedValue lagged, int runs)
+    // Constant, δk, k·δτ, then the start of each run.
+    private static double[] Regressors(ThermalModel model, LaggedValue lagged)
     {
-        var values = new double[1 + runs];
-        values[0] = 1;
-        values[1 + lagged.Run] = lagged.StartWeight;
+        var values = new double[3 + model.Lagged.Runs];
+        (values[0], values[1], values[2]) = (1, lagged.LaggedC - model.Law.ReferenceC, lagged.PerLagKPerS);
+        values[3 + lagged.Run] = lagged.StartWeight;
         return values;
     }
 }
