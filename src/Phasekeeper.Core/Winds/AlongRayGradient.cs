@@ -5,12 +5,11 @@ namespace Phasekeeper.Core.Winds;
 /// <summary>
 /// Change of the wind along the rays of an exposure from the exposures before and after it (same view and line): a ray passes the layers above its tangent point hundreds of kilometres
 /// from where higher rows measured them. What changes along the track is projected onto the ray; the change across the track cannot be seen and is taken as zero.
-/// On the example mission this takes the 68 % error of green winds at 110–150 km from 6.1 to 5.4 m/s and above 200 km from 4.0 to 3.8 m/s. Gradients of the emission from the same neighbours made the
-/// winds worse there (the terminator crosses the track obliquely), so they are left to the error budget.
+/// On the example mission this takes the 68 % error of green winds at 110–150 km from 6.1 to 5.4 m/s and above 200 km from 4.0 to 3.8 m/s. What the emission does is <see cref="EmissionChange"/>.
 /// </summary>
 public static class AlongRayGradient
 {
-    private const double ShortestMm = 0.1, LongestMm = 3;
+    internal const double ShortestMm = 0.1, LongestMm = 3;
 
     /// <summary>
     /// Gradients at a profile, m/s per 1000 km away from the satellite, one a detector row, NaN where unknown; null without a neighbour that lies 100–3000 km away. Each is shrunk by its own
@@ -43,49 +42,6 @@ public static class AlongRayGradient
         return any ? gradient : null;
     }
 
-    /// <summary>
-    /// Size of the emission's relative change along the track at a profile, 1 per 1000 km, one a detector row: the larger of the changes towards both neighbours, less what noise makes of
-    /// it; NaN where unknown; null without a neighbour that lies 100–3000 km away. At the terminator it reaches several times <see cref="LosWindOptions.UnseenEmissionGradient"/>.
-    /// </summary>
-    public static double[]? EmissionFromNeighbours(LosWindProfile? before, LosWindProfile here, LosWindProfile? after)
-    {
-        if (ProfileInterpolation.TryCreate(here) is not { } own) return null;
-        ProfileInterpolation?[] neighbours = [before is null ? null : ProfileInterpolation.TryCreate(before), after is null ? null : ProfileInterpolation.TryCreate(after)];
-        var size = new double[here.Rows.Count];
-        Array.Fill(size, double.NaN);
-        var any = false;
-        foreach (var r in here.MatrixRows)
-        {
-            var altitude = here.Rows[r].AltitudeKm;
-            if (Glow(own, altitude) is not { } a) continue;
-            foreach (var neighbour in neighbours)
-            {
-                if (Glow(neighbour, altitude) is not { } b) continue;
-                var length = (b.PositionMm - a.PositionMm).Length;
-                if (length < ShortestMm || length > LongestMm) continue;
-                any = true;
-                var change = b.LogEmission - a.LogEmission;
-                var square = Math.Max(0, change * change - a.Variance - b.Variance) / (length * length);
-                size[r] = double.IsNaN(size[r]) ? Math.Sqrt(square) : Math.Max(size[r], Math.Sqrt(square));
-            }
-        }
-        return any ? size : null;
-    }
-
-    private static (double LogEmission, double Variance, Vec3 PositionMm)? Glow(ProfileInterpolation? profile, double altitudeKm)
-    {
-        if (profile?.Weights(altitudeKm) is not { } weights || !profile.TryLocate(altitudeKm, out var below, out var above, out var share)) return null;
-        var rows = profile.Profile.MatrixRows;
-        double log = 0, variance = 0;
-        for (var k = 0; k < rows.Length; k++)
-        {
-            var row = profile.Profile.Rows[rows[k]];
-            log += weights[k] * Math.Log(row.Emission);
-            variance += Math.Pow(weights[k] * row.EmissionSigma / row.Emission, 2);
-        }
-        return (log, variance, (1 - share) * Position(below) + share * Position(above));
-    }
-
     private static (double WindMs, double VarianceM2S2, Vec3 PositionMm)? Place(ProfileInterpolation? profile, double altitudeKm)
     {
         if (profile?.Weights(altitudeKm) is not { } weights || !profile.TryLocate(altitudeKm, out var below, out var above, out var share)) return null;
@@ -93,5 +49,5 @@ public static class AlongRayGradient
         return (wind, variance, (1 - share) * Position(below) + share * Position(above));
     }
 
-    private static Vec3 Position(LosWind wind) => 1e-6 * Wgs84.ToEcef(new(wind.LatitudeRad, wind.LongitudeRad, wind.AltitudeKm * 1e3));
+    internal static Vec3 Position(LosWind wind) => 1e-6 * Wgs84.ToEcef(new(wind.LatitudeRad, wind.LongitudeRad, wind.AltitudeKm * 1e3));
 }

@@ -7,22 +7,25 @@ namespace Phasekeeper.Core.Winds;
 /// Complex fringe amplitudes of all rows of an exposure and their derivatives (domain.md sections 2 and 3 step 8):
 /// <c>C_r = Σ_q ε_q·ℓ_q·exp(−jκ(w_q·p_q − v_r))</c> over the points q of <see cref="LimbPaths"/>, with ln ε a natural cubic spline between tangent heights and
 /// <c>ε = ε_top·e^(−Δz/H)</c> above the top row, w a natural cubic spline between all wind heights, p the cosine of the ray's elevation over the local horizontal, and v_r a reference speed of the row that
-/// keeps the angles small. Along the ray w may change with a known gradient; the places before and
-/// after the tangent point average to their mean distance from where the profile was measured at that height. One object per profile; its buffers are reused by every pass.
+/// keeps the angles small. Along the ray w and ln ε may change with known gradients; the places before and
+/// after the tangent point count by their light, at their mean distance by light from where the profile was measured at that height. One object per profile; its buffers are reused by every pass.
 /// </summary>
 internal sealed class LimbModel
 {
+    private const double FarthestLog = 1.5;
+
     private readonly LimbPaths _paths;
     private readonly double[] _windToBend, _emissionToBend;
     private readonly double _kappa;
     private readonly double[]? _windGradient;
+    private readonly double[]? _brightness; // of the two places of a point against the height's emission, with a known change along the ray
     private readonly double[] _source; // ε·ℓ of each point at the last pass
     private readonly double[] _sin, _cos; // of each point's angle at the last pass
     private readonly double[] _windBend, _emissionBend;
     // Sums of a row over its points, real and imaginary: by ln ε and w at the heights, and by their second derivatives.
     private readonly double[] _e1, _e2, _eb1, _eb2, _w1, _w2, _wb1, _wb2;
 
-    public LimbModel(LimbPaths paths, ProfilePriors priors, double kappaRadPerMs, double[]? windGradient)
+    public LimbModel(LimbPaths paths, ProfilePriors priors, double kappaRadPerMs, double[]? windGradient, double[]? emissionGradient = null)
     {
         (_paths, _windToBend, _emissionToBend, _kappa, _windGradient) = (paths, priors.WindToBend, priors.EmissionToBend, kappaRadPerMs, windGradient);
         int n = paths.Count, u = paths.WindHeightKm.Length, points = paths.LengthKm.Length;
@@ -32,8 +35,24 @@ internal sealed class LimbModel
         (_w1, _w2, _wb1, _wb2) = (new double[u], new double[u], new double[u], new double[u]);
         (Amplitude, Phase) = (new double[n], new double[n]);
         (AmplitudeByEmission, PhaseByEmission, PhaseByWind) = (new double[n * (n + 1)], new double[n * (n + 1)], new double[n * u]);
+        OffsetMm = paths.OffsetMm;
+        if (emissionGradient is null) return;
+        (_brightness, OffsetMm) = (new double[points], new double[points]);
+        for (var q = 0; q < points; q++)
+        {
+            var gradient = At(emissionGradient, paths.Layer[q], paths.Share[q]);
+            double half = Math.Sqrt(paths.SquareMm2[q]), before = paths.OffsetMm[q] - half, after = paths.OffsetMm[q] + half;
+            double bright = Brightness(gradient * before), brightAfter = Brightness(gradient * after);
+            _brightness[q] = 0.5 * (bright + brightAfter);
+            OffsetMm[q] = (bright * before + brightAfter * after) / (bright + brightAfter);
+        }
     }
 
+    // A gradient measured here does not go on for ever: e^x for small x, at most a factor of 4.5 either way.
+    private static double Brightness(double x) => Math.Exp(FarthestLog * Math.Tanh(x / FarthestLog));
+
+    /// <summary>Mean distance of a point's two places, by their light, from where the profile was measured at their height, 1000 km along the ray.</summary>
+    public double[] OffsetMm { get; }
     /// <summary>|C|.</summary>
     public double[] Amplitude { get; }
     /// <summary>arg C relative to −κ·v, rad.</summary>
@@ -232,6 +251,8 @@ internal sealed class LimbModel
         for (var i = 0; i < wide.Length; i++) wide[i] = Vector256.Exp(wide[i]);
         for (var q = 4 * wide.Length; q < _source.Length; q++) _source[q] = Math.Exp(_source[q]);
         for (var q = 0; q < _source.Length; q++) _source[q] *= _paths.LengthKm[q];
+        if (_brightness is not null)
+            for (var q = 0; q < _source.Length; q++) _source[q] *= _brightness[q];
     }
 
     // Cosine and sine of −κ·(w·p − v) of every point.
@@ -248,7 +269,7 @@ internal sealed class LimbModel
                 for (var q = first; q < end; q++)
                 {
                     var w = lower + _paths.Share[q] * step + _paths.Bend0[q] * bend0 + _paths.Bend1[q] * bend1;
-                    if (_windGradient is not null) w += At(_windGradient, j, _paths.Share[q]) * _paths.OffsetMm[q];
+                    if (_windGradient is not null) w += At(_windGradient, j, _paths.Share[q]) * OffsetMm[q];
                     _sin[q] = -_kappa * (w * _paths.Projection[q] - referenceMs[r]);
                 }
             }

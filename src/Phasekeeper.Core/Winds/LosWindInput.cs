@@ -40,11 +40,16 @@ public sealed record LosWindInput
     /// (<see cref="AlongRayGradient"/>); null: none is known.
     /// </summary>
     public double[]? WindGradientMsPerMm { get; init; }
-    /// <summary>
-    /// Size of the emission's relative change along the track, 1 per 1000 km, one a detector row (NaN: unknown), from neighbouring exposures
-    /// (<see cref="AlongRayGradient.EmissionFromNeighbours"/>); null: none is known. How it lies to the ray is not known, so it widens the uncertainty and corrects nothing.
-    /// </summary>
-    public double[]? EmissionGradientPerMm { get; init; }
+    /// <summary>Change of the emission along the ray from neighbouring exposures and the Sun's direction; null: none is known.</summary>
+    public EmissionChange? EmissionChange { get; init; }
     /// <summary>Reasons that hold for every row (Sun or Moon near the view, South Atlantic, shadow transition, manoeuvre).</summary>
     public IReadOnlyList<WindQualityReason> ExposureReasons { get; init; } = [];
+
+    /// <summary>The input with what neighbouring exposures of the same view and line tell of changes along the ray; the same object where they tell nothing. All three profiles are made without.</summary>
+    public LosWindInput WithNeighbours(LosWindProfile? before, LosWindProfile here, LosWindProfile? after)
+    {
+        var wind = AlongRayGradient.FromNeighbours(before, here, after);
+        var emission = EmissionChange.FromNeighbours(before, here, after);
+        return wind is null && emission is null ? this : this with { WindGradientMsPerMm = wind, EmissionChange = emission };
+    }
 }

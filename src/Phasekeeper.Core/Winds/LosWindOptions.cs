@@ -1,6 +1,9 @@
 namespace Phasekeeper.Core.Winds;
 
-/// <summary>Prior knowledge that the inversion uses, and the limits of quality. All defaults are chosen; the reason stands beside each.</summary>
+/// <summary>
+/// Prior knowledge that the inversion uses, and the limits of quality. All defaults are chosen; the reason stands beside each. Sizes of what one exposure cannot see (short waves, unseen changes along the
+/// ray, the terminator) were set on the demo scenario's seeds 201 to 208 within what the literature calls usual; how well they do on other seeds: benchmark command <c>wind-survey</c>, test WindBarTests.
+/// </summary>
 public sealed record LosWindOptions
 {
     /// <summary>The defaults.</summary>
@@ -25,14 +28,20 @@ public sealed record LosWindOptions
     /// Prior covariance of the wind, (m/s)²: half of the variance with the given correlation length, half with <see cref="BroadFactor"/> times that length, since winds also have
     /// a part that hardly changes with height; and the short waves.
     /// </summary>
-    internal double[] WindPrior(ReadOnlySpan<double> heightKm, int tangentHeights, double correlationKm, double[] waves)
+    /// <param name="heightKm">Wind heights, ascending.</param>
+    /// <param name="tangentHeights">How many of them are tangent heights.</param>
+    /// <param name="correlationKm">Correlation length.</param>
+    /// <param name="waves">Covariance of the short waves, (m/s)².</param>
+    /// <param name="viscous">True for what winds really do: above <see cref="ViscousAboveKm"/> the length grows with height. False for the constraint of the inversion.</param>
+    internal double[] WindPrior(ReadOnlySpan<double> heightKm, int tangentHeights, double correlationKm, double[] waves, bool viscous)
     {
         var u = heightKm.Length;
         var scaled = new double[u];
         for (var i = 1; i < u; i++)
         {
             var upper = Math.Min(i, tangentHeights - 1);
-            scaled[i] = scaled[i - 1] + (heightKm[i] - heightKm[i - 1]) / Math.Max(1, (heightKm[upper] - heightKm[upper - 1]) / CoarseSpacingKm);
+            var step = viscous ? StiffenedKm(heightKm[i]) - StiffenedKm(heightKm[i - 1]) : heightKm[i] - heightKm[i - 1];
+            scaled[i] = scaled[i - 1] + step / Math.Max(1, (heightKm[upper] - heightKm[upper - 1]) / CoarseSpacingKm);
         }
         var half = 0.5 * WindPriorMs * WindPriorMs;
         var s = new double[u * u];
@@ -46,17 +55,32 @@ public sealed record LosWindOptions
         return s;
     }
 
+    /// <summary>
+    /// Height above which viscosity, which grows as the air thins, stiffens the winds, km: from there on the correlation length grows with height by its own size every
+    /// <see cref="ViscousDoublingKm"/>. Used for the error of smoothing, which is that of real winds (Rodgers 2000, section 3.2.1), and not for the constraint, which keeps the resolution.
+    /// Chosen; common practice: above 200 km winds hardly change with height.
+    /// </summary>
+    public double ViscousAboveKm { get; init; } = 150;
+
+    /// <summary>See <see cref="ViscousAboveKm"/>.</summary>
+    public double ViscousDoublingKm { get; init; } = 25;
+
+    /// <summary>Height, km, on which winds vary alike everywhere: dz/(1 + (z − z₀)/d) summed up, z₀ = <see cref="ViscousAboveKm"/>, d = <see cref="ViscousDoublingKm"/>.</summary>
+    public double StiffenedKm(double heightKm) =>
+        heightKm <= ViscousAboveKm ? heightKm : ViscousAboveKm + ViscousDoublingKm * Math.Log(1 + (heightKm - ViscousAboveKm) / ViscousDoublingKm);
+
     /// <summary>Covariance of waves that are short against the row spacing, (m/s)².</summary>
     internal double WaveCovariance(double aKm, double bKm) => WaveMs(aKm) * WaveMs(bKm) * ProfilePrior.Correlation(aKm - bKm, WaveCorrelationKm);
 
-    /// <summary>1σ of short waves, m/s: what the wind does between rows 15–20 km apart. Chosen (gravity waves and short tides of some 10 m/s).</summary>
-    public double WaveSigmaMs { get; init; } = 7;
+    /// <summary>1σ of short waves, m/s: what the wind does between rows 15–20 km apart. Chosen (gravity waves and short tides of some 10 m/s). It cannot be measured: summed over a day's profiles the evidence of the phases tells waves of 0 and 10 m/s hardly
+    /// apart, so on a day of strong waves errors are up to 1.25 σ between rows, on a quiet one 0.75 σ.</summary>
+    public double WaveSigmaMs { get; init; } = 8;
 
     /// <summary>Correlation length of short waves with height, km (a vertical wavelength of some 20 km).</summary>
     public double WaveCorrelationKm { get; init; } = 7;
 
     /// <summary>Height above which viscosity damps short waves, km; their σ falls by 1/e in <see cref="WaveFadeKm"/>. Chosen.</summary>
-    public double WaveTopKm { get; init; } = 180;
+    public double WaveTopKm { get; init; } = 175;
 
     /// <summary>See <see cref="WaveTopKm"/>.</summary>
     public double WaveFadeKm { get; init; } = 20;
@@ -75,20 +99,32 @@ public sealed record LosWindOptions
     /// <summary>Relative error of a row's fringe amplitude beside noise (visibility and flat from row to row).</summary>
     public double AmplitudeError { get; init; } = 0.002;
 
-    /// <summary>1σ of the wind's unseen change along the ray, m/s per 1000 km (tens of m/s across a few thousand km).</summary>
-    public double UnseenWindGradient { get; init; } = 12;
+    /// <summary>1σ of the wind's unseen change along the ray, m/s per 1000 km (tens of m/s across a few thousand km), beside what neighbouring exposures show.</summary>
+    public double UnseenWindGradient { get; init; } = 9;
 
     /// <summary>1σ of the wind's unseen curvature along the ray, m/s per (1000 km)².</summary>
-    public double UnseenWindCurvature { get; init; } = 8;
+    public double UnseenWindCurvature { get; init; } = 10;
 
     /// <summary>1σ of the emission's unseen relative change along the ray, 1 per 1000 km.</summary>
-    public double UnseenEmissionGradient { get; init; } = 0.3;
+    public double UnseenEmissionGradient { get; init; } = 0.15;
 
-    /// <summary>Smallest such change where neighbouring exposures tell how much the emission changes along the track (<see cref="LosWindInput.EmissionGradientPerMm"/>).</summary>
-    public double LeastEmissionGradient { get; init; } = 0.1;
+    /// <summary>Smallest such 1σ where neighbouring exposures tell how the emission changes along the track (<see cref="EmissionChange"/>).</summary>
+    public double LeastEmissionGradient { get; init; } = 0.05;
 
-    /// <summary>Correlation length of the unseen changes with height, km.</summary>
-    public double UnseenCorrelationKm { get; init; } = 40;
+    /// <summary>
+    /// 1σ of the emission's relative change along the way to the Sun where it is highest, at <see cref="TerminatorZenithDeg"/>, 1 per 1000 km, beside <see cref="UnseenEmissionGradient"/>
+    /// in every direction: light made by the Sun falls by a factor of some ten over the 1500 km of twilight. Chosen.
+    /// </summary>
+    public double TerminatorEmissionGradient { get; init; } = 2.5;
+
+    /// <summary>Solar zenith angle about which sunlit emission fades, deg, and the half width within which.</summary>
+    public double TerminatorZenithDeg { get; init; } = 92;
+
+    /// <summary>See <see cref="TerminatorZenithDeg"/>.</summary>
+    public double TerminatorWidthDeg { get; init; } = 12;
+
+    /// <summary>Correlation length of the unseen changes with height, km; above <see cref="ViscousAboveKm"/> it grows like that of the winds (<see cref="StiffenedKm"/>).</summary>
+    public double UnseenCorrelationKm { get; init; } = 50;
 
     /// <summary>Height within which a wind's averaging kernel counts as its own, km, and at least the neighbouring rows.</summary>
     public double OwnHeightKm { get; init; } = 25;
@@ -100,10 +136,10 @@ public sealed record LosWindOptions
     public double DoubtfulKernel { get; init; } = 0.2;
 
     /// <summary>
-    /// Largest 1σ of light whose change along the ray is not known, over the light of the height itself, of a good wind. In the demo scenario winds below it have errors as large as their σ; above
-    /// it, near the terminator, errors are 2 to 6 times as large.
+    /// Largest 1σ of light whose change along the ray is not known, over the light of the height itself, of a good wind. Above it,
+    /// near the terminator, the demo scenario's winds have errors larger than their σ.
     /// </summary>
-    public double GoodFarLight { get; init; } = 0.4;
+    public double GoodFarLight { get; init; } = 0.3;
 
     /// <summary>The same of a doubtful wind; above it the wind is bad.</summary>
     public double DoubtfulFarLight { get; init; } = 1;

@@ -25,35 +25,33 @@ public static class ProfilePrior
     }
 
     /// <summary>
-    /// Variance, per layer between the first <paramref name="layers"/> + 1 heights, of the process in the middle of the layer against the natural cubic spline through its values at all
-    /// heights: what a profile known at its heights does between them.
+    /// Covariance, of the first <paramref name="layers"/> layers between the heights, of the process in the middle of a layer less the natural cubic spline through its values at all
+    /// heights: what a profile known at its heights does between them. Neighbouring layers lean against each other, so their effects on a ray partly cancel.
     /// </summary>
     /// <param name="covariance">Covariance of the process at the heights, row-major.</param>
     /// <param name="between">Covariance of the process between two heights, km.</param>
     /// <param name="heightKm">Heights, ascending.</param>
     /// <param name="toBend">Their <see cref="NaturalSpline.SecondDerivatives"/>.</param>
     /// <param name="layers">Number of layers.</param>
+    /// <returns>Layers × layers, row-major.</returns>
     internal static double[] BetweenHeights(double[] covariance, Func<double, double, double> between, ReadOnlySpan<double> heightKm, double[] toBend, int layers)
     {
         var u = heightKm.Length;
-        var variance = new double[layers];
-        double[] weight = new double[u], with = new double[u];
+        double[] middle = new double[layers], weight = new double[layers * u], with = new double[layers * u];
         for (var j = 0; j < layers; j++)
         {
-            double width = heightKm[j + 1] - heightKm[j], middle = heightKm[j] + 0.5 * width;
+            var width = heightKm[j + 1] - heightKm[j];
+            middle[j] = heightKm[j] + 0.5 * width;
             for (var k = 0; k < u; k++)
             {
-                weight[k] = -width * width / 16 * (toBend[j * u + k] + toBend[(j + 1) * u + k]) + (k == j || k == j + 1 ? 0.5 : 0);
-                with[k] = between(middle, heightKm[k]);
+                weight[j * u + k] = -width * width / 16 * (toBend[j * u + k] + toBend[(j + 1) * u + k]) + (k == j || k == j + 1 ? 0.5 : 0);
+                with[j * u + k] = between(middle[j], heightKm[k]);
             }
-            var sum = between(middle, middle);
-            for (var k = 0; k < u; k++)
-            {
-                sum -= 2 * weight[k] * with[k];
-                for (var l = 0; l < u; l++) sum += weight[k] * weight[l] * covariance[k * u + l];
-            }
-            variance[j] = Math.Max(0, sum);
         }
-        return variance;
+        var rest = SmallMatrix.Propagate(weight, covariance, layers, u);
+        for (var i = 0; i < layers; i++)
+            for (var j = 0; j < layers; j++)
+                rest[i * layers + j] += between(middle[i], middle[j]) - SmallMatrix.Dot(weight.AsSpan(i * u, u), with.AsSpan(j * u, u)) - SmallMatrix.Dot(weight.AsSpan(j * u, u), with.AsSpan(i * u, u));
+        return rest;
     }
 }

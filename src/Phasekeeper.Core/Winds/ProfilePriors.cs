@@ -19,9 +19,10 @@ internal sealed class ProfilePriors
         var waves = new double[u * u];
         for (var i = 0; i < u; i++)
             for (var j = 0; j < u; j++) waves[i * u + j] = options.WaveCovariance(paths.WindHeightKm[i], paths.WindHeightKm[j]);
-        Wind = [.. CorrelationKm.Select(l => options.WindPrior(paths.WindHeightKm, n, l, waves))];
+        Wind = [.. CorrelationKm.Select(l => options.WindPrior(paths.WindHeightKm, n, l, waves, viscous: false))];
+        Real = [.. CorrelationKm.Select(l => options.WindPrior(paths.WindHeightKm, n, l, waves, viscous: true))];
         BetweenHeights = ProfilePrior.BetweenHeights(waves, options.WaveCovariance, paths.WindHeightKm, WindToBend, n - 1);
-        (Unseen, UnseenRank) = LowRank(ProfilePrior.Covariance(paths.HeightKm, 1, options.UnseenCorrelationKm), n);
+        (Unseen, UnseenRank) = LowRank(ProfilePrior.Covariance([.. paths.HeightKm.Select(options.StiffenedKm)], 1, options.UnseenCorrelationKm), n);
         var process = ProfilePrior.Covariance(paths.HeightKm, EmissionFit.PriorSigma, EmissionFit.PriorLengthKm);
         Emission = new double[(n + 1) * (n + 1)];
         for (var i = 0; i < n; i++) process.AsSpan(i * n, n).CopyTo(Emission.AsSpan(i * (n + 1), n));
@@ -36,7 +37,9 @@ internal sealed class ProfilePriors
     public double[] CorrelationKm { get; }
     /// <summary>Prior covariance of the wind for each of them, (m/s)².</summary>
     public double[][] Wind { get; }
-    /// <summary>Variance of the wind in the middle of each layer against the spline, (m/s)².</summary>
+    /// <summary>Covariance of real winds for each of them, (m/s)²: what smoothing takes away is taken from these.</summary>
+    public double[][] Real { get; }
+    /// <summary>Covariance of the wind in the middle of the layers less the spline, layers × layers, (m/s)².</summary>
     public double[] BetweenHeights { get; }
     /// <summary>P with P·Pᵀ the correlation of unseen changes along the ray, heights × rank.</summary>
     public double[] Unseen { get; }

@@ -9,7 +9,7 @@ internal sealed class UnseenChanges
     private readonly int _n, _layers;
     private readonly double[] _wind, _windCurvature, _emission, _amplitude, _amplitudeSquare, _between;
 
-    public UnseenChanges(LimbPaths paths, ReadOnlySpan<double> source, double[] wind, double kappa)
+    public UnseenChanges(LimbPaths paths, ReadOnlySpan<double> source, double[] offsetMm, double[] wind, double kappa)
     {
         (_n, _layers) = (paths.Count, paths.Count - 1);
         (_wind, _windCurvature, _emission) = (new double[_n * _n], new double[_n * _n], new double[_n * _n]);
@@ -23,18 +23,18 @@ internal sealed class UnseenChanges
                 moving += source[q] * Speed(paths, wind, q);
             }
             var mean = moving / sum;
-            for (var piece = paths.RowPiece[r]; piece < paths.RowPiece[r + 1]; piece++) AddPiece(paths, source, wind, piece, r, -kappa / sum, mean);
+            for (var piece = paths.RowPiece[r]; piece < paths.RowPiece[r + 1]; piece++) AddPiece(paths, source, offsetMm, wind, piece, r, -kappa / sum, mean);
         }
     }
 
     // Points of a piece lie between the same heights: of each sum, what belongs to the upper height, and all of it.
-    private void AddPiece(LimbPaths paths, ReadOnlySpan<double> source, double[] wind, int piece, int r, double phasePerSource, double mean)
+    private void AddPiece(LimbPaths paths, ReadOnlySpan<double> source, double[] offsetMm, double[] wind, int piece, int r, double phasePerSource, double mean)
     {
         double slope = 0, slopeUp = 0, bend = 0, bendUp = 0, glow = 0, glowUp = 0, light = 0, lightUp = 0, square = 0, squareUp = 0, between = 0;
         var first = paths.PieceStart[piece];
         for (var q = first; q < paths.PieceStart[piece + 1]; q++)
         {
-            double c = source[q], f = paths.Share[q], along = c * paths.OffsetMm[q], around = c * paths.SquareMm2[q], p = paths.Projection[q];
+            double c = source[q], f = paths.Share[q], along = c * offsetMm[q], around = c * paths.SquareMm2[q], p = paths.Projection[q];
             var (s, b, g) = (p * along, p * around, along * (Speed(paths, wind, q) - mean));
             slope += s;
             slopeUp += f * s;
@@ -83,9 +83,8 @@ internal sealed class UnseenChanges
         AddCorrelated(covariance, used, _windCurvature, bend, priors);
         AddCorrelated(covariance, used, _emission, glow, priors);
         var between = new double[used.Length * _layers];
-        for (var i = 0; i < used.Length; i++)
-            for (var j = 0; j < _layers; j++) between[i * _layers + j] = _between[used[i] * _layers + j] * Math.Sqrt(priors.BetweenHeights[j]);
-        SmallMatrix.AddSymmetricProduct(covariance, between, between, used.Length, _layers);
+        for (var i = 0; i < used.Length; i++) _between.AsSpan(used[i] * _layers, _layers).CopyTo(between.AsSpan(i * _layers, _layers));
+        SmallMatrix.AddSymmetricProduct(covariance, SmallMatrix.Multiply(between, priors.BetweenHeights, used.Length, _layers, _layers), between, used.Length, _layers);
     }
 
     /// <summary>Covariance of the used rows' amplitudes from changes of the emission.</summary>

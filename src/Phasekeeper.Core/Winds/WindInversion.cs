@@ -53,8 +53,8 @@ internal sealed record WindInversion
 
         var priors = ProfilePriors.Of(paths, options);
         var gradient = OnHeights(input.WindGradientMsPerMm, paths);
-        var glow = Glow(input.EmissionGradientPerMm, paths, options);
-        var model = new LimbModel(paths, priors, kappa, gradient);
+        var glow = Glow(input.EmissionChange, paths, options);
+        var model = new LimbModel(paths, priors, kappa, gradient, OnHeights(input.EmissionChange?.AlongRayPerMm, paths));
         var emission = new EmissionFit(paths, used, amplitude, amplitudeSigma, priors.Emission, options);
         for (var step = 0; step < EmissionSteps; step++)
         {
@@ -72,7 +72,7 @@ internal sealed record WindInversion
             // Light that comes from elsewhere along the ray may not count as this height's own: it widens the amplitudes' errors.
             if (pass < WindPasses - 1)
             {
-                unseen = new UnseenChanges(paths, model.Source, wind, kappa);
+                unseen = new UnseenChanges(paths, model.Source, model.OffsetMm, wind, kappa);
                 amplitudeError = unseen.Amplitudes(used, priors, glow);
                 emission.SetModelError(amplitudeError);
                 emission.Step(model, withCovariance: pass == WindPasses - 2);
@@ -113,7 +113,7 @@ internal sealed record WindInversion
             WindMs = wind,
             Gain = gainMs,
             Kernel = kernel,
-            Smoothing = SmallMatrix.Propagate(smoother, priors.Wind[choice], n, u),
+            Smoothing = SmallMatrix.Propagate(smoother, priors.Real[choice], n, u),
             Modelling = SmallMatrix.Propagate(gain, modelError, n, m),
             Emission = emissionNow,
             EmissionSigma = [.. emissionNow.Select((e, i) => e * Math.Sqrt(Math.Max(0, emission.Covariance[i * (n + 1) + i])))],
@@ -134,8 +134,8 @@ internal sealed record WindInversion
     }
 
     // 1σ of the gradient of ln ε along the ray at each height.
-    private static double[] Glow(double[]? perRow, LimbPaths paths, LosWindOptions options) => [.. paths.RowOfNode.Select(r => perRow is null || !double.IsFinite(perRow[r])
-        ? options.UnseenEmissionGradient : Math.Sqrt(Square(perRow[r]) + Square(options.LeastEmissionGradient)))];
+    private static double[] Glow(EmissionChange? change, LimbPaths paths, LosWindOptions options) => [.. paths.RowOfNode.Select(r => change is null || !double.IsFinite(change.SigmaPerMm[r])
+        ? options.UnseenEmissionGradient : Math.Max(change.SigmaPerMm[r], options.LeastEmissionGradient))];
 
     private static int MostProbable(double[][] priors, double[] jacobian, double[] error, double[] data, int n, int fallback)
     {

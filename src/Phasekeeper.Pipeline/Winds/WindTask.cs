@@ -46,15 +46,13 @@ internal sealed record WindTask(SceneTask? Before, SceneTask Here, SceneTask? Af
         }
     }
 
-    /// <summary>Second pass: with the wind's change along the rays, and the uncertainty that the emission's change along the track makes.</summary>
+    /// <summary>Second pass: with the changes of wind and emission along the rays that the neighbours show.</summary>
     public StoredLosWind Make(int orbit)
     {
         var scene = Here.Scene;
-        var gradient = AlongRayGradient.FromNeighbours(Before?.Profile, Here.Profile!, After?.Profile);
-        var emission = AlongRayGradient.EmissionFromNeighbours(Before?.Profile, Here.Profile!, After?.Profile);
-        var profile = gradient is null && emission is null
-            ? Here.Profile!
-            : LosWindRetrieval.Retrieve(scene.ToInput() with { WindGradientMsPerMm = gradient, EmissionGradientPerMm = emission }, Here.Paths);
+        var input = scene.ToInput();
+        var seen = input.WithNeighbours(Before?.Profile, Here.Profile!, After?.Profile);
+        var profile = ReferenceEquals(seen, input) ? Here.Profile! : LosWindRetrieval.Retrieve(seen, Here.Paths);
         return new StoredLosWind
         {
             Orbit = orbit,

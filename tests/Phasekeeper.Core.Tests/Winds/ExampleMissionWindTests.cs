@@ -77,11 +77,7 @@ public class ExampleMissionWindTests(ITestOutputHelper output)
         {
             var scenes = g.OrderBy(s => s.Input.Fringe.Time.TaiNanoseconds).ToList();
             var alone = scenes.Select(s => LosWindRetrieval.Retrieve(s.Input, s.Paths)).ToList();
-            return scenes.Select((s, i) => (s, LosWindRetrieval.Retrieve(s.Input with
-            {
-                WindGradientMsPerMm = AlongRayGradient.FromNeighbours(alone.ElementAtOrDefault(i - 1), alone[i], alone.ElementAtOrDefault(i + 1)),
-                EmissionGradientPerMm = AlongRayGradient.EmissionFromNeighbours(alone.ElementAtOrDefault(i - 1), alone[i], alone.ElementAtOrDefault(i + 1)),
-            }, s.Paths)));
+            return scenes.Select((s, i) => (s, LosWindRetrieval.Retrieve(s.Input.WithNeighbours(alone.ElementAtOrDefault(i - 1), alone[i], alone.ElementAtOrDefault(i + 1)), s.Paths)));
         })];
 
     internal static double Quantile(IEnumerable<double> errors, double share)

@@ -12,8 +12,7 @@ namespace Phasekeeper.Core.Tests.Winds;
 public class WindHonestyTests(ITestOutputHelper output)
 {
     private const int Profiles = 90;
-    // Measured 0.91 (green day: σ a tenth too large) to 1.00 over all good winds of a line and light; the bar of 0.95 to 1.05 is held by the demo scenario (Demo.Tests/Winds).
-    private const double LargestBiasMs = 0.5, Few = 0.1;
+    private const double LargestBiasMs = 0.5, Few = 0.07; // ninety exposures know a ratio to some 3 %
 
     private static readonly CorrectionErrors Sigmas = new(0.0015, 0.002, 0.5, 0.1, 0.01);
 
@@ -59,8 +58,8 @@ public class WindHonestyTests(ITestOutputHelper output)
             if (s.Count < Profiles) continue; // fewer good winds than one a profile: no statement
             output.WriteLine(string.Create(CultureInfo.InvariantCulture,
                 $"{line} {(day ? "day" : "night")} {bands[b].Low}–{bands[b].High} km: error/σ {Math.Sqrt(s.Squares / s.Count):0.000} through the kernel, {Math.Sqrt(s.PointSquares / s.Count):0.000} at the point; bias {s.Error / s.Count:0.00} m/s, rms at the point {Math.Sqrt(s.Point / s.Count):0.0} m/s, {s.Count} winds"));
-            // Rows of a profile share errors, so a band's ratio is known to some 5 % only; at the foot of the red day layer, where emission falls tenfold between rows, it is 1.14.
-            Assert.InRange(Math.Sqrt(s.Squares / s.Count), 0.85, 1.2);
+            // Rows of a profile share errors, so a band's ratio is known to some 5 % only.
+            Assert.InRange(Math.Sqrt(s.Squares / s.Count), 0.87, 1.13);
             // A mean of 90 winds is known to half a metre per second itself.
             var bias = LargestBiasMs + Math.Sqrt(s.Point) / s.Count;
             Assert.InRange(s.Error / s.Count, -bias, bias);
@@ -72,9 +71,12 @@ public class WindHonestyTests(ITestOutputHelper output)
     private static SimulatedAir Draw(NoiseSource random, Func<double, double> layers, LosWindOptions options, out Func<double, double, double> wind)
     {
         var waves = Waves(random, 40, 50, 150, 4);
-        var slope = Waves(random, options.UnseenWindGradient, 100, 300, 2);
-        var bend = Waves(random, options.UnseenWindCurvature, 100, 300, 2);
-        var glow = Waves(random, options.UnseenEmissionGradient, 100, 300, 2);
+        Func<double, double> Unseen(double size)
+        {
+            var draw = Ripples(random, size, options.UnseenCorrelationKm);
+            return z => draw(options.StiffenedKm(z));
+        }
+        var (slope, bend, glow) = (Unseen(options.UnseenWindGradient), Unseen(options.UnseenWindCurvature), Unseen(options.UnseenEmissionGradient));
         var ripples = Ripples(random, options.WaveSigmaMs, options.WaveCorrelationKm);
         wind = (z, x) => waves(z) + ripples(z) * Math.Exp(-Math.Max(0, z - options.WaveTopKm) / options.WaveFadeKm) + x * (slope(z) + 0.5 * x * bend(z));
         return new((z, x) => layers(z) * Math.Exp(x * glow(z)), wind);

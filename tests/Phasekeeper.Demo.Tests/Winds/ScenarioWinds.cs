@@ -53,11 +53,7 @@ public sealed class ScenarioWinds
             return Enumerable.Range(0, scenes.Length).AsParallel().AsOrdered().Select(i =>
             {
                 var (before, here, after) = (alone.ElementAtOrDefault(i - 1), alone[i], alone.ElementAtOrDefault(i + 1));
-                return LosWindRetrieval.Retrieve(scenes[i].Input with
-                {
-                    WindGradientMsPerMm = AlongRayGradient.FromNeighbours(before, here, after),
-                    EmissionGradientPerMm = AlongRayGradient.EmissionFromNeighbours(before, here, after),
-                }, scenes[i].Paths.Value);
+                return LosWindRetrieval.Retrieve(scenes[i].Input.WithNeighbours(before, here, after), scenes[i].Paths.Value);
             }).ToArray();
         }).OrderBy(p => p.Time).ThenBy(p => p.View, StringComparer.Ordinal).ThenBy(p => p.Line, StringComparer.Ordinal)];
     }

@@ -47,9 +47,6 @@ public sealed record WindFigures(int Count, double BiasMs, double BiasSigmaMs, d
             Quantile(errors.Select(e => e.Wind.SigmaMs), 0.5), Quantile(errors.Select(e => e.Wind.VerticalResolutionKm), 0.5));
     }
 
-    /// <summary>1σ of a ratio of <paramref name="errors"/>: rows of an exposure share errors, so exposures count, not winds.</summary>
-    public static double RatioSigma(IReadOnlyCollection<WindError> errors) => 1 / Math.Sqrt(2.0 * errors.Select(e => (e.Exposure, e.View)).Distinct().Count());
-
     public static double Rms(IEnumerable<double> values) => Math.Sqrt(values.Average(v => v * v));
 
     public static double Quantile(IEnumerable<double> values, double share)

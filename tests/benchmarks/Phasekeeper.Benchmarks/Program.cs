@@ -21,6 +21,9 @@ switch (args)
     case ["wind-accuracy", var from, var hours, var seed]:
         WindTables.Print(Console.Out, double.Parse(from, CultureInfo.InvariantCulture), double.Parse(hours, CultureInfo.InvariantCulture), ulong.Parse(seed, CultureInfo.InvariantCulture));
         return 0;
+    case ["wind-survey", var first, var seeds]:
+        WindSurvey.Print(Console.Out, ulong.Parse(first, CultureInfo.InvariantCulture), int.Parse(seeds, CultureInfo.InvariantCulture));
+        return 0;
     case ["diary", .. var rest] when DiaryOptions.TryParse(rest, out var options):
         await DiaryTable.PrintAsync(Console.Out, options);
         return 0;
@@ -34,6 +37,6 @@ switch (args)
         await WindRecompute.PrintAsync(Console.Out, number);
         return 0;
     default:
-        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS]");
+        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS]");
         return 2;
 }

@@ -74,15 +74,8 @@ internal static class WindTables
         output.WriteLine("\nGood vectors by day and night against the point truth:\nline  |     n | mean east  north | 68 % east  north | error/σ rms   68 %");
         foreach (var line in new[] { "green", "red" })
         {
-            LosWindProfile[] Of(string view) => [.. profiles.Where(p => p.View == view && p.Line == line)];
-            var times = Of("A").ToDictionary(p => p.Exposure, p => p.Time);
-            var good = WindVectorMatcher.Match(Of("F"), Of("A")).Where(v => v.Quality == WindQuality.Good).ToArray();
-            var truths = good.Select(v => v.SecondExposure).Distinct().ToDictionary(e => e, e => truth.At(times[e], "A"));
-            var light = good.Where(v => WindComparison.LightOf(truths[v.SecondExposure].SunCosine(v.Row)) != Sunlight.Twilight).ToArray();
-            double[] east = [.. light.Select(v => v.EastwardMs - truths[v.SecondExposure].Rows[v.Row].EastwardMs)];
-            double[] north = [.. light.Select(v => v.NorthwardMs - truths[v.SecondExposure].Rows[v.Row].NorthwardMs)];
-            double[] scaled = [.. light.Select((v, i) => east[i] / v.EastwardSigmaMs), .. light.Select((v, i) => north[i] / v.NorthwardSigmaMs)];
-            output.WriteLine(Text($"{line,-5} | {light.Length,5} | {east.Average(),9:0.00} {north.Average(),6:0.00} | {Sixty(east),9:0.0} {Sixty(north),6:0.0} | {WindFigures.Rms(scaled),11:0.00} {Sixty(scaled),6:0.00}"));
+            var f = VectorFigures.Of(profiles, truth, line);
+            output.WriteLine(Text($"{line,-5} | {f.Count,5} | {f.EastMs,9:0.00} {f.NorthMs,6:0.00} | {Sixty(f.EastErrors),9:0.0} {Sixty(f.NorthErrors),6:0.0} | {WindFigures.Rms(f.Scaled),11:0.00} {Sixty(f.Scaled),6:0.00}"));
         }
     }
 
@@ -104,11 +97,7 @@ internal static class WindTables
                 for (var i = 0; i < scenes.Length; i++)
                 {
                     var (before, after) = (alone.ElementAtOrDefault(i - 1), alone.ElementAtOrDefault(i + 1));
-                    var profile = LosWindRetrieval.Retrieve(scenes[i].Input with
-                    {
-                        WindGradientMsPerMm = AlongRayGradient.FromNeighbours(before, alone[i], after),
-                        EmissionGradientPerMm = AlongRayGradient.EmissionFromNeighbours(before, alone[i], after),
-                    }, scenes[i].Paths);
+                    var profile = LosWindRetrieval.Retrieve(scenes[i].Input.WithNeighbours(before, alone[i], after), scenes[i].Paths);
                     for (var r = 0; r < profile.Rows.Count; r++) points.Add((profile.Rows[r], scenes[i].Truth[r], group.Key.Id));
                 }
             }
@@ -118,6 +107,7 @@ internal static class WindTables
             double[] errors = [.. part.Select(p => p.Wind.WindMs - p.Truth.LosMs)];
             double[] scaled = [.. part.Select((p, i) => errors[i] / p.Wind.SigmaMs)];
             var good = part.Where(p => p.Wind.Quality == WindQuality.Good).Select(p => p.Wind.WindMs - p.Truth.LosMs).ToArray();
+            if (good.Length == 0) continue;
             output.WriteLine(Text($"{line,-5} {low,3}–{high,-7} | {part.Length,5} {100.0 * good.Length / part.Length,3:0} % | {Sixty(errors),8:0.00} {WindFigures.Quantile(errors, 0.5),7:0.00} {WindFigures.Quantile(good, 0.5),15:0.00} | {Sixty(scaled),12:0.00} {WindFigures.Rms(scaled),5:0.00} | {WindFigures.Quantile(part.Select(p => p.Wind.VerticalResolutionKm), 0.5),13:0.0}"));
         }
     }
