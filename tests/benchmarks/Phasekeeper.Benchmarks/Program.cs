@@ -31,12 +31,15 @@ switch (args)
         await AssessSpeed.PrintAsync(Console.Out, lengths.Length == 0 ? [100, 450, 2000] : [.. lengths.Select(int.Parse)]);
         return 0;
     case ["winds"]:
-        await WindRecompute.PrintAsync(Console.Out, 1);
+        await WindRecompute.PrintAsync(Console.Out, 1, null);
         return 0;
     case ["winds", var days] when int.TryParse(days, out var number) && number is > 0 and <= 30:
-        await WindRecompute.PrintAsync(Console.Out, number);
+        await WindRecompute.PrintAsync(Console.Out, number, null);
+        return 0;
+    case ["winds", var days, "--keep", var folder] when int.TryParse(days, out var number) && number is > 0 and <= 30:
+        await WindRecompute.PrintAsync(Console.Out, number, folder);
         return 0;
     default:
-        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS]");
+        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]]");
         return 2;
 }

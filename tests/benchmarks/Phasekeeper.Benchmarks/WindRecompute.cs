@@ -1,4 +1,7 @@
 using System.Diagnostics;
+using System.Globalization;
+using System.Security.Cryptography;
+using System.Text;
 using Microsoft.Extensions.Logging.Abstractions;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Winds;
@@ -14,18 +17,20 @@ namespace Phasekeeper.Benchmarks;
 
 /// <summary>
 /// Takes in days of the demo mission, then makes all winds again from stored phases: how long line-of-sight winds, vectors and their assessment take, and how much room
-/// they need. A second round with nothing changed shows what telling "nothing changed" costs.
+/// they need, and where the time goes. A second round with nothing changed shows what telling "nothing changed" costs. The fingerprint over all stored numbers tells whether two versions of the
+/// program make the same winds, bit for bit. A kept folder is taken up again, so that two versions can be compared on the same data.
 /// </summary>
 internal static class WindRecompute
 {
     /// <summary>Prints the figures.</summary>
-    public static async Task PrintAsync(TextWriter output, int days)
+    public static async Task PrintAsync(TextWriter output, int days, string? keep)
     {
-        var root = Directory.CreateTempSubdirectory("pk-winds-").FullName;
+        var root = keep is null ? Directory.CreateTempSubdirectory("pk-winds-").FullName : Path.GetFullPath(keep);
+        var again = Directory.Exists(Path.Combine(root, "data"));
         try
         {
             var generator = new ScenarioGenerator(DemoScenario.Default);
-            generator.WriteProfile(Path.Combine(root, "profile"));
+            if (!again) generator.WriteProfile(Path.Combine(root, "profile"));
             var folder = MissionFolder.Load(Path.Combine(root, "profile"));
             using var stores = Stores.Open(Path.Combine(root, "data"));
             var changes = new ChangeFeed(TimeProvider.System);
@@ -33,17 +38,20 @@ internal static class WindRecompute
             using var engine = new PipelineEngine(stores, folder, changes, TimeProvider.System, NullLogger<PipelineEngine>.Instance);
             await engine.LoadAsync(CancellationToken.None);
             var start = Stopwatch.GetTimestamp();
-            for (var day = 0; day < days; day++)
+            for (var day = 0; day < days && !again; day++)
             {
                 var from = generator.FirstPacket.AddSeconds(day * 86400.0);
                 await intake.IngestAsync(generator.PacketsFor(from, from.AddSeconds(86400), Environment.ProcessorCount), $"winds:{from.UtcDate:yyyy-MM-dd}.pkt");
                 await engine.DrainAsync(CancellationToken.None);
             }
-            await output.WriteLineAsync(FormattableString.Invariant($"{days} days generated, taken in and processed through winds and flags in {Stopwatch.GetElapsedTime(start).TotalSeconds:0.0} s."));
+            await output.WriteLineAsync(again ? $"The days in {root}."
+                : FormattableString.Invariant($"{days} days generated, taken in and processed through winds and flags in {Stopwatch.GetElapsedTime(start).TotalSeconds:0.0} s."));
 
             var orbits = stores.Winds.OrbitsWithWinds(int.MinValue, int.MaxValue);
             await RoundAsync(output, stores, engine, orbits, "All winds again", forget: true);
             await RoundAsync(output, stores, engine, orbits, "With nothing changed", forget: false);
+            await output.WriteLineAsync($"Fingerprint of line-of-sight winds: {Fingerprint(stores, "SELECT time, exposure, view, line, orbit, vectors, correlationKm, topScaleHeightKm, misfitChiSquare FROM losWind ORDER BY time, exposure, view, line")}");
+            await output.WriteLineAsync($"Fingerprint of wind vectors: {Fingerprint(stores, "SELECT orbit, line, exposure, exposureTime, vectors FROM windVector ORDER BY exposureTime, exposure, line, orbit")}");
             var rows = stores.Winds.Read(Instant.MinValue, Instant.MaxValue).SelectMany(w => w.Profile.Rows).ToList();
             var bytes = stores.Database.Read(c => Dapper.SqlMapper.QuerySingle<(long, long)>(c,
                 "SELECT (SELECT sum(length(vectors)) FROM losWind), (SELECT sum(length(vectors)) FROM windVector)"));
@@ -54,9 +62,19 @@ internal static class WindRecompute
         }
         finally
         {
-            Directory.Delete(root, recursive: true);
+            if (keep is null) Directory.Delete(root, recursive: true);
         }
     }
+
+    private static string Fingerprint(Stores stores, string query) => stores.Database.Read(c =>
+    {
+        using var hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
+        using var reader = Dapper.SqlMapper.ExecuteReader(c, query);
+        while (reader.Read())
+            for (var i = 0; i < reader.FieldCount; i++)
+                hash.AppendData(reader.GetValue(i) as byte[] ?? Encoding.UTF8.GetBytes(Convert.ToString(reader.GetValue(i), CultureInfo.InvariantCulture) + ";"));
+        return Convert.ToHexStringLower(hash.GetHashAndReset())[..16];
+    });
 
     private static async Task RoundAsync(TextWriter output, Stores stores, PipelineEngine engine, IReadOnlyList<int> orbits, string title, bool forget)
     {
@@ -66,9 +84,10 @@ internal static class WindRecompute
             if (forget) foreach (var orbit in orbits) WindStore.ReplaceOrbit(t, orbit, []);
             WorkQueue.Mark(t, WorkKinds.Winds, orbits.Select(o => (long)o), now);
         });
+        using var stages = new StageCpu();
         var (start, cpu) = (Stopwatch.GetTimestamp(), Process.GetCurrentProcess().TotalProcessorTime);
         await engine.DrainAsync(CancellationToken.None);
         var (wall, used) = (Stopwatch.GetElapsedTime(start).TotalSeconds, (Process.GetCurrentProcess().TotalProcessorTime - cpu).TotalSeconds);
-        await output.WriteLineAsync(FormattableString.Invariant($"{title}: {orbits.Count} orbits in {wall:0.0} s ({1000 * wall / orbits.Count:0} ms an orbit), {used:0.0} s of processor time."));
+        await output.WriteLineAsync(FormattableString.Invariant($"{title}: {orbits.Count} orbits in {wall:0.0} s ({1000 * wall / orbits.Count:0} ms an orbit), {used:0.0} s of processor time ({string.Join(", ", stages.Seconds.Select(s => FormattableString.Invariant($"{s.Key} {s.Value:0.0}")))})."));
     }
 }
