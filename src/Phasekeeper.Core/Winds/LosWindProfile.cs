@@ -59,7 +59,7 @@ public sealed record LosWind
     public double EmissionSigma { get; init; } = double.NaN;
     /// <summary>How far it can be trusted.</summary>
     public required WindQuality Quality { get; init; }
-    /// <summary>Why it is not good; empty for good winds.</summary>
+    /// <summary>Why it is not good; of a good wind, what else to know of it.</summary>
     public required IReadOnlyList<WindQualityReason> Reasons { get; init; }
 }
 

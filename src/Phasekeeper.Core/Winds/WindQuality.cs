@@ -11,8 +11,8 @@ public enum WindQuality
     Bad,
 }
 
-/// <summary>One reason why a wind is not good: a word for machines and a sentence for people.</summary>
-/// <param name="Quality">The best quality that it allows.</param>
+/// <summary>One reason why a wind is not good, or what else to know of it: a word for machines and a sentence for people.</summary>
+/// <param name="Quality">The best quality that it allows; <see cref="WindQuality.Good"/> for what is to be known of a wind that its σ tells all about.</param>
 /// <param name="Word">Machine word, e.g. weak-emission.</param>
 /// <param name="Sentence">What it means, with numbers.</param>
 public sealed record WindQualityReason(WindQuality Quality, string Word, string Sentence);

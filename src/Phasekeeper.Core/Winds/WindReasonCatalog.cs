@@ -1,13 +1,13 @@
 namespace Phasekeeper.Core.Winds;
 
-/// <summary>A reason why winds may not be good, as API, files and help show it.</summary>
+/// <summary>A reason why winds may not be good, or what else to know of them, as API, files and help show it.</summary>
 /// <param name="Bit">Its place in stored masks: never given to another reason.</param>
 /// <param name="Word">Machine word.</param>
 /// <param name="Help">What it means, one sentence without numbers.</param>
 public sealed record WindReasonInfo(int Bit, string Word, string Help);
 
 /// <summary>
-/// All reasons why a wind is not good: the one place of words and help texts. Results carry sentences with numbers; stored winds keep the words
+/// All reasons why a wind is not good, and what else to know of one: the one place of words and help texts. Results carry sentences with numbers; stored winds keep the words
 /// (as bits) and are read back with the help text as the sentence.
 /// </summary>
 public static class WindReasonCatalog
@@ -24,6 +24,8 @@ public static class WindReasonCatalog
     public const string PlannedActivity = "planned-activity";
     /// <summary>The coefficient set is used before its validity.</summary>
     public const string CoefficientsExtended = "coefficients-extended";
+    /// <summary>The orbit is from mean elements; leaves a wind good.</summary>
+    public const string MeanElements = "mean-elements";
 
     /// <summary>Every reason, by bit.</summary>
     public static IReadOnlyList<WindReasonInfo> All { get; } =
@@ -49,6 +51,7 @@ public static class WindReasonCatalog
         new(18, PlannedActivity, "A planned activity moves the satellite or the instrument."),
         new(19, CoefficientsExtended, "The coefficient set is used before its validity begins."),
         new(20, "emission-gradient", "The emission changes along the ray: light from elsewhere may pass for this height's own."),
+        new(21, MeanElements, "The orbit is from mean elements (two-line sets or OMM): the satellite's speed is known less well than from tabulated states, which the uncertainty holds; the wind may be good."),
     ];
 
     private static readonly Dictionary<string, WindReasonInfo> ByWord = All.ToDictionary(r => r.Word, StringComparer.Ordinal);
@@ -58,11 +61,12 @@ public static class WindReasonCatalog
     public static WindReasonInfo Find(string word) => ByWord.TryGetValue(word, out var info) ? info
         : throw new ArgumentException($"Found the wind quality reason '{word}'; expected a word of {nameof(WindReasonCatalog)}.{nameof(All)}: add it there.", nameof(word));
 
-    /// <summary>Bits of those reasons that allow at best the given quality.</summary>
+    /// <summary>Bits of those reasons that allow at best the given quality (good: what else to know).</summary>
     public static ulong Mask(IEnumerable<WindQualityReason> reasons, WindQuality quality) =>
         reasons.Where(r => r.Quality == quality).Aggregate(0UL, (mask, r) => mask | 1UL << Find(r.Word).Bit);
 
     /// <summary>Reasons of masks, in the order of bits, with the help text as sentence.</summary>
-    public static IReadOnlyList<WindQualityReason> Reasons(ulong doubtful, ulong bad) => (doubtful | bad) == 0 ? []
-        : [.. All.Where(r => ((doubtful | bad) >> r.Bit & 1) != 0).Select(r => new WindQualityReason((bad >> r.Bit & 1) != 0 ? WindQuality.Bad : WindQuality.Doubtful, r.Word, r.Help))];
+    public static IReadOnlyList<WindQualityReason> Reasons(ulong notes, ulong doubtful, ulong bad) => (notes | doubtful | bad) == 0 ? []
+        : [.. All.Where(r => ((notes | doubtful | bad) >> r.Bit & 1) != 0).Select(r => new WindQualityReason(
+            (bad >> r.Bit & 1) != 0 ? WindQuality.Bad : (doubtful >> r.Bit & 1) != 0 ? WindQuality.Doubtful : WindQuality.Good, r.Word, r.Help))];
 }

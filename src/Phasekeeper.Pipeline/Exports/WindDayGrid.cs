@@ -29,24 +29,25 @@ internal sealed class WindDayGrid(IReadOnlyList<string> dimensions, int cells, s
     /// <summary>A variable of the grid.</summary>
     public NetCdfVariable Variable(string name, double[] values, params (string Name, string? Text)[] attributes) => Float(name, dimensions, values, coordinates, attributes);
 
-    /// <summary>Quality and the reasons behind it: one flag variable of three values, and two masks.</summary>
+    /// <summary>Quality and the reasons behind it: one flag variable of three values, and three masks.</summary>
     /// <param name="prefix">Beginning of the variables' names.</param>
     /// <param name="of">What the quality is of, for people.</param>
     /// <param name="at">Quality and reasons of each cell; null where nothing was measured.</param>
     public IEnumerable<NetCdfVariable> Quality(string prefix, string of, Func<int, (WindQuality Quality, IReadOnlyList<WindQualityReason> Reasons)?> at)
     {
         var quality = new sbyte[cells];
-        int[] doubtful = new int[cells], bad = new int[cells];
+        int[] doubtful = new int[cells], bad = new int[cells], notes = new int[cells];
         for (var i = 0; i < cells; i++)
         {
             if (at(i) is not { } found)
             {
-                (quality[i], doubtful[i], bad[i]) = (ByteFill, IntFill, IntFill);
+                (quality[i], doubtful[i], bad[i], notes[i]) = (ByteFill, IntFill, IntFill, IntFill);
                 continue;
             }
             quality[i] = (sbyte)found.Quality;
             doubtful[i] = checked((int)WindReasonCatalog.Mask(found.Reasons, WindQuality.Doubtful));
             bad[i] = checked((int)WindReasonCatalog.Mask(found.Reasons, WindQuality.Bad));
+            notes[i] = checked((int)WindReasonCatalog.Mask(found.Reasons, WindQuality.Good));
         }
         yield return new(prefix, dimensions, NetCdfValues.Of(quality),
         [
@@ -55,6 +56,7 @@ internal sealed class WindDayGrid(IReadOnlyList<string> dimensions, int cells, s
         ]);
         yield return Mask(prefix + "_doubtful_reasons", $"why {of} is at best doubtful", doubtful);
         yield return Mask(prefix + "_bad_reasons", $"why {of} is bad", bad);
+        yield return Mask(prefix + "_notes", $"what else to know of {of}, which leaves it good", notes);
     }
 
     private NetCdfVariable Mask(string name, string longName, int[] values) => new(name, dimensions, NetCdfValues.Of(values),

@@ -9,7 +9,7 @@ internal sealed class WindDayLos
 {
     private static readonly string[] Dimensions = ["time", "view", "line", "row"], Place = ["time", "view", "row"];
     private const string Coordinates = "latitude longitude altitude view_id line_id";
-    private const string Ancillary = "los_wind_error los_wind_quality los_wind_quality_doubtful_reasons los_wind_quality_bad_reasons vertical_resolution";
+    private const string Ancillary = "los_wind_error los_wind_quality los_wind_quality_doubtful_reasons los_wind_quality_bad_reasons los_wind_quality_notes vertical_resolution";
 
     private readonly WindDay day;
     private readonly WindDayNames names;

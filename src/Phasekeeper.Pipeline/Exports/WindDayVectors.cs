@@ -47,7 +47,7 @@ internal sealed class WindDayVectors
         yield return PlaceOf("vector_longitude", v => v.LongitudeRad * (180 / Math.PI), ("standard_name", "longitude"), ("long_name", "longitude"), ("units", "degrees_east"));
         yield return PlaceOf("vector_altitude", v => v.AltitudeKm, ("standard_name", "height_above_reference_ellipsoid"), ("long_name", "height over WGS 84"), ("units", "km"), ("positive", "up"));
         var grid = new WindDayGrid(Dimensions, cells.Length, Coordinates);
-        const string quality = "vector_quality vector_quality_doubtful_reasons vector_quality_bad_reasons";
+        const string quality = "vector_quality vector_quality_doubtful_reasons vector_quality_bad_reasons vector_quality_notes";
         yield return grid.Variable("eastward_wind", Of(v => v.EastwardMs), ("standard_name", "eastward_wind"), ("long_name", "eastward wind"), ("units", "m s-1"), ("grid_mapping", "crs"),
             ("ancillary_variables", $"eastward_wind_error wind_covariance seconds_between_looks {quality}"));
         yield return grid.Variable("northward_wind", Of(v => v.NorthwardMs), ("standard_name", "northward_wind"), ("long_name", "northward wind"), ("units", "m s-1"), ("grid_mapping", "crs"),

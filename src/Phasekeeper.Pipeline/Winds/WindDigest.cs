@@ -8,11 +8,14 @@ namespace Phasekeeper.Pipeline.Winds;
 /// <summary>Fingerprints of everything that winds are made from: a result is kept as long as its fingerprint holds.</summary>
 internal static class WindDigest
 {
-    /// <summary>Changes whenever the winds' numbers change for the same input.</summary>
-    public const string WindVersion = "winds/1";
+    /// <summary>
+    /// To be raised whenever a line-of-sight wind may come out otherwise from the same inputs, in any stored number, reason or bit: another algorithm or option (Core/Winds, Core/Limb), another order of
+    /// sums, a constant, a limit of quality, another rounding. A start with another version than the store's makes all winds again (<see cref="WindVersionMarks"/>).
+    /// </summary>
+    public const string WindVersion = "winds/2";
 
-    /// <summary>Changes whenever the vectors' numbers change for the same winds.</summary>
-    public const string VectorVersion = "vectors/1";
+    /// <summary>To be raised whenever a wind vector may come out otherwise from the same stored winds (the matcher, its options, its rounding).</summary>
+    public const string VectorVersion = "vectors/2";
 
     private static readonly byte[] NoNeighbour = new byte[SHA256.HashSizeInBytes];
 

@@ -1,5 +1,6 @@
 using Phasekeeper.Core.Activities;
 using Phasekeeper.Core.Fringes;
+using Phasekeeper.Core.Orbits;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Core.Winds;
@@ -74,6 +75,8 @@ internal sealed class WindSceneReader(Stores stores)
         var reasons = new List<WindQualityReason>(WindSurroundings.OfView(time, look.Looks[view], mission.Instrument!.Avoid));
         if (time < coefficients.Set.ValidFrom)
             reasons.Add(new(WindQuality.Doubtful, WindReasonCatalog.CoefficientsExtended, $"The coefficient set '{coefficients.Set.Name}' is valid from {coefficients.Set.ValidFrom} on."));
+        if (look.Ephemeris.Ephemeris.Kind == EphemerisKind.MeanElements)
+            reasons.Add(new(WindQuality.Good, WindReasonCatalog.MeanElements, $"The orbit is from mean elements: the satellite's speed along the line of sight is known to {WindScene.MeanElementsSigmaMs:0} m/s."));
         var half = fringe.Result.IntegrationS / 2;
         foreach (var activity in mission.Activities.Where(a => a.From < time.AddSeconds(half) && a.To > time.AddSeconds(-half) && Disturbs(a.Kind, look)).Take(1))
             reasons.Add(new(WindQuality.Doubtful, WindReasonCatalog.PlannedActivity, $"Planned activity: {activity.Summary}."));

@@ -8,8 +8,8 @@ namespace Phasekeeper.Storage;
 /// </summary>
 internal static class LosWindVectors
 {
-    private const byte Version = 1;
-    private const int NumbersPerRow = 21;
+    private const byte Version = 2;
+    private const int NumbersPerRow = 23;
 
     public static byte[] Encode(LosWindProfile profile)
     {
@@ -18,6 +18,7 @@ internal static class LosWindVectors
         foreach (var row in profile.Rows)
         {
             writer.Byte((byte)row.Quality);
+            writer.Unsigned(WindReasonCatalog.Mask(row.Reasons, WindQuality.Good));
             writer.Unsigned(WindReasonCatalog.Mask(row.Reasons, WindQuality.Doubtful));
             writer.Unsigned(WindReasonCatalog.Mask(row.Reasons, WindQuality.Bad));
         }
@@ -50,8 +51,8 @@ internal static class LosWindVectors
         for (var r = 0; r < rows; r++)
         {
             quality[r] = (WindQuality)reader.Byte();
-            var doubtful = reader.Unsigned();
-            reasons[r] = WindReasonCatalog.Reasons(doubtful, reader.Unsigned());
+            ulong notes = reader.Unsigned(), doubtful = reader.Unsigned();
+            reasons[r] = WindReasonCatalog.Reasons(notes, doubtful, reader.Unsigned());
         }
         var numbers = new double[NumbersPerRow][];
         for (var v = 0; v < NumbersPerRow; v++) numbers[v] = reader.Numbers(rows);

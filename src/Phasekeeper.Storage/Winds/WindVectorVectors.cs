@@ -6,7 +6,7 @@ namespace Phasekeeper.Storage;
 /// <summary>The wind vectors of one exposure as one BLOB: counts, masks of reasons, vectors over places; zstd. Lossless but for the reasons' sentences, which are the catalogue's when read back.</summary>
 internal static class WindVectorVectors
 {
-    private const byte Version = 1;
+    private const byte Version = 2;
     private const int NumbersPerVector = 10;
 
     public static byte[] Encode(StoredWindVectors stored)
@@ -20,6 +20,7 @@ internal static class WindVectorVectors
             writer.Signed(v.FirstExposure - stored.Exposure);
             writer.Unsigned((ulong)v.Row);
             writer.Byte((byte)v.Quality);
+            writer.Unsigned(WindReasonCatalog.Mask(v.Reasons, WindQuality.Good));
             writer.Unsigned(WindReasonCatalog.Mask(v.Reasons, WindQuality.Doubtful));
             writer.Unsigned(WindReasonCatalog.Mask(v.Reasons, WindQuality.Bad));
         }
@@ -40,8 +41,8 @@ internal static class WindVectorVectors
             var first = exposure + reader.Signed();
             var row = checked((int)reader.Unsigned());
             var quality = (WindQuality)reader.Byte();
-            var doubtful = reader.Unsigned();
-            places[i] = (time, first, row, quality, WindReasonCatalog.Reasons(doubtful, reader.Unsigned()));
+            ulong notes = reader.Unsigned(), doubtful = reader.Unsigned();
+            places[i] = (time, first, row, quality, WindReasonCatalog.Reasons(notes, doubtful, reader.Unsigned()));
         }
         var n = new double[NumbersPerVector][];
         for (var k = 0; k < NumbersPerVector; k++) n[k] = reader.Numbers(count);

@@ -28,8 +28,8 @@ public partial class WindReasonCatalogTests
     [Fact]
     public void Masks_keep_which_quality_a_reason_allows()
     {
-        WindQualityReason[] reasons = [new(WindQuality.Doubtful, "saturation", "3 samples."), new(WindQuality.Bad, "no-lamp", "None.")];
-        var back = WindReasonCatalog.Reasons(WindReasonCatalog.Mask(reasons, WindQuality.Doubtful), WindReasonCatalog.Mask(reasons, WindQuality.Bad));
+        WindQualityReason[] reasons = [new(WindQuality.Doubtful, "saturation", "3 samples."), new(WindQuality.Bad, "no-lamp", "None."), new(WindQuality.Good, "mean-elements", "2 m/s.")];
+        var back = WindReasonCatalog.Reasons(WindReasonCatalog.Mask(reasons, WindQuality.Good), WindReasonCatalog.Mask(reasons, WindQuality.Doubtful), WindReasonCatalog.Mask(reasons, WindQuality.Bad));
         Assert.Equal(reasons.Select(r => (r.Quality, r.Word)), back.Select(r => (r.Quality, r.Word)));
     }
 

@@ -116,7 +116,7 @@ public sealed class WindStoreTests
                     Row = r, LatitudeRad = Some(), LongitudeRad = Some(), AltitudeKm = Some(), AzimuthRad = Some(), ApparentMs = Some(), ApparentSigmaMs = Some(), WindMs = Some(), SigmaMs = Some(),
                     SigmaThroughKernelMs = Some(), VerticalResolutionKm = Some(), KernelDiagonal = Some(), OwnLayerShare = Some(), Budget = new(Some(), Some(), Some(), Some(), Some(), Some(), Some()),
                     Emission = Some(), EmissionSigma = Some(), Quality = (WindQuality)(r % 3),
-                    Reasons = r % 3 == 0 ? [] : WindReasonCatalog.Reasons(0b1000000100ul << r, r % 3 == 2 ? 0b1010ul : 0),
+                    Reasons = r % 3 == 0 ? WindReasonCatalog.Reasons(1ul << 21, 0, 0) : WindReasonCatalog.Reasons(0, 0b1000000100ul << r, r % 3 == 2 ? 0b1010ul : 0),
                 })],
                 MatrixRows = e == 2 ? [] : [4, 2, 0], KernelAltitudeKm = e == 2 ? [] : [90, 101.1, 110, 150],
                 AveragingKernel = e == 2 ? [] : [.. Enumerable.Range(0, 12).Select(_ => random.NextDouble() - 0.3)], CovarianceM2S2 = e == 2 ? [] : Symmetric(random),

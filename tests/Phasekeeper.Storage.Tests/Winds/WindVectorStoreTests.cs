@@ -86,7 +86,7 @@ public sealed class WindVectorStoreTests
             {
                 Time = Start.AddSeconds(60 * e + 30.5 * r), Line = e % 2 == 0 ? "green" : "red", FirstExposure = 95 + e, SecondExposure = 100 + e, Row = 3 + r, LatitudeRad = Some(), LongitudeRad = Some(),
                 AltitudeKm = Some(), SecondsBetweenLooks = Some(), SeparationKm = Some(), EastwardMs = Some(), NorthwardMs = Some(), EastwardSigmaMs = Some(), NorthwardSigmaMs = Some(),
-                CovarianceM2S2 = Some(), Quality = (WindQuality)(r % 3), Reasons = r % 3 == 0 ? [] : WindReasonCatalog.Reasons(0b1000000100ul, r % 3 == 2 ? 0b1010ul : 0),
+                CovarianceM2S2 = Some(), Quality = (WindQuality)(r % 3), Reasons = r % 3 == 0 ? WindReasonCatalog.Reasons(1ul << 21, 0, 0) : WindReasonCatalog.Reasons(0, 0b1000000100ul, r % 3 == 2 ? 0b1010ul : 0),
             })],
         })];
     }
