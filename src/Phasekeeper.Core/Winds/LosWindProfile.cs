@@ -8,11 +8,14 @@ namespace Phasekeeper.Core.Winds;
 /// <param name="ImageShiftMs">Image shift, after what scene and lamp share has cancelled.</param>
 /// <param name="ZeroWindMs">Zero wind.</param>
 /// <param name="EphemerisMs">Satellite's speed.</param>
-/// <param name="AttitudeMs">Yaw, pitch and roll: the satellite's speed along a turned line of sight, and heights that are off.</param>
+/// <param name="Attitude">Yaw, pitch and roll, signed: the satellite's speed along a turned line of sight, and heights that are off.</param>
 /// <param name="InversionMs">Smoothing by the prior, emission profile, and changes along the ray that one exposure cannot see.</param>
 public readonly record struct WindErrorBudget(
-    double PhotonMs, double ThermalMs, double ImageShiftMs, double ZeroWindMs, double EphemerisMs, double AttitudeMs, double InversionMs)
+    double PhotonMs, double ThermalMs, double ImageShiftMs, double ZeroWindMs, double EphemerisMs, AttitudeErrors Attitude, double InversionMs)
 {
+    /// <summary>Yaw, pitch and roll together, m/s.</summary>
+    public double AttitudeMs => Attitude.SigmaMs;
+
     /// <summary>Root of the sum of squares, m/s.</summary>
     public double TotalMs => Math.Sqrt(Square(PhotonMs) + Square(ThermalMs) + Square(ImageShiftMs) + Square(ZeroWindMs) + Square(EphemerisMs) + Square(AttitudeMs) + Square(InversionMs));
 

@@ -35,6 +35,10 @@ public static class LosWindRetrieval
             ? WindAssembly.Assemble(input, paths, apparent, inversion, options)
             : WindAssembly.WithoutInversion(input, apparent);
     }
+
+    /// <summary>The winds of an exposure as they would be without the inversion: each row's apparent wind, with its own error budget and covariance. <paramref name="inverted"/>: its winds by <see cref="Retrieve"/>.</summary>
+    public static LosWindProfile WithoutInversion(LosWindInput input, LosWindProfile inverted) =>
+        ApparentWinds.From(input) is { } apparent ? WindAssembly.Apparent(input, apparent, inverted) : inverted;
 }
 
 /// <summary>Corrected phases as speeds before inversion; arrays over detector rows.</summary>

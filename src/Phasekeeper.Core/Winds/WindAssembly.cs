@@ -33,8 +33,8 @@ internal static class WindAssembly
             for (var i = 0; i < m; i++) noisy[k * m + i] = inversion.Gain[k * m + i] * apparent.PhotonMs[paths.RowOfNode[inversion.Used[i]]];
         var photonCovariance = new double[n * n];
         SmallMatrix.AddSymmetricProduct(photonCovariance, noisy, noisy, n, m);
-        var attitude = AttitudeErrors(input, paths, inversion);
-        var commonVariance = Square(apparent.ThermalMs) + Square(apparent.ImageShiftMs) + Square(input.ZeroWindSigmaMs) + Square(input.EphemerisSigmaMs);
+        var attitude = TurnErrors(input, paths, inversion);
+        var commonVariance = CommonVariance(input, apparent);
         var covariance = new double[n * n];
         for (var k = 0; k < n; k++)
             for (var l = 0; l < n; l++)
@@ -65,7 +65,7 @@ internal static class WindAssembly
                 Math.Abs(common[k]) * apparent.ImageShiftMs,
                 Math.Abs(common[k]) * input.ZeroWindSigmaMs,
                 Math.Abs(common[k]) * input.EphemerisSigmaMs,
-                Math.Sqrt(attitude.Sum(a => Square(a[k]))),
+                new(attitude[0][k], attitude[1][k], attitude[2][k]),
                 Math.Sqrt(Math.Max(0, inversion.Smoothing[k * n + k] + inversion.Modelling[k * n + k])));
             reasons.AddRange(WindReasons.OfInversion(inversion, k, OwnKernel(inversion.Kernel, paths, k, options), budget.TotalMs, options));
             rows[r] = WithApparent(Place(r, input.Looks[r], reasons), input, apparent) with
@@ -102,8 +102,8 @@ internal static class WindAssembly
         return sum;
     }
 
-    // One vector of errors per axis, m/s at each height, for one σ of that axis.
-    private static double[][] AttitudeErrors(LosWindInput input, LimbPaths paths, WindInversion inversion)
+    // One vector of errors per axis, m/s at each height, for +1σ of that axis: signed as the retrieved wind moves.
+    private static double[][] TurnErrors(LosWindInput input, LimbPaths paths, WindInversion inversion)
     {
         int n = paths.Count, m = inversion.Used.Length;
         double[] sigmaRad = [input.YawSigmaDeg * (Math.PI / 180), input.PitchSigmaDeg * (Math.PI / 180), input.RollSigmaDeg * (Math.PI / 180)];
@@ -135,20 +135,49 @@ internal static class WindAssembly
         Reasons = reasons,
     };
 
-    private static LosWind WithApparent(LosWind wind, LosWindInput input, ApparentWinds? apparent)
+    /// <summary>
+    /// An inverted profile with the apparent wind of every row in place of the layer wind, as if it were the wind at the tangent point. Apparent winds stand each for itself: their errors are their own photon
+    /// noise and the corrections that all rows share; the averaging kernel is one. Rows without a phase have no wind then. Qualities stay, so that the same places can be compared.
+    /// </summary>
+    public static LosWindProfile Apparent(LosWindInput input, ApparentWinds apparent, LosWindProfile inverted)
     {
-        if (apparent is null || !apparent.Usable[wind.Row]) return wind;
-        var attitude = 0.0;
-        var turns = AttitudeSensitivity.PerRadian(input.Looks[wind.Row], input.SatelliteVelocityEcefAxesMs);
-        double[] sigmaDeg = [input.YawSigmaDeg, input.PitchSigmaDeg, input.RollSigmaDeg];
-        for (var axis = 0; axis < 3; axis++) attitude += Square(turns[axis].MotionMs * sigmaDeg[axis] * (Math.PI / 180));
-        return wind with
+        int[] used = [.. inverted.MatrixRows.Where(r => apparent.Usable[r])];
+        var n = used.Length;
+        WindErrorBudget[] budgets = [.. used.Select(r => ApparentBudget(r, input, apparent))];
+        double[] covariance = new double[n * n], kernel = new double[n * n];
+        for (var k = 0; k < n; k++)
         {
-            ApparentMs = apparent.WindMs[wind.Row],
-            ApparentSigmaMs = Math.Sqrt(Square(apparent.PhotonMs[wind.Row]) + Square(apparent.ThermalMs) + Square(apparent.ImageShiftMs)
-                + Square(input.ZeroWindSigmaMs) + Square(input.EphemerisSigmaMs) + attitude),
+            kernel[k * n + k] = 1;
+            for (var l = 0; l < n; l++) covariance[k * n + l] = CommonVariance(input, apparent) + AttitudeErrors.Covariance(budgets[k].Attitude, budgets[l].Attitude) + (k == l ? Square(budgets[k].PhotonMs) : 0);
+        }
+        return inverted with
+        {
+            Rows = [.. inverted.Rows.Select(w => Array.IndexOf(used, w.Row) is var k && k < 0
+                ? w with { WindMs = double.NaN, SigmaMs = double.NaN, SigmaThroughKernelMs = double.NaN, VerticalResolutionKm = double.NaN, KernelDiagonal = 0, Budget = default }
+                : w with { WindMs = w.ApparentMs, SigmaMs = budgets[k].TotalMs, SigmaThroughKernelMs = budgets[k].TotalMs, VerticalResolutionKm = double.NaN, KernelDiagonal = 1, Budget = budgets[k] })],
+            MatrixRows = used,
+            AveragingKernel = kernel,
+            KernelAltitudeKm = [.. used.Select(r => inverted.Rows[r].AltitudeKm)],
+            CovarianceM2S2 = covariance,
+            CorrelationKm = double.NaN,
+            TopScaleHeightKm = double.NaN,
+            MisfitChiSquare = double.NaN,
         };
     }
+
+    private static LosWind WithApparent(LosWind wind, LosWindInput input, ApparentWinds? apparent) => apparent is null || !apparent.Usable[wind.Row] ? wind
+        : wind with { ApparentMs = apparent.WindMs[wind.Row], ApparentSigmaMs = ApparentBudget(wind.Row, input, apparent).TotalMs };
+
+    private static WindErrorBudget ApparentBudget(int row, LosWindInput input, ApparentWinds apparent)
+    {
+        var turns = AttitudeSensitivity.PerRadian(input.Looks[row], input.SatelliteVelocityEcefAxesMs);
+        const double rad = Math.PI / 180;
+        return new(apparent.PhotonMs[row], apparent.ThermalMs, apparent.ImageShiftMs, input.ZeroWindSigmaMs, input.EphemerisSigmaMs,
+            new(turns[0].MotionMs * input.YawSigmaDeg * rad, turns[1].MotionMs * input.PitchSigmaDeg * rad, turns[2].MotionMs * input.RollSigmaDeg * rad), 0);
+    }
+
+    private static double CommonVariance(LosWindInput input, ApparentWinds apparent) =>
+        Square(apparent.ThermalMs) + Square(apparent.ImageShiftMs) + Square(input.ZeroWindSigmaMs) + Square(input.EphemerisSigmaMs);
 
     private static LosWindProfile Profile(LosWindInput input, LosWind[] rows) => new()
     {

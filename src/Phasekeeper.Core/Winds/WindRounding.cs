@@ -50,7 +50,7 @@ public static class WindRounding
         KernelDiagonal = Single(w.KernelDiagonal),
         OwnLayerShare = Single(w.OwnLayerShare),
         Budget = new(Single(w.Budget.PhotonMs), Single(w.Budget.ThermalMs), Single(w.Budget.ImageShiftMs), Single(w.Budget.ZeroWindMs), Single(w.Budget.EphemerisMs),
-            Single(w.Budget.AttitudeMs), Single(w.Budget.InversionMs)),
+            new(Single(w.Budget.Attitude.YawMs), Single(w.Budget.Attitude.PitchMs), Single(w.Budget.Attitude.RollMs)), Single(w.Budget.InversionMs)),
         Emission = Single(w.Emission),
         EmissionSigma = Single(w.EmissionSigma),
     };

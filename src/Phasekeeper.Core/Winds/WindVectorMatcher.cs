@@ -5,10 +5,12 @@ namespace Phasekeeper.Core.Winds;
 /// <summary>
 /// Wind vectors from two views (domain.md section 3 step 9). The tangent points of the second view are the places; the first view's wind there lies between two consecutive exposures of
 /// it, each interpolated to the place's height (natural cubic spline) and both to the place along the track (linear). With <c>los = u·sin(az) + v·cos(az)</c> of both looks, az clockwise from
-/// north at each look, u and v follow from two equations with two unknowns; their covariance from both looks' σ.
+/// north at each look, u and v follow from two equations with two unknowns; their covariance from both looks' errors.
 /// <para>
-/// Errors of neighbouring exposures: corrections (lamp, shift, zero wind, ephemeris, attitude) are taken as common, photon noise and inversion as independent. The views' errors
-/// are taken as independent. What the wind may change between the looks is added: with time (<see cref="ChangeMsPerHour"/>), and over their distance, since the Earth
+/// Errors of neighbouring exposures of a view: corrections (lamp, shift, zero wind, ephemeris, attitude) are taken as common, photon noise and inversion as independent. Errors of the two views: a turn of the
+/// satellite that nobody reports is the same in both looks and enters with its signed effect on each (<see cref="AttitudeErrors"/>). All else is taken as independent: lamp, image shift and zero wind are measured in each
+/// view by itself, and an error of the satellite's velocity, of no preferred direction, has nearly independent parts along two lines of sight at right angles (correlation sin² of the depression,
+/// 0.1). What the wind may change between the looks is added: with time (<see cref="ChangeMsPerHour"/>), and over their distance, since the Earth
 /// turns below the orbit meanwhile (<see cref="AcrossTrackGradient"/>).
 /// </para>
 /// </summary>
@@ -69,13 +71,14 @@ public static class WindVectorMatcher
         var seconds = profile.Time - lookTime;
         if (Math.Abs(seconds) > LongestSeconds) return null;
 
-        var (w1, own1, common1) = Look(before, wind.AltitudeKm);
-        var (w2, own2, common2) = Look(after, wind.AltitudeKm);
+        var (w1, own1, common1, turn1) = Look(before, wind.AltitudeKm);
+        var (w2, own2, common2, turn2) = Look(after, wind.AltitudeKm);
         var los = (1 - share) * w1 + share * w2;
         var common = (1 - share) * common1 + share * common2;
         var change = ChangeMsPerHour * seconds / 3600;
         var apart = 1e-3 * nearest * AcrossTrackGradient;
-        var variance = (1 - share) * (1 - share) * own1 + share * share * own2 + common * common + change * change + apart * apart;
+        var turn = (1 - share) * turn1 + share * turn2;
+        var variance = (1 - share) * (1 - share) * own1 + share * share * own2 + common * common + AttitudeErrors.Covariance(turn, turn) + change * change + apart * apart;
         var azimuthBefore = Azimuth(before, wind.AltitudeKm);
         var azimuth = azimuthBefore + share * Math.IEEERemainder(Azimuth(after, wind.AltitudeKm) - azimuthBefore, 2 * Math.PI);
 
@@ -84,6 +87,7 @@ public static class WindVectorMatcher
         var determinant = s1 * c2 - s2 * c1;
         if (Math.Abs(determinant) < SmallestSine) return null;
         var other = wind.SigmaMs * wind.SigmaMs;
+        var both = AttitudeErrors.Covariance(turn, wind.Budget.Attitude);
         double d2 = determinant * determinant;
         before.TryLocate(wind.AltitudeKm, out var below1, out var above1, out _);
         after.TryLocate(wind.AltitudeKm, out var below2, out var above2, out _);
@@ -103,25 +107,30 @@ public static class WindVectorMatcher
             SeparationKm = nearest,
             EastwardMs = (los * c2 - wind.WindMs * c1) / determinant,
             NorthwardMs = (wind.WindMs * s1 - los * s2) / determinant,
-            EastwardSigmaMs = Math.Sqrt((variance * c2 * c2 + other * c1 * c1) / d2),
-            NorthwardSigmaMs = Math.Sqrt((variance * s2 * s2 + other * s1 * s1) / d2),
-            CovarianceM2S2 = -(variance * s2 * c2 + other * s1 * c1) / d2,
+            EastwardSigmaMs = Math.Sqrt((variance * c2 * c2 - 2 * both * c1 * c2 + other * c1 * c1) / d2),
+            NorthwardSigmaMs = Math.Sqrt((variance * s2 * s2 - 2 * both * s1 * s2 + other * s1 * s1) / d2),
+            CovarianceM2S2 = -(variance * s2 * c2 - both * (s1 * c2 + s2 * c1) + other * s1 * c1) / d2,
             Quality = parts.Max(p => p.Quality),
             Reasons = [.. parts.SelectMany(p => p.Reasons).DistinctBy(r => r.Word)],
         };
     }
 
-    // Wind at a height, the variance that is this exposure's own, and the 1σ that its neighbours share.
-    private static (double WindMs, double OwnM2S2, double CommonMs) Look(ProfileInterpolation profile, double altitudeKm)
+    // Wind at a height, the variance that is this exposure's own, the 1σ that its neighbours share, and what a turn of the satellite does, which the other view shares as well.
+    private static (double WindMs, double OwnM2S2, double CommonMs, AttitudeErrors Turn) Look(ProfileInterpolation profile, double altitudeKm)
     {
-        var (wind, variance) = profile.At(profile.Weights(altitudeKm)!);
+        var weights = profile.Weights(altitudeKm)!;
+        var (wind, variance) = profile.At(weights);
+        var turn = default(AttitudeErrors);
+        for (var k = 0; k < weights.Length; k++) turn += weights[k] * profile.Profile.Rows[profile.Profile.MatrixRows[k]].Budget.Attitude;
+        // The profile's covariance holds the turn and the common terms; rounding may leave it a trifle below them.
+        var rest = Math.Max(0, variance - AttitudeErrors.Covariance(turn, turn));
         profile.TryLocate(altitudeKm, out var below, out var above, out var share);
-        var common = Math.Min((1 - share) * Common(below.Budget) + share * Common(above.Budget), variance);
-        return (wind, variance - common, Math.Sqrt(common));
+        var common = Math.Min((1 - share) * Common(below.Budget) + share * Common(above.Budget), rest);
+        return (wind, rest - common, Math.Sqrt(common), turn);
     }
 
     private static double Common(WindErrorBudget b) =>
-        b.ThermalMs * b.ThermalMs + b.ImageShiftMs * b.ImageShiftMs + b.ZeroWindMs * b.ZeroWindMs + b.EphemerisMs * b.EphemerisMs + b.AttitudeMs * b.AttitudeMs;
+        b.ThermalMs * b.ThermalMs + b.ImageShiftMs * b.ImageShiftMs + b.ZeroWindMs * b.ZeroWindMs + b.EphemerisMs * b.EphemerisMs;
 
     private static double Azimuth(ProfileInterpolation profile, double altitudeKm)
     {

@@ -59,6 +59,9 @@ internal sealed class WindDayLos
         yield return grid.Variable("apparent_wind_error", Of(r => r.ApparentSigmaMs), ("long_name", "1 sigma of apparent_wind"), ("units", "m s-1"));
         foreach (var (name, text, value) in Budget)
             yield return grid.Variable("los_wind_error_" + name, Of(r => value(r.Budget)), ("long_name", $"part of los_wind_error from {text}; the squares of the parts add up"), ("units", "m s-1"));
+        foreach (var (name, value) in Turns)
+            yield return grid.Variable("los_wind_change_" + name, Of(r => value(r.Budget.Attitude)), ("long_name", $"change of los_wind by +1 sigma of {name}, with its sign; its square is part of los_wind_error_attitude"),
+                ("units", "m s-1"), ("comment", $"An error of {name} that nobody reports is common to all views and lines of some minutes: the covariance of two winds by it is the product of these numbers."));
         foreach (var variable in grid.Quality("los_wind_quality", "the line-of-sight wind", CellQuality)) yield return variable;
     }
 
@@ -68,6 +71,8 @@ internal sealed class WindDayLos
         ("zero_wind", "the zero wind", b => b.ZeroWindMs), ("ephemeris", "the satellite's speed", b => b.EphemerisMs), ("attitude", "the attitude", b => b.AttitudeMs),
         ("inversion", "the inversion: smoothing by the prior, emission, changes along the ray", b => b.InversionMs),
     ];
+
+    private static readonly (string Name, Func<AttitudeErrors, double> Value)[] Turns = [("yaw", a => a.YawMs), ("pitch", a => a.PitchMs), ("roll", a => a.RollMs)];
 
     private LosWind? At(int cell)
     {

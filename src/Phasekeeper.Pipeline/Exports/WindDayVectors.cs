@@ -54,7 +54,8 @@ internal sealed class WindDayVectors
             ("ancillary_variables", $"northward_wind_error wind_covariance seconds_between_looks {quality}"));
         yield return grid.Variable("eastward_wind_error", Of(v => v.EastwardSigmaMs), ("standard_name", "eastward_wind standard_error"), ("long_name", "1 sigma of eastward_wind"), ("units", "m s-1"));
         yield return grid.Variable("northward_wind_error", Of(v => v.NorthwardSigmaMs), ("standard_name", "northward_wind standard_error"), ("long_name", "1 sigma of northward_wind"), ("units", "m s-1"));
-        yield return grid.Variable("wind_covariance", Of(v => v.CovarianceM2S2), ("long_name", "covariance of eastward_wind and northward_wind"), ("units", "m2 s-2"));
+        yield return grid.Variable("wind_covariance", Of(v => v.CovarianceM2S2), ("long_name", "covariance of eastward_wind and northward_wind, with what errors common to both looks make of it"),
+            ("units", "m2 s-2"));
         yield return grid.Variable("seconds_between_looks", Of(v => v.SecondsBetweenLooks), ("long_name", "time between the two looks"), ("units", "s"));
         foreach (var variable in grid.Quality("vector_quality", "the wind vector", i => cells[i] is { } v ? (v.Quality, v.Reasons) : null)) yield return variable;
     }

@@ -21,10 +21,10 @@ public enum WindCorrection
     ZeroWind,
 }
 
-/// <summary>Leaves corrections out of a scene before its winds are made by the ordinary way, or out of the winds that were made.</summary>
+/// <summary>Leaves corrections out of a scene before its winds are made by the ordinary way.</summary>
 internal static class WindCorrections
 {
-    /// <summary>The scene without a correction; <see cref="WindCorrection.Inversion"/> changes the winds instead (<see cref="Without(LosWindProfile, WindCorrection)"/>).</summary>
+    /// <summary>The scene without a correction; <see cref="WindCorrection.Inversion"/> changes the winds instead (<see cref="LosWindRetrieval.WithoutInversion"/>).</summary>
     public static WindScene Without(this WindScene scene, WindCorrection off, OpticsCoefficients optics) => off switch
     {
         WindCorrection.LampAndThermal => scene with { Drift = scene.Drift is { } d ? d with { DriftRad = 0 } : null },
@@ -43,10 +43,6 @@ internal static class WindCorrections
         },
         _ => scene,
     };
-
-    /// <summary>The winds without a correction that is made last.</summary>
-    public static LosWindProfile Without(this LosWindProfile profile, WindCorrection off) => off != WindCorrection.Inversion ? profile
-        : profile with { Rows = [.. profile.Rows.Select(r => double.IsFinite(r.ApparentMs) ? r with { WindMs = r.ApparentMs, SigmaMs = r.ApparentSigmaMs } : r)] };
 
     // A lamp phase whose image shift is left in looks like a drift of −ρ·2π·F_L·s/N (domain.md section 2); s changes slowly against the lamp's cadence.
     private static DriftEstimate? WithoutShiftOfLamp(WindScene scene, OpticsCoefficients optics) => scene.Drift is not { } d ? null

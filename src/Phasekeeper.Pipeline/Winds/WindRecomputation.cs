@@ -1,4 +1,5 @@
 using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Winds;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 
@@ -20,7 +21,11 @@ public sealed class WindRecomputation(Stores stores)
         if (off is { } without)
             sequences = [.. sequences.Select(s => s.Select(scene => coefficients.Set.OpticsOf(instrument.Views[scene.View].Id, scene.Line.Id) is { } optics ? scene.Without(without, optics) : scene).ToArray())];
         var (winds, _) = WindStage.Retrieve(orbit.Number, sequences, [], cancel);
-        if (off is { } last) winds = [.. winds.Select(w => w with { Profile = w.Profile.Without(last) })];
+        if (off == WindCorrection.Inversion)
+        {
+            var inputs = sequences.SelectMany(s => s).Where(s => s.IsOwn).ToDictionary(s => (s.Fringe.Result.Time, s.Fringe.Result.Exposure, s.Fringe.Result.View, s.Fringe.Result.Line), s => s.ToInput());
+            winds = [.. winds.Select(w => w with { Profile = LosWindRetrieval.WithoutInversion(inputs[(w.Profile.Time, w.Profile.Exposure, w.Profile.View, w.Profile.Line)], w.Profile).Rounded() })];
+        }
         return [.. instrument.Lines.SelectMany(l => WindVectorStage.Match(orbit, l.Id, instrument.Views[0].Id, instrument.Views[1].Id, winds))
             .OrderBy(v => v.ExposureTime).ThenBy(v => v.Exposure).ThenBy(v => v.Line, StringComparer.Ordinal)];
     }

@@ -89,9 +89,11 @@ internal static class LosWindVectors
         14 => w.Budget.ImageShiftMs,
         15 => w.Budget.ZeroWindMs,
         16 => w.Budget.EphemerisMs,
-        17 => w.Budget.AttitudeMs,
-        18 => w.Budget.InversionMs,
-        19 => w.Emission,
+        17 => w.Budget.Attitude.YawMs,
+        18 => w.Budget.Attitude.PitchMs,
+        19 => w.Budget.Attitude.RollMs,
+        20 => w.Budget.InversionMs,
+        21 => w.Emission,
         _ => w.EmissionSigma,
     };
 
@@ -110,9 +112,9 @@ internal static class LosWindVectors
         VerticalResolutionKm = n[9][r],
         KernelDiagonal = n[10][r],
         OwnLayerShare = n[11][r],
-        Budget = new(n[12][r], n[13][r], n[14][r], n[15][r], n[16][r], n[17][r], n[18][r]),
-        Emission = n[19][r],
-        EmissionSigma = n[20][r],
+        Budget = new(n[12][r], n[13][r], n[14][r], n[15][r], n[16][r], new(n[17][r], n[18][r], n[19][r]), n[20][r]),
+        Emission = n[21][r],
+        EmissionSigma = n[22][r],
         Quality = quality,
         Reasons = reasons,
     };

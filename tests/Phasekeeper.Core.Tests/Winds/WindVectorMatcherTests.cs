@@ -27,7 +27,7 @@ public class WindVectorMatcherTests
                 AzimuthRad = azimuthDeg * Degree,
                 WindMs = East(altitude) * Math.Sin(azimuthDeg * Degree) + North(altitude) * Math.Cos(azimuthDeg * Degree),
                 SigmaMs = 3,
-                Budget = new(3, 0, 0, 0, 0, 0, 0),
+                Budget = new(3, 0, 0, 0, 0, default, 0),
                 Quality = quality,
                 Reasons = quality == WindQuality.Good ? [] : [new(quality, "masked-samples", "Some.")],
             };
@@ -60,6 +60,37 @@ public class WindVectorMatcherTests
         Assert.Equal(row.EastwardSigmaMs, row.NorthwardSigmaMs, 0.05);
         Assert.Equal((own - 9) / 2, row.CovarianceM2S2, 0.5);
     }
+
+    [Fact]
+    public void A_turn_that_both_looks_share_keeps_its_sign()
+    {
+        // +1σ of yaw is +2 m/s in the first view and, by the sign, +3 or −3 in the second; 1 m/s of roll is the first view's alone.
+        LosWindProfile Turned(LosWindProfile p, AttitudeErrors turn)
+        {
+            var covariance = (double[])p.CovarianceM2S2.Clone();
+            for (var i = 0; i < covariance.Length; i++) covariance[i] += AttitudeErrors.Covariance(turn, turn);
+            return p with
+            {
+                Rows = [.. p.Rows.Select(w => w with { Budget = w.Budget with { Attitude = turn }, SigmaMs = Math.Sqrt(9 + AttitudeErrors.Covariance(turn, turn)) })],
+                CovarianceM2S2 = covariance,
+            };
+        }
+        foreach (var second in new[] { 3.0, -3.0 })
+        {
+            LosWindProfile[] first = [Turned(Profile("F", 1, 0, 0, 45, 0), new(2, 0, 1)), Turned(Profile("F", 2, 60, 4, 45, 0), new(2, 0, 1))];
+            LosWindProfile[] Still() => [Profile("F", 1, 0, 0, 45, 0), Profile("F", 2, 60, 4, 45, 0)];
+            var place = Profile("A", 9, 500, 2, 135, 0);
+            foreach (var (v, w) in WindVectorMatcher.Match(first, [Turned(place, new(second, 0, 0))]).Zip(WindVectorMatcher.Match(Still(), [place])))
+            {
+                // e = (l₁ + l₂)/√2, n = (l₁ − l₂)/√2 for looks at 45° and 135°.
+                Assert.Equal((4 + 1 + 9 + 2 * 2 * second) / 2, Square(v.EastwardSigmaMs) - Square(w.EastwardSigmaMs), 1e-9);
+                Assert.Equal((4 + 1 + 9 - 2 * 2 * second) / 2, Square(v.NorthwardSigmaMs) - Square(w.NorthwardSigmaMs), 1e-9);
+                Assert.Equal((4.0 + 1 - 9) / 2, v.CovarianceM2S2 - w.CovarianceM2S2, 1e-9);
+            }
+        }
+    }
+
+    private static double Square(double x) => x * x;
 
     [Fact]
     public void Air_that_was_not_seen_by_both_views_has_no_vector_and_doubt_is_inherited()

@@ -72,7 +72,7 @@ internal static class SimulatedWindDay
                     SigmaThroughKernelMs = 2,
                     VerticalResolutionKm = r == 1 ? double.NaN : 10,
                     KernelDiagonal = 0.8,
-                    Budget = new(1, 2, 0.5, 0.25, 0.1, 1, 1),
+                    Budget = new(1, 2, 0.5, 0.25, 0.1, new(-0.8, 0.6, 0), 1),
                     Quality = r == 1 ? WindQuality.Doubtful : WindQuality.Good,
                     Reasons = r == 1 ? [new(WindQuality.Doubtful, "weak-emission", ""), new(WindQuality.Doubtful, "south-atlantic", "")] : [],
                 })],

@@ -54,6 +54,30 @@ public sealed class WindRecomputationTests : IAsyncLifetime
         Assert.True(Change(WindCorrection.ZeroWind, good) > 1, "zero wind");
     }
 
+    [Fact]
+    public void Without_the_inversion_winds_have_the_apparent_winds_covariance()
+    {
+        var (with, without) = (Vectors(null), Vectors(WindCorrection.Inversion));
+        var profiles = mission.Stores.Winds.OfOrbit(orbit.Number).ToDictionary(w => (w.Profile.Exposure, w.Profile.View, w.Profile.Line), w => w.Profile);
+        var (first, second) = (mission.Engine.Mission!.Instrument!.Views[0].Id, mission.Engine.Mission!.Instrument!.Views[1].Id);
+        var compared = 0;
+        foreach (var (key, v) in without.Where(v => with.TryGetValue(v.Key, out var w) && w.Quality == WindQuality.Good))
+        {
+            if (!profiles.TryGetValue((v.FirstExposure, first, v.Line), out var ahead) || !profiles.TryGetValue((v.SecondExposure, second, v.Line), out var place)) continue;
+            // The looks are at right angles, so both variances add up to the two looks' over sin²; the first look is a mean of two exposures, and the wind may change between the looks.
+            var nearest = ahead.Rows.Where(r => double.IsFinite(r.ApparentMs)).MinBy(r => Math.Abs(r.AltitudeKm - v.AltitudeKm))!;
+            var row = place.Rows[v.Row];
+            var sine = Math.Sin(row.AzimuthRad - nearest.AzimuthRad);
+            var changes = Math.Pow(WindVectorMatcher.ChangeMsPerHour * v.SecondsBetweenLooks / 3600, 2) + Math.Pow(1e-3 * v.SeparationKm * WindVectorMatcher.AcrossTrackGradient, 2);
+            var looks = (v.EastwardSigmaMs * v.EastwardSigmaMs + v.NorthwardSigmaMs * v.NorthwardSigmaMs) * sine * sine - changes;
+            // The place's own look is exact; the first look lies between none and all of its nearest row's variance, and a little more where its neighbours are noisier.
+            Assert.InRange(looks, 0.9 * row.ApparentSigmaMs * row.ApparentSigmaMs, 1.1 * row.ApparentSigmaMs * row.ApparentSigmaMs + 3 * nearest.ApparentSigmaMs * nearest.ApparentSigmaMs);
+            // What smoothing adds is gone.
+            if (v.EastwardSigmaMs < with[key].EastwardSigmaMs) compared++;
+        }
+        Assert.True(compared > 20, $"{compared} vectors");
+    }
+
     private Dictionary<(string, long, int), WindVector> Vectors(WindCorrection? off) =>
         new WindRecomputation(mission.Stores).Vectors(orbit, mission.Engine.Mission!, mission.Stores.Archive.LastPacketTime!.Value, off, CancellationToken.None).SelectMany(v => v.Vectors).ToDictionary(Key);
 

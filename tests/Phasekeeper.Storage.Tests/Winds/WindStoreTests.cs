@@ -114,7 +114,7 @@ public sealed class WindStoreTests
                 Rows = [.. Enumerable.Range(0, Detector).Select(r => new LosWind
                 {
                     Row = r, LatitudeRad = Some(), LongitudeRad = Some(), AltitudeKm = Some(), AzimuthRad = Some(), ApparentMs = Some(), ApparentSigmaMs = Some(), WindMs = Some(), SigmaMs = Some(),
-                    SigmaThroughKernelMs = Some(), VerticalResolutionKm = Some(), KernelDiagonal = Some(), OwnLayerShare = Some(), Budget = new(Some(), Some(), Some(), Some(), Some(), Some(), Some()),
+                    SigmaThroughKernelMs = Some(), VerticalResolutionKm = Some(), KernelDiagonal = Some(), OwnLayerShare = Some(), Budget = new(Some(), Some(), Some(), Some(), Some(), new(Some(), Some(), Some()), Some()),
                     Emission = Some(), EmissionSigma = Some(), Quality = (WindQuality)(r % 3),
                     Reasons = r % 3 == 0 ? WindReasonCatalog.Reasons(1ul << 21, 0, 0) : WindReasonCatalog.Reasons(0, 0b1000000100ul << r, r % 3 == 2 ? 0b1010ul : 0),
                 })],
