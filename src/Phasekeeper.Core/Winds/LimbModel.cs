@@ -23,6 +23,7 @@ internal sealed class LimbModel
     private readonly double[] _sin, _cos; // of each point's angle at the last pass
     private readonly double[] _windBend, _emissionBend;
     // Sums of a row over its points, real and imaginary: by ln ε and w at the heights, and by their second derivatives.
+    private readonly double[] _factor1, _factor2; // by height, of the row at work
     private readonly double[] _e1, _e2, _eb1, _eb2, _w1, _w2, _wb1, _wb2;
 
     public LimbModel(LimbPaths paths, ProfilePriors priors, double kappaRadPerMs, double[]? windGradient, double[]? emissionGradient = null)
@@ -32,6 +33,7 @@ internal sealed class LimbModel
         (_source, _sin, _cos) = (new double[points], new double[points], new double[points]);
         (_windBend, _emissionBend) = (new double[u], new double[n]);
         (_e1, _e2, _eb1, _eb2) = (new double[n + 1], new double[n + 1], new double[n], new double[n]);
+        (_factor1, _factor2) = (new double[u], new double[u]);
         (_w1, _w2, _wb1, _wb2) = (new double[u], new double[u], new double[u], new double[u]);
         (Amplitude, Phase) = (new double[n], new double[n]);
         (AmplitudeByEmission, PhaseByEmission, PhaseByWind) = (new double[n * (n + 1)], new double[n * (n + 1)], new double[n * u]);
@@ -105,8 +107,7 @@ internal sealed class LimbModel
             var row = AmplitudeByEmission.AsSpan(r * m, m);
             _e1[n] = top / scaleHeightKm;
             _e1.CopyTo(row);
-            for (var j = r; j < n; j++)
-                if (_eb1[j] != 0) SmallMatrix.AddScaled(row[..n], _emissionToBend.AsSpan(j * n, n), _eb1[j]);
+            SmallMatrix.AddRows(row[..n], _emissionToBend.AsSpan(r * n), n, _eb1.AsSpan(r), 1, n - r, 1);
         }
     }
 
@@ -131,15 +132,13 @@ internal sealed class LimbModel
                 amplitudeRow[k] = (_e1[k] * re + _e2[k] * im) / amplitude;
                 phaseRow[k] = (_e2[k] * re - _e1[k] * im) / square;
             }
-            for (var j = r; j < n; j++)
-            {
-                var weights = _emissionToBend.AsSpan(j * n, n);
-                SmallMatrix.AddScaled(amplitudeRow[..n], weights, (_eb1[j] * re + _eb2[j] * im) / amplitude);
-                SmallMatrix.AddScaled(phaseRow[..n], weights, (_eb2[j] * re - _eb1[j] * im) / square);
-            }
+            for (var j = r; j < n; j++) (_factor1[j], _factor2[j]) = ((_eb1[j] * re + _eb2[j] * im) / amplitude, (_eb2[j] * re - _eb1[j] * im) / square);
+            SmallMatrix.AddRows(amplitudeRow[..n], _emissionToBend.AsSpan(r * n), n, _factor1.AsSpan(r), 1, n - r, 1);
+            SmallMatrix.AddRows(phaseRow[..n], _emissionToBend.AsSpan(r * n), n, _factor2.AsSpan(r), 1, n - r, 1);
             var row = PhaseByWind.AsSpan(r * u, u);
             for (var k = 0; k < u; k++) row[k] = -_kappa * (_w1[k] * re + _w2[k] * im) / square;
-            for (var j = r; j < u; j++) SmallMatrix.AddScaled(row, _windToBend.AsSpan(j * u, u), -_kappa * (_wb1[j] * re + _wb2[j] * im) / square);
+            for (var j = r; j < u; j++) _factor1[j] = -_kappa * (_wb1[j] * re + _wb2[j] * im) / square;
+            SmallMatrix.AddRows(row, _windToBend.AsSpan(r * u), u, _factor1.AsSpan(r), 1, u - r, 1);
         }
     }
 

@@ -30,7 +30,7 @@ internal readonly struct OptimalEstimate
         var solved = data.ToArray();
         SmallMatrix.Solve(_factor, _m, solved);
         var x = new double[_k];
-        for (var i = 0; i < _m; i++) SmallMatrix.AddScaled(x, _spread.AsSpan(i * _k, _k), solved[i]);
+        SmallMatrix.AddRows(x, _spread, _k, solved, 1, _m, 1);
         return x;
     }
 
@@ -42,8 +42,8 @@ internal readonly struct OptimalEstimate
         {
             var row = gain.AsSpan(p * _m, _m);
             for (var i = 0; i < _m; i++) row[i] = _spread[i * _k + p];
-            SmallMatrix.Solve(_factor, _m, row);
         }
+        SmallMatrix.SolveRows(_factor, _m, gain, rows);
         return gain;
     }
 
@@ -64,10 +64,10 @@ internal readonly struct OptimalEstimate
         for (var i = 0; i < _m; i++)
         {
             var row = w.AsSpan(i * _k, _k);
-            for (var j = 0; j < i; j++) SmallMatrix.AddScaled(row, w.AsSpan(j * _k, _k), -_factor[i * _m + j]);
+            SmallMatrix.AddRows(row, w, _k, _factor.AsSpan(i * _m, i), 1, i, -1);
             for (var p = 0; p < _k; p++) row[p] /= _factor[i * _m + i];
-            for (var p = 0; p < _k; p++) SmallMatrix.AddScaled(posterior.AsSpan(p * _k, _k), row, -row[p]);
         }
+        for (var p = 0; p < _k; p++) SmallMatrix.AddRows(posterior.AsSpan(p * _k, _k), w, _k, w.AsSpan(p), _k, _m, -1);
         return posterior;
     }
 }

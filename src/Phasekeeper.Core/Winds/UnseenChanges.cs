@@ -104,8 +104,7 @@ internal sealed class UnseenChanges
         for (var i = 0; i < used.Length; i++)
         {
             for (var k = 0; k < _n; k++) scaled[k] = matrix[used[i] * _n + k] * sigma[k];
-            var row = spread.AsSpan(i * rank, rank);
-            for (var k = 0; k < _n; k++) SmallMatrix.AddScaled(row, priors.Unseen.AsSpan(k * rank, rank), scaled[k]);
+            SmallMatrix.AddRows(spread.AsSpan(i * rank, rank), priors.Unseen, rank, scaled, 1, _n, 1);
         }
         SmallMatrix.AddSymmetricProduct(covariance, spread, spread, used.Length, rank);
     }

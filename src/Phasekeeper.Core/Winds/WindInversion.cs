@@ -93,9 +93,11 @@ internal sealed record WindInversion
                 row.CopyTo(jacobian.AsSpan(i * u, u));
                 data[i] = Math.IEEERemainder(-model.Phase[used[i]], 2 * Math.PI) + SmallMatrix.Dot(row, wind);
             }
-            if (pass == 1) choice = MostProbable(priors.Wind, jacobian, error, data, u, choice);
-            if (OptimalEstimate.TryPrepare(jacobian, priors.Wind[choice], error, m, u) is not { } next) return null;
-            estimate = next;
+            OptimalEstimate? next = null;
+            if (pass == 1) (choice, next) = MostProbable(priors.Wind, jacobian, error, data, u, choice);
+            next ??= OptimalEstimate.TryPrepare(jacobian, priors.Wind[choice], error, m, u);
+            if (next is null) return null;
+            estimate = next.Value;
             wind = estimate.Estimate(data);
         }
 
@@ -137,13 +139,15 @@ internal sealed record WindInversion
     private static double[] Glow(EmissionChange? change, LimbPaths paths, LosWindOptions options) => [.. paths.RowOfNode.Select(r => change is null || !double.IsFinite(change.SigmaPerMm[r])
         ? options.UnseenEmissionGradient : Math.Max(change.SigmaPerMm[r], options.LeastEmissionGradient))];
 
-    private static int MostProbable(double[][] priors, double[] jacobian, double[] error, double[] data, int n, int fallback)
+    // The prior that explains the data best, with its step where one was prepared.
+    private static (int Choice, OptimalEstimate? Estimate) MostProbable(double[][] priors, double[] jacobian, double[] error, double[] data, int n, int fallback)
     {
-        if (priors.Length == 1) return 0;
-        var (best, choice) = (double.NegativeInfinity, fallback);
+        if (priors.Length == 1) return (0, null);
+        var best = double.NegativeInfinity;
+        (int, OptimalEstimate?) choice = (fallback, null);
         for (var c = 0; c < priors.Length; c++)
             if (OptimalEstimate.TryPrepare(jacobian, priors[c], error, data.Length, n) is { } estimate && estimate.LogEvidence(data) is var evidence && evidence > best)
-                (best, choice) = (evidence, c);
+                (best, choice) = (evidence, (c, estimate));
         return choice;
     }
 

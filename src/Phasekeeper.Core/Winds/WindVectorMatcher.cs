@@ -32,30 +32,35 @@ public static class WindVectorMatcher
     /// <summary>Vectors of one line, by time and then row.</summary>
     /// <param name="first">Profiles of one view and the line, in time order.</param>
     /// <param name="second">Profiles of the other view and the same line, in time order.</param>
-    public static IReadOnlyList<WindVector> Match(IReadOnlyList<LosWindProfile> first, IReadOnlyList<LosWindProfile> second)
+    public static IReadOnlyList<WindVector> Match(IReadOnlyList<LosWindProfile> first, IReadOnlyList<LosWindProfile> second) => [.. MatchEach(first, second).SelectMany(v => v)];
+
+    /// <summary>As <see cref="Match"/>, the vectors of each profile of the second view by themselves, in the order of the profiles: none depends on the others.</summary>
+    public static IEnumerable<IReadOnlyList<WindVector>> MatchEach(IReadOnlyList<LosWindProfile> first, IEnumerable<LosWindProfile> second)
     {
         var track = first.Select(ProfileInterpolation.TryCreate).Where(p => p is not null).Select(p => p!).ToArray();
-        var vectors = new List<WindVector>();
         foreach (var profile in second)
         {
+            var vectors = new List<WindVector>();
             // Profiles are in time order: only those within reach are looked at.
-            var begin = Array.FindIndex(track, t => t.Profile.Time - profile.Time >= -LongestSeconds - 60);
-            if (begin < 0) continue;
+            var begin = Math.Max(0, Array.FindIndex(track, t => t.Profile.Time - profile.Time >= -LongestSeconds - 60));
             var end = begin;
-            while (end < track.Length && track[end].Profile.Time - profile.Time <= LongestSeconds + 60) end++;
+            while (end < track.Length && track[end].Profile.Time - profile.Time is >= -LongestSeconds - 60 and <= LongestSeconds + 60) end++;
             foreach (var row in profile.MatrixRows.Order())
                 if (TryMatch(track.AsSpan(begin, end - begin), profile, profile.Rows[row]) is { } vector) vectors.Add(vector);
+            yield return vectors;
         }
-        return vectors;
     }
 
     private static WindVector? TryMatch(ReadOnlySpan<ProfileInterpolation> track, LosWindProfile profile, LosWind wind)
     {
         var place = PositionKm(wind, wind.AltitudeKm);
         var (best, nearest, share) = (-1, LargestSeparationKm, 0.0);
+        var next = track.Length > 0 ? TangentKm(track[0], wind.AltitudeKm) : null;
         for (var i = 0; i + 1 < track.Length; i++)
         {
-            if (TangentKm(track[i], wind.AltitudeKm) is not { } a || TangentKm(track[i + 1], wind.AltitudeKm) is not { } b) continue;
+            var before = next;
+            next = TangentKm(track[i + 1], wind.AltitudeKm);
+            if (before is not { } a || next is not { } b) continue;
             var step = b - a;
             var length = step.Length;
             if (length < 1 || length > LargestStepKm) continue;
@@ -66,12 +71,12 @@ public static class WindVectorMatcher
             if (separation < nearest) (best, nearest, share) = (i, separation, t);
         }
         if (best < 0) return null;
-        var (before, after) = (track[best], track[best + 1]);
-        var lookTime = before.Profile.Time.AddSeconds(share * (after.Profile.Time - before.Profile.Time));
+        var (earlier, after) = (track[best], track[best + 1]);
+        var lookTime = earlier.Profile.Time.AddSeconds(share * (after.Profile.Time - earlier.Profile.Time));
         var seconds = profile.Time - lookTime;
         if (Math.Abs(seconds) > LongestSeconds) return null;
 
-        var (w1, own1, common1, turn1) = Look(before, wind.AltitudeKm);
+        var (w1, own1, common1, turn1) = Look(earlier, wind.AltitudeKm);
         var (w2, own2, common2, turn2) = Look(after, wind.AltitudeKm);
         var los = (1 - share) * w1 + share * w2;
         var common = (1 - share) * common1 + share * common2;
@@ -79,7 +84,7 @@ public static class WindVectorMatcher
         var apart = 1e-3 * nearest * AcrossTrackGradient;
         var turn = (1 - share) * turn1 + share * turn2;
         var variance = (1 - share) * (1 - share) * own1 + share * share * own2 + common * common + AttitudeErrors.Covariance(turn, turn) + change * change + apart * apart;
-        var azimuthBefore = Azimuth(before, wind.AltitudeKm);
+        var azimuthBefore = Azimuth(earlier, wind.AltitudeKm);
         var azimuth = azimuthBefore + share * Math.IEEERemainder(Azimuth(after, wind.AltitudeKm) - azimuthBefore, 2 * Math.PI);
 
         var (s1, c1) = Math.SinCos(azimuth);
@@ -89,7 +94,7 @@ public static class WindVectorMatcher
         var other = wind.SigmaMs * wind.SigmaMs;
         var both = AttitudeErrors.Covariance(turn, wind.Budget.Attitude);
         double d2 = determinant * determinant;
-        before.TryLocate(wind.AltitudeKm, out var below1, out var above1, out _);
+        earlier.TryLocate(wind.AltitudeKm, out var below1, out var above1, out _);
         after.TryLocate(wind.AltitudeKm, out var below2, out var above2, out _);
         // Rows that carry no weight do not count: a bracket of two rows and two exposures is as good as its worst member.
         LosWind[] parts = [below1, above1, below2, above2, wind];
@@ -97,7 +102,7 @@ public static class WindVectorMatcher
         {
             Time = profile.Time.AddSeconds(-seconds / 2),
             Line = profile.Line,
-            FirstExposure = share < 0.5 ? before.Profile.Exposure : after.Profile.Exposure,
+            FirstExposure = share < 0.5 ? earlier.Profile.Exposure : after.Profile.Exposure,
             SecondExposure = profile.Exposure,
             Row = wind.Row,
             LatitudeRad = wind.LatitudeRad,

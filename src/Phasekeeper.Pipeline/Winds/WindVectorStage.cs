@@ -44,12 +44,12 @@ public sealed class WindVectorStage(Stores stores, TimeProvider clock)
     {
         var first = winds.Where(w => w.Profile.Line == line && w.Profile.View == firstView).ToArray();
         // The place's own look is the earlier or the later one, so it lies in the orbit or within the matcher's reach after it.
-        var second = winds.Where(w => w.Profile.Line == line && w.Profile.View == secondView && w.Profile.Time >= orbit.Start && w.Profile.Time <= orbit.End.AddSeconds(ReachS));
-        foreach (var place in second)
+        var second = winds.Where(w => w.Profile.Line == line && w.Profile.View == secondView && w.Profile.Time >= orbit.Start && w.Profile.Time <= orbit.End.AddSeconds(ReachS)).ToArray();
+        foreach (var (place, matched) in second.Zip(WindVectorMatcher.MatchEach([.. first.Select(w => w.Profile)], second.Select(w => w.Profile))))
         {
-            var near = first.Where(w => Math.Abs(w.Profile.Time - place.Profile.Time) <= ReachS).ToArray();
-            WindVector[] vectors = [.. WindVectorMatcher.Match([.. near.Select(w => w.Profile)], [place.Profile]).Select(v => v.Rounded()).Where(v => IsIn(v, orbit))];
+            WindVector[] vectors = [.. matched.Select(v => v.Rounded()).Where(v => IsIn(v, orbit))];
             if (vectors.Length == 0) continue;
+            var near = first.Where(w => Math.Abs(w.Profile.Time - place.Profile.Time) <= ReachS);
             yield return new StoredWindVectors
             {
                 Orbit = orbit.Number,

@@ -47,6 +47,8 @@ internal static class WindRecompute
             await output.WriteLineAsync(again ? $"The days in {root}."
                 : FormattableString.Invariant($"{days} days generated, taken in and processed through winds and flags in {Stopwatch.GetElapsedTime(start).TotalSeconds:0.0} s."));
 
+            // A kept folder of another version makes its winds anew by itself.
+            await engine.DrainAsync(CancellationToken.None);
             var orbits = stores.Winds.OrbitsWithWinds(int.MinValue, int.MaxValue);
             await RoundAsync(output, stores, engine, orbits, "All winds again", forget: true);
             await RoundAsync(output, stores, engine, orbits, "With nothing changed", forget: false);
