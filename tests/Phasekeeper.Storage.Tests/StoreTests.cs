@@ -110,6 +110,22 @@ public sealed class StoreTests
     }
 
     [Fact]
+    public async Task Pages_of_flags_go_on_where_they_were_while_others_come()
+    {
+        using var temp = new TempStores();
+        FlagRow Of(string id, double seconds) => Flag() with { Id = id, From = Now.AddSeconds(seconds), To = Now.AddSeconds(1000) };
+        foreach (var flag in new[] { Of("b", 10), Of("a,%2C", 10), Of("c", 10), Of("d", 20) }) await temp.Write(t => FlagStore.Put(t, flag, "raise", "rules"));
+        Page<FlagRow> Page(string? next) => temp.Stores.Flags.List(Now, Now.AddSeconds(2000), 2, next);
+        var first = Page(null);
+        Assert.Equal(["a,%2C", "b"], first.Items.Select(f => f.Id));
+        await temp.Write(t => FlagStore.Put(t, Of("before", 5), "raise", "rules"));
+        var second = Page(first.Next);
+        Assert.Equal(["c", "d"], second.Items.Select(f => f.Id));
+        Assert.Null(second.Next);
+        QueryPlan.IsOneSearch(FlagStore.PageSql, "flagFrom ((from,id)>(");
+    }
+
+    [Fact]
     public async Task A_flag_keeps_every_step_of_its_life()
     {
         using var temp = new TempStores();

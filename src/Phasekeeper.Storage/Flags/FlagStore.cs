@@ -41,16 +41,19 @@ public sealed class FlagStore(Database database)
     /// <summary>Flags that touch [from, to), in the order of their start; optionally of one state, severity or rule.</summary>
     public Page<FlagRow> List(Instant from, Instant to, int limit, string? next = null, string? state = null, string? severity = null, string? rule = null)
     {
-        var skip = Continuation.Read(next, 1)?[0] ?? 0;
-        var rows = database.Read(c => c.Query<FlagRow>(
-            """
-            SELECT * FROM flag
-            WHERE "from" < @to AND "to" >= @from AND (@state IS NULL OR state = @state) AND (@severity IS NULL OR severity = @severity)
-                AND (@rule IS NULL OR rule = @rule)
-            ORDER BY "from", id LIMIT @limit + 1 OFFSET @skip
-            """, new { from, to, state, severity, rule, skip, limit }).AsList());
-        return Continuation.Page(rows, limit, _ => [skip + limit]);
+        var after = Continuation.ReadParts(next, 2);
+        var rows = database.Read(c => c.Query<FlagRow>(PageSql,
+            new { afterFrom = after is null ? long.MinValue : Continuation.Number(next!, after[0]), afterId = after?[1] ?? "", from, to, state, severity, rule, limit }).AsList());
+        return Continuation.Page(rows, limit, r => [Continuation.Text(r.From.TaiNanoseconds), r.Id]);
     }
+
+    internal const string PageSql =
+        """
+        SELECT * FROM flag
+        WHERE ("from", id) > (@afterFrom, @afterId) AND "from" < @to AND "to" >= @from AND (@state IS NULL OR state = @state) AND (@severity IS NULL OR severity = @severity)
+            AND (@rule IS NULL OR rule = @rule)
+        ORDER BY "from", id LIMIT @limit + 1
+        """;
 
     /// <summary>Flags of a rule, withdrawn ones included, that touch the orbits.</summary>
     public IReadOnlyList<FlagRow> OfRule(string rule, int firstOrbit, int lastOrbit) => database.Read(c => c.Query<FlagRow>(

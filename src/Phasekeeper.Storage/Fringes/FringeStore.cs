@@ -60,47 +60,15 @@ public sealed class FringeStore(Database database)
     public static void SetOrbit(IDbTransaction transaction, int orbit, Instant start, Instant end) => transaction.Connection!.Execute(
         "UPDATE fringe SET orbit = @orbit WHERE time >= @start AND time < @end AND orbit IS NOT @orbit", new { orbit, start, end }, transaction);
 
-    /// <summary>Results with from ≤ time &lt; to in order of time, hour, kind, exposure, view, line; of one kind, view, line, or all.</summary>
+    /// <summary>Results with from ≤ time &lt; to in order of time, kind, exposure, view, line; of one kind, view, line, or all.</summary>
     public IReadOnlyList<StoredFringe> Read(Instant from, Instant to, ExposureKind? kind = null, string? view = null, string? line = null) =>
-        database.Read(c => Query(c, from, to, kind, view, line, null, -1));
+        database.Read(c => Query(c, RowPlace.Before(from), to, kind, view, line, -1));
 
-    /// <summary>Results page by page; a page holds at most <paramref name="limit"/> exposures.</summary>
-    public Page<StoredFringe> List(Instant from, Instant to, int limit, string? next = null, ExposureKind? kind = null, string? view = null, string? line = null) =>
-        Continuation.Page(database.Read(c => Query(c, from, to, kind, view, line, Continuation.Read(next, 3), limit + 1)), limit, Position);
-
-    /// <summary>As <see cref="List"/>, one item a detector row, rows without a packet left out.</summary>
-    public Page<StoredFringeRow> ListRows(Instant from, Instant to, int limit, string? next = null, ExposureKind? kind = null, string? view = null, string? line = null)
-    {
-        const int exposuresAtOnce = 500;
-        // Position: time, hour and id of the exposure of the last row given, and that row; an exposure that is done has its number of rows.
-        var position = Continuation.Read(next, 4);
-        var rows = new List<StoredFringeRow>();
-        var firstRow = 0;
-        long[]? after = null;
-        if (position is not null)
-        {
-            // The exposure itself is read again for its remaining rows.
-            after = [position[0], position[1], position[2] - 1];
-            firstRow = (int)position[3] + 1;
-        }
-        while (true)
-        {
-            var exposures = database.Read(c => Query(c, from, to, kind, view, line, after, exposuresAtOnce));
-            foreach (var exposure in exposures)
-            {
-                var start = position is not null && exposure.Id == position[2] ? firstRow : 0;
-                for (var r = start; r < exposure.Result.Status.Length; r++)
-                {
-                    if (exposure.Result.Status[r] == RowStatus.Missing) continue;
-                    if (rows.Count == limit)
-                        return new Page<StoredFringeRow>(rows, limit == 0 ? next : Continuation.Of(rows[^1].Time.TaiNanoseconds, rows[^1].Fringe.Hour, rows[^1].Fringe.Id, rows[^1].Row));
-                    rows.Add(new StoredFringeRow(exposure, r));
-                }
-            }
-            if (exposures.Count < exposuresAtOnce) return new Page<StoredFringeRow>(rows, null);
-            after = Position(exposures[^1]);
-        }
-    }
+    /// <summary>As <see cref="Read"/>, page by page, one item a detector row; rows without a packet are left out.</summary>
+    public Page<StoredFringeRow> ListRows(Instant from, Instant to, int limit, string? next = null, ExposureKind? kind = null, string? view = null, string? line = null) =>
+        RowPages.Of(from, limit, next, (start, count) => database.Read(c => Query(c, start, to, kind, view, line, count)),
+            s => new(s.Result.Time, (int)s.Result.Kind, s.Result.Exposure, s.Result.View, s.Result.Line),
+            stored => Enumerable.Range(0, stored.Result.Status.Length).Where(r => stored.Result.Status[r] != RowStatus.Missing).Select(r => (r, new StoredFringeRow(stored, r))));
 
     /// <summary>All views and lines of the exposure with this number nearest to a moment (numbers may start again); empty when there is none.</summary>
     public IReadOnlyList<StoredFringe> Exposure(long exposure, Instant near) => database.Read(c => c.Query<FringeColumns>(
@@ -145,28 +113,29 @@ public sealed class FringeStore(Database database)
         return (count, last is { } t ? new Instant(t) : null);
     }
 
-    private static List<StoredFringe> Query(IDbConnection connection, Instant from, Instant to, ExposureKind? kind, string? view, string? line, long[]? after, int limit) =>
-        connection.Query<FringeColumns>(
-            $"""
-            SELECT {Columns} FROM fringe
-            WHERE time >= @from AND time < @to AND (@kind IS NULL OR kind = @kind) AND (@view IS NULL OR view = @view)
-                AND (@line IS NULL OR line = @line) AND (time, hour, id) > (@afterTime, @afterHour, @afterId)
-            ORDER BY time, hour, id LIMIT @limit
-            """,
-            new
-            {
-                from,
-                to,
-                kind = (int?)kind,
-                view,
-                line,
-                limit,
-                afterTime = after?[0] ?? long.MinValue,
-                afterHour = after?[1] ?? long.MinValue,
-                afterId = after?[2] ?? long.MinValue,
-            }).Select(r => r.ToStored()).ToList();
+    // One lower bound, so that a page deep in the list begins its search there.
+    internal const string PageSql =
+        $"""
+        SELECT {Columns} FROM fringe
+        WHERE (time, kind, exposure, view, line) >= (@time, @startKind, @exposure, @startView, @startLine) AND time < @to
+            AND (@kind IS NULL OR kind = @kind) AND (@view IS NULL OR view = @view) AND (@line IS NULL OR line = @line)
+        ORDER BY time, kind, exposure, view, line LIMIT @limit
+        """;
 
-    private static long[] Position(StoredFringe stored) => [stored.Result.Time.TaiNanoseconds, stored.Hour, stored.Id];
+    private static List<StoredFringe> Query(IDbConnection connection, RowPlace start, Instant to, ExposureKind? kind, string? view, string? line, int limit) =>
+        connection.Query<FringeColumns>(PageSql, new
+        {
+            time = start.Time,
+            startKind = start.Kind,
+            exposure = start.Exposure,
+            startView = start.View,
+            startLine = start.Line,
+            to,
+            kind = (int?)kind,
+            view,
+            line,
+            limit,
+        }).Select(r => r.ToStored()).ToList();
 
     private sealed record FringeColumns
     {

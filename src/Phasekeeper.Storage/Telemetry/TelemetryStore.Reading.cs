@@ -51,25 +51,31 @@ public sealed partial class TelemetryStore
     /// <summary>Samples with from ≤ time &lt; to, page by page.</summary>
     public Page<ChannelSample> List(string channel, Instant from, Instant to, int limit, string? next = null)
     {
-        // Position: hour and number within the hour of the last sample given. Late packets of that hour may shift it by as many samples.
-        var position = Continuation.Read(next, 2);
+        // Position: hour and time of the last sample given, and how many samples of that time have been given. Packets that come late push no other sample.
+        var last = Continuation.Read(next, 3);
         var items = new List<ChannelSample>();
-        foreach (var row in Chunks(channel, from, to, firstHour: position?[0]))
+        foreach (var row in Chunks(channel, from, to, firstHour: last?[0]))
         {
             var samples = row.Samples();
-            var first = LowerBound(samples.TaiNanoseconds, from.TaiNanoseconds);
-            if (position is not null && row.Hour == position[0]) first = Math.Max(first, (int)position[1] + 1);
-            var last = LowerBound(samples.TaiNanoseconds, to.TaiNanoseconds);
-            for (var i = first; i < last; i++)
+            var begin = LowerBound(samples.TaiNanoseconds, from.TaiNanoseconds);
+            if (last is not null && row.Hour == last[0]) begin = Math.Max(begin, AfterTime(samples.TaiNanoseconds, last[1], last[2]));
+            var end = LowerBound(samples.TaiNanoseconds, to.TaiNanoseconds);
+            for (var i = begin; i < end; i++)
             {
-                if (items.Count == limit) return new Page<ChannelSample>(items, Continuation.Of(At(row, i)));
+                if (items.Count == limit) return new Page<ChannelSample>(items, limit == 0 ? next : Continuation.Of(last!));
                 items.Add(SampleAt(samples, i));
+                var time = samples.TaiNanoseconds[i];
+                last = [row.Hour, time, i + 1 - LowerBound(samples.TaiNanoseconds, time)];
             }
         }
         return new Page<ChannelSample>(items, null);
 
-        // The continuation names the sample before the one that did not fit; before the first of an hour that is number −1.
-        static long[] At(ChunkRow row, int i) => [row.Hour, i - 1];
+        static int AfterTime(long[] times, long time, long given)
+        {
+            var i = LowerBound(times, time);
+            while (given-- > 0 && i < times.Length && times[i] == time) i++;
+            return i;
+        }
     }
 
     /// <summary>Roll-ups of UTC minutes that start in [from, to), in order.</summary>

@@ -47,15 +47,11 @@ public sealed class WindStore(Database database)
 
     /// <summary>Winds with from ≤ time &lt; to in order of time, exposure, view, line; of one view and line, or all.</summary>
     public IReadOnlyList<StoredLosWind> Read(Instant from, Instant to, string? view = null, string? line = null) =>
-        database.Read(c => Query(c, from, to, view, line, null, -1));
+        database.Read(c => Query(c, RowPlace.Before(from), to, view, line, -1));
 
-    /// <summary>Winds page by page; a page holds at most <paramref name="limit"/> profiles.</summary>
-    public Page<StoredLosWind> List(Instant from, Instant to, int limit, string? next = null, string? view = null, string? line = null) =>
-        Continuation.Page(database.Read(c => Query(c, from, to, view, line, Continuation.Read(next, 2), limit + 1)), limit, Position);
-
-    /// <summary>As <see cref="List"/>, one item a detector row.</summary>
+    /// <summary>As <see cref="Read"/>, page by page, one item a detector row.</summary>
     public Page<StoredLosWindRow> ListRows(Instant from, Instant to, int limit, string? next = null, string? view = null, string? line = null) =>
-        RowPages.Of(limit, next, (after, count) => database.Read(c => Query(c, from, to, view, line, after, count)), Position,
+        RowPages.Of(from, limit, next, (start, count) => database.Read(c => Query(c, start, to, view, line, count)), s => new(s.Profile.Time, 0, s.Profile.Exposure, s.Profile.View, s.Profile.Line),
             stored => Enumerable.Range(0, stored.Profile.Rows.Count).Select(r => (r, new StoredLosWindRow(stored, r))));
 
     /// <summary>All views and lines of the exposure with this number nearest to a moment (numbers may start again); empty when there is none.</summary>
@@ -91,16 +87,16 @@ public sealed class WindStore(Database database)
     /// <summary>The newest orbit with winds; null when there is none.</summary>
     public int? NewestOrbit() => database.Read(c => c.ExecuteScalar<int?>("SELECT max(orbit) FROM losWind"));
 
-    private static List<StoredLosWind> Query(IDbConnection connection, Instant from, Instant to, string? view, string? line, long[]? after, int limit) =>
-        connection.Query<Row>(
-            $"""
-            SELECT {Columns} FROM losWind
-            WHERE time >= @from AND time < @to AND (@view IS NULL OR view = @view) AND (@line IS NULL OR line = @line) AND (time, id) > (@afterTime, @afterId)
-            ORDER BY time, id LIMIT @limit
-            """,
-            new { from, to, view, line, limit, afterTime = after?[0] ?? long.MinValue, afterId = after?[1] ?? long.MinValue }).Select(r => r.ToStored()).ToList();
+    // One lower bound, so that a page deep in the list begins its search there.
+    internal const string PageSql =
+        $"""
+        SELECT {Columns} FROM losWind
+        WHERE (time, exposure, view, line) >= (@time, @exposure, @startView, @startLine) AND time < @to AND (@view IS NULL OR view = @view) AND (@line IS NULL OR line = @line)
+        ORDER BY time, exposure, view, line LIMIT @limit
+        """;
 
-    private static long[] Position(StoredLosWind stored) => [stored.Profile.Time.TaiNanoseconds, stored.Id];
+    private static List<StoredLosWind> Query(IDbConnection connection, RowPlace start, Instant to, string? view, string? line, int limit) =>
+        connection.Query<Row>(PageSql, new { time = start.Time, exposure = start.Exposure, startView = start.View, startLine = start.Line, to, view, line, limit }).Select(r => r.ToStored()).ToList();
 
     private sealed record Row
     {

@@ -39,14 +39,15 @@ public sealed class WindVectorStore(Database database)
             }), transaction);
     }
 
-    /// <summary>Exposures with vectors in [from, to), whole, in order of their first vector; of one line, or all. Vectors beside the stretch are left out.</summary>
+    /// <summary>Exposures with vectors in [from, to), whole, in order of exposure time, exposure, line and orbit; of one line, or all. Vectors beside the stretch are left out.</summary>
     public IReadOnlyList<StoredWindVectors> Read(Instant from, Instant to, string? line = null) =>
-        database.Read(c => Query(c, from, to, line, null, -1)).Select(v => v with { Vectors = [.. v.Vectors.Where(x => x.Time >= from && x.Time < to)] }).Where(v => v.Vectors.Count > 0).ToList();
+        database.Read(c => Query(c, First(from), from, to, line, -1)).Select(v => v with { Vectors = [.. v.Vectors.Where(x => x.Time >= from && x.Time < to)] }).Where(v => v.Vectors.Count > 0).ToList();
 
-    /// <summary>Vectors with from ≤ time &lt; to page by page, exposure by exposure.</summary>
+    /// <summary>Vectors with from ≤ time &lt; to page by page, in order of exposure time, exposure, line and row.</summary>
     public Page<StoredWindVector> ListRows(Instant from, Instant to, int limit, string? next = null, string? line = null) =>
-        RowPages.Of(limit, next, (after, count) => database.Read(c => Query(c, from, to, line, after, count)), v => [FirstTime(v).TaiNanoseconds, v.Id],
-            stored => Enumerable.Range(0, stored.Vectors.Count).Where(i => stored.Vectors[i].Time >= from && stored.Vectors[i].Time < to).Select(i => (i, new StoredWindVector(stored, i))));
+        RowPages.Of(First(from).Time, limit, next, (start, count) => database.Read(c => Query(c, start, from, to, line, count)), v => new(v.ExposureTime, 0, v.Exposure, "", v.Line),
+            stored => Enumerable.Range(0, stored.Vectors.Count).Where(i => stored.Vectors[i].Time >= from && stored.Vectors[i].Time < to)
+                .Select(i => (stored.Vectors[i].Row, new StoredWindVector(stored, i))));
 
     /// <summary>Vectors of an orbit, in order of exposure time, exposure and line.</summary>
     public IReadOnlyList<StoredWindVectors> OfOrbit(int orbit, string? line = null) => database.Read(c => c.Query<Row>(
@@ -64,19 +65,21 @@ public sealed class WindVectorStore(Database database)
     public IReadOnlyList<int> OrbitsWithVectors(int first, int last) => database.Read(c => c.Query<int>(
         "SELECT DISTINCT orbit FROM windVector WHERE orbit BETWEEN @first AND @last ORDER BY orbit", new { first, last }).AsList());
 
-    private static List<StoredWindVectors> Query(IDbConnection connection, Instant from, Instant to, string? line, long[]? after, int limit) =>
-        connection.Query<Row>(
-            $"""
-            SELECT {Columns} FROM windVector
-            WHERE firstTime < @to AND firstTime >= @earliest AND lastTime >= @from AND (@line IS NULL OR line = @line) AND (firstTime, id) > (@afterTime, @afterId)
-            ORDER BY firstTime, id LIMIT @limit
-            """,
-            new { from, to, earliest = Earliest(from), line, limit, afterTime = after?[0] ?? long.MinValue, afterId = after?[1] ?? long.MinValue }).Select(r => r.ToStored()).ToList();
+    // One lower bound, so that a page deep in the list begins its search there.
+    internal const string PageSql =
+        $"""
+        SELECT {Columns} FROM windVector
+        WHERE (exposureTime, exposure, line) >= (@time, @exposure, @startLine) AND exposureTime < @latest AND firstTime < @to AND lastTime >= @from AND (@line IS NULL OR line = @line)
+        ORDER BY exposureTime, exposure, line, orbit LIMIT @limit
+        """;
 
-    // The looks at one exposure's places lie within 20 minutes of it, so its vectors' times do as well: keeps the query on the index.
-    private static long Earliest(Instant from) => from.TaiNanoseconds < long.MinValue + Hour.Nanoseconds ? long.MinValue : from.TaiNanoseconds - Hour.Nanoseconds;
+    private static List<StoredWindVectors> Query(IDbConnection connection, RowPlace start, Instant from, Instant to, string? line, int limit) =>
+        connection.Query<Row>(PageSql, new { time = start.Time, exposure = start.Exposure, startLine = start.Line, latest = Around(to, +1), from, to, line, limit }).Select(r => r.ToStored()).ToList();
 
-    private static Instant FirstTime(StoredWindVectors v) => v.Vectors.Min(x => x.Time);
+    private static RowPlace First(Instant from) => RowPlace.Before(Around(from, -1));
+
+    // The looks at one exposure's places lie within 20 minutes of it, so its vectors' times do as well: keeps the query on the index of exposure times.
+    private static Instant Around(Instant time, int hours) => new((long)Int128.Clamp(time.TaiNanoseconds + (Int128)hours * Hour.Nanoseconds, long.MinValue, long.MaxValue));
 
     private sealed record Row
     {

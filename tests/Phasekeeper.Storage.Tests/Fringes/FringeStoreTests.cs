@@ -50,6 +50,22 @@ public sealed class FringeStoreTests
         Assert.Equal(expected, rows.Select(r => (r.Fringe.Result.Exposure, r.Fringe.Result.View, r.Row)));
     }
 
+    [Theory]
+    [InlineData(2)]
+    [InlineData(50)]
+    public async Task Pages_go_on_where_they_were_while_hours_are_computed_again(int limit)
+    {
+        using var temp = new TempStores();
+        var stored = Results(6, 80);
+        await Replace(temp, [.. stored.AsEnumerable().Reverse()]);
+        var rows = await Winds.WindStoreTests.PagesWhile(next => temp.Stores.Fringes.ListRows(Start, Start.AddSeconds(7200), limit, next), () => Replace(temp, stored));
+        Assert.Equal(stored.SelectMany(s => Enumerable.Range(0, 4).Where(r => s.Result.Status[r] != RowStatus.Missing).Select(r => (s.Result.Exposure, r))),
+            rows.Select(r => (r.Fringe.Result.Exposure, r.Row)));
+    }
+
+    [Fact]
+    public void Pages_are_found_by_index() => QueryPlan.IsOneSearch(FringeStore.PageSql, "(time,kind,exposure,view,line)>(");
+
     [Fact]
     public async Task Replacing_an_hour_leaves_the_others()
     {

@@ -74,6 +74,29 @@ public sealed class TelemetryStoreTests
     }
 
     [Fact]
+    public async Task Pages_go_on_where_they_were_when_samples_come_late()
+    {
+        // Several samples of one moment, in one hour, with a page that ends between them.
+        var hour = Hour.Of(Start.TaiNanoseconds);
+        var start = Hour.Start(hour).TaiNanoseconds;
+        long[] times = [start, start + 10, start + 10, start + 10, start + 20, start + 30];
+        using var temp = Filled(times, [1, 2, 3, 4, 5, 6]);
+        ChannelSamples Page(int limit, ref string? next)
+        {
+            var page = temp.Stores.Telemetry.List("IFO_T1", new(start), new(start + 1000), limit, next);
+            next = page.Next;
+            return ChannelSamples.Real([.. page.Items.Select(i => i.Time.TaiNanoseconds)], [.. page.Items.Select(i => i.Value)]);
+        }
+        string? next = null;
+        Assert.Equal([1, 2, 3], Page(3, ref next).Values);
+        await temp.Write(t => TelemetryStore.ReplaceHour(t, hour,
+            [new ChannelChunk(Temperature, ChannelSamples.Real([start, start + 3, start + 5, .. times[1..4], start + 15, .. times[4..]], [1, 1.3, 1.5, 2, 3, 4, 4.5, 5, 6]))]));
+        Assert.Equal([4, 4.5], Page(2, ref next).Values);
+        Assert.Equal([5, 6], Page(2, ref next).Values);
+        Assert.Null(next);
+    }
+
+    [Fact]
     public async Task A_replaced_hour_forgets_what_it_held()
     {
         var (times, values) = Series(4, hours: 1, gap: false);

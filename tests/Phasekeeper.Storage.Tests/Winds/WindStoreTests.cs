@@ -70,7 +70,57 @@ public sealed class WindStoreTests
         while (next is not null);
         Assert.Equal(winds.Where(w => w.Profile.View == "F").SelectMany(w => Enumerable.Range(0, Detector).Select(r => (w.Profile.Exposure, w.Profile.Line, r))),
             rows.Select(r => (r.Stored.Profile.Exposure, r.Stored.Profile.Line, r.Wind.Row)));
-        Assert.Equal(2, temp.Stores.Winds.List(Start, Start.AddSeconds(7200), 2).Items.Count);
+    }
+
+    [Theory]
+    [InlineData(3)]
+    [InlineData(10)]
+    [InlineData(47)]
+    public async Task Pages_go_on_where_they_were_while_orbits_are_computed_again(int limit)
+    {
+        using var temp = new TempStores();
+        var winds = Winds(7, 6);
+        var (early, late) = (winds[..12], winds[12..].ConvertAll(w => w with { Orbit = 8 }));
+        await temp.Write(t => WindStore.ReplaceOrbit(t, 8, late));
+        await temp.Write(t => WindStore.ReplaceOrbit(t, 7, early));
+        var rows = await PagesWhile(next => temp.Stores.Winds.ListRows(Start, Start.AddSeconds(7200), limit, next), async () =>
+        {
+            await temp.Write(t => WindStore.ReplaceOrbit(t, 7, early));
+            await temp.Write(t => WindStore.ReplaceOrbit(t, 8, late));
+        });
+        Assert.Equal(winds.SelectMany(w => Enumerable.Range(0, Detector).Select(r => (w.Profile.Time, w.Profile.View, w.Profile.Line, r))),
+            rows.Select(r => (r.Time, r.Stored.Profile.View, r.Stored.Profile.Line, r.Wind.Row)));
+    }
+
+    [Fact]
+    public async Task A_page_that_ended_in_an_exposure_that_is_gone_goes_on_with_the_next_one()
+    {
+        using var temp = new TempStores();
+        var winds = Winds(8, 3);
+        await temp.Write(t => WindStore.ReplaceOrbit(t, 7, winds));
+        var first = temp.Stores.Winds.ListRows(Start, Start.AddSeconds(7200), 2 * Detector + 2);
+        await temp.Write(t => WindStore.ReplaceOrbit(t, 7, [.. winds.Take(2), .. winds.Skip(3)]));
+        var rest = temp.Stores.Winds.ListRows(Start, Start.AddSeconds(7200), 1000, first.Next).Items;
+        Assert.Equal(winds.Skip(3).SelectMany(w => Enumerable.Range(0, Detector).Select(r => (w.Profile.Time, w.Profile.View, w.Profile.Line, r))),
+            rest.Select(r => (r.Time, r.Stored.Profile.View, r.Stored.Profile.Line, r.Wind.Row)));
+    }
+
+    [Fact]
+    public void Pages_are_found_by_index() => QueryPlan.IsOneSearch(WindStore.PageSql, "(time,exposure,view,line)>(");
+
+    internal static async Task<List<T>> PagesWhile<T>(Func<string?, Page<T>> read, Func<Task> between)
+    {
+        var rows = new List<T>();
+        string? next = null;
+        do
+        {
+            var page = read(next);
+            rows.AddRange(page.Items);
+            next = page.Next;
+            await between();
+        }
+        while (next is not null);
+        return rows;
     }
 
     [Fact]

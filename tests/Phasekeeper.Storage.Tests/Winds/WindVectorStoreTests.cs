@@ -49,6 +49,44 @@ public sealed class WindVectorStoreTests
         Assert.Equal(expected.Count, temp.Stores.WindVectors.Read(from, to, "green").Sum(v => v.Vectors.Count));
     }
 
+    [Theory]
+    [InlineData(2)]
+    [InlineData(7)]
+    public async Task Pages_go_on_where_they_were_while_orbits_are_computed_again_and_rows_move_between_them(int limit)
+    {
+        using var temp = new TempStores();
+        // Rows of every exposure lie in two orbits: of odd row in orbit 8; in the other division, of even row.
+        var all = Vectors(5, 12, 7);
+        StoredWindVectors[] Part(int orbit, int odd) =>
+            [.. all.Select(v => v with { Orbit = orbit, Vectors = [.. v.Vectors.Where(x => x.Row % 2 == odd)] }).Where(v => v.Vectors.Count > 0)];
+        async Task Store(int odd)
+        {
+            await temp.Write(t => WindVectorStore.ReplaceOrbit(t, 8, Part(8, odd)));
+            await temp.Write(t => WindVectorStore.ReplaceOrbit(t, 7, Part(7, 1 - odd)));
+        }
+        var odd = 1;
+        await Store(odd);
+        var rows = await WindStoreTests.PagesWhile(next => temp.Stores.WindVectors.ListRows(Start.AddSeconds(-60), Start.AddSeconds(7200), limit, next), () => Store(odd = 1 - odd));
+        Assert.Equal(all.SelectMany(v => v.Vectors).Select(v => (v.SecondExposure, v.Row)), rows.Select(r => (r.Vector.SecondExposure, r.Vector.Row)));
+    }
+
+    [Fact]
+    public async Task Vectors_that_gain_an_earlier_one_stay_in_their_place_of_the_list()
+    {
+        using var temp = new TempStores();
+        var vectors = Vectors(6, 8, 7);
+        await temp.Write(t => WindVectorStore.ReplaceOrbit(t, 7, vectors));
+        var first = temp.Stores.WindVectors.ListRows(Start.AddSeconds(-600), Start.AddSeconds(7200), 9);
+        // The last exposure now has its first vector before all that has been given.
+        var earlier = vectors[^1] with { Vectors = [vectors[^1].Vectors[0] with { Time = Start.AddSeconds(-120) }, .. vectors[^1].Vectors.Skip(1)] };
+        await temp.Write(t => WindVectorStore.ReplaceOrbit(t, 7, [.. vectors.SkipLast(1), earlier]));
+        var rest = temp.Stores.WindVectors.ListRows(Start.AddSeconds(-600), Start.AddSeconds(7200), 1000, first.Next).Items;
+        Assert.Equal(vectors.SelectMany(v => v.Vectors).Select(v => (v.SecondExposure, v.Row)), first.Items.Concat(rest).Select(r => (r.Vector.SecondExposure, r.Vector.Row)));
+    }
+
+    [Fact]
+    public void Pages_are_found_by_index() => QueryPlan.IsOneSearch(WindVectorStore.PageSql, "windVectorPlace ((exposureTime,exposure,line)>(");
+
     [Fact]
     public async Task Replacing_an_orbit_leaves_the_others()
     {

@@ -1,0 +1,23 @@
+using System.Text.RegularExpressions;
+using Dapper;
+
+namespace Phasekeeper.Storage.Tests;
+
+/// <summary>What SQLite makes of a query.</summary>
+internal static partial class QueryPlan
+{
+    /// <summary>The query is one search of an index from its lower bound on, in the order asked for: nothing is scanned or sorted.</summary>
+    /// <param name="sql">The query; its parameters may be anything.</param>
+    /// <param name="lowerBound">What the plan says of the index and its lower bound.</param>
+    public static void IsOneSearch(string sql, string lowerBound)
+    {
+        using var temp = new TempStores();
+        var parameters = new DynamicParameters();
+        foreach (Match name in Parameter().Matches(sql)) parameters.Add(name.Value, 1L);
+        var plan = temp.Stores.Database.Read(c => c.Query("EXPLAIN QUERY PLAN " + sql, parameters).Select(r => (string)r.detail).ToList());
+        Assert.Contains(lowerBound, Assert.Single(plan), StringComparison.Ordinal);
+    }
+
+    [GeneratedRegex("@[A-Za-z]+")]
+    private static partial Regex Parameter();
+}
