@@ -20,9 +20,10 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
     {
         var hour = item.Key;
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
-        var (results, conflicts, elsewhere) = mission.Instrument is null ? ([], [], []) : Retrieve(item, mission, decoder, decoded);
+        var kept = stores.Fringes.OfHour(hour);
+        var (results, conflicts, elsewhere) = mission.Instrument is null ? ([], [], []) : Retrieve(item, kept, mission, decoder, decoded);
         var uncovered = Uncovered(hour, results, mission);
-        var marks = OrbitMarks.Of([.. ChangedTimes(hour, results), .. FormerFirst(results)], mission, stores);
+        var marks = OrbitMarks.Of([.. ChangedTimes(kept, results), .. FormerFirst(results)], mission, stores);
         await stores.Database.WriteAsync(t =>
         {
             FringeStore.ReplaceHour(t, hour, results);
@@ -48,10 +49,10 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
     }
 
     // Moments of results that are new, other than before, or gone.
-    private TimeStretch[] ChangedTimes(long hour, IReadOnlyList<StoredFringe> results)
+    private static TimeStretch[] ChangedTimes(IReadOnlyList<StoredFringe> kept, IReadOnlyList<StoredFringe> results)
     {
         static (Instant, string) Key(StoredFringe f) => (f.Result.Time, Convert.ToHexString(f.InputHash));
-        var before = stores.Fringes.OfHour(hour).Select(Key).ToHashSet();
+        var before = kept.Select(Key).ToHashSet();
         var now = results.Select(Key).ToHashSet();
         before.SymmetricExceptWith(now);
         return [.. before.Select(k => k.Item1).Distinct().Order().Select(t => new TimeStretch(t, t))];
@@ -62,11 +63,10 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
         stores.Fringes.FirstTime is { } first && results.Any(r => r.Result.Kind is ExposureKind.Scene or ExposureKind.Lamp && r.Result.Time < first) ? [new(first, first)] : [];
 
     private (IReadOnlyList<StoredFringe> Results, IReadOnlyList<RowConflict> Conflicts, IReadOnlyList<long> Elsewhere) Retrieve(
-        WorkItem item, MissionState mission, HourDecoder decoder, DecodedHour? decoded)
+        WorkItem item, IReadOnlyList<StoredFringe> kept, MissionState mission, HourDecoder decoder, DecodedHour? decoded)
     {
         var hour = item.Key;
         var instrument = mission.Instrument!;
-        var kept = stores.Fringes.OfHour(hour);
         var start = Hour.Start(hour).AddSeconds(-TemperatureLookup.LongestGapS);
         var end = Hour.End(hour).AddSeconds(TemperatureLookup.LongestGapS);
         var conditions = new RetrievalConditions(mission,
@@ -93,9 +93,15 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
             results[i] = known.TryGetValue(Convert.ToHexString(input), out var same) ? same : Make(own[i], condition, rows, input, hour, mission);
         });
         // An exposure that belongs to another hour is that hour's to store: mark it unless it has it so already.
-        var elsewhere = frames.Where(f => OwnerHour(f) is var o && o != hour && !stores.Fringes.OfHour(o).Any(k => k.RowsHash.AsSpan().SequenceEqual(RowsDigest.OfRows(f))))
-            .Select(OwnerHour).Distinct().ToArray();
+        var elsewhere = frames.GroupBy(OwnerHour).Where(g => g.Key != hour && !HasAll(g.Key, g)).Select(g => g.Key).ToArray();
         return (results, conflicts, elsewhere);
+    }
+
+    // Whether an hour's results were made from just these rows.
+    private bool HasAll(long hour, IEnumerable<AssembledFrame> frames)
+    {
+        var made = stores.Fringes.OfHour(hour).Select(k => Convert.ToHexString(k.RowsHash)).ToHashSet();
+        return frames.All(f => made.Contains(Convert.ToHexString(RowsDigest.OfRows(f))));
     }
 
     private StoredFringe Make(AssembledFrame assembled, RetrievalCondition condition, byte[] rows, byte[] input, long hour, MissionState mission)

@@ -1,6 +1,5 @@
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Assessment;
-using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Pipeline.Mission;
@@ -10,8 +9,8 @@ using Phasekeeper.Web.Layout;
 
 namespace Phasekeeper.Web.Hosting;
 
-/// <summary>Keeps the header's snapshot of the mission: after changes, and once in a while for what changes by itself.</summary>
-public sealed class MissionStatusFollower(MissionStatus status, Stores stores, MissionFolder folder, PipelineEngine engine, IntakeService intake, ChangeFeed changes, TimeProvider clock) : BackgroundService
+/// <summary>Keeps the header's snapshot of the mission: once a second, since what it tells of also changes by itself.</summary>
+public sealed class MissionStatusFollower(MissionStatus status, Stores stores, MissionFolder folder, PipelineEngine engine, IntakeService intake, TimeProvider clock) : BackgroundService
 {
     private const int OrbitsLookedAt = 100;
     private static readonly TimeSpan Interval = TimeSpan.FromSeconds(1);
@@ -21,7 +20,6 @@ public sealed class MissionStatusFollower(MissionStatus status, Stores stores, M
     {
         await Task.Yield();
         using var timer = new PeriodicTimer(Interval, clock);
-        await using var feed = changes.SubscribeAsync(Interval, stoppingToken).GetAsyncEnumerator(stoppingToken);
         do status.Set(Snapshot());
         while (await timer.WaitForNextTickAsync(stoppingToken).ConfigureAwait(false));
     }
