@@ -2,19 +2,19 @@ using Phasekeeper.Core.Time;
 
 namespace Phasekeeper.Core.Comparison;
 
-/// <summary>Independent columns by time, to find the one nearest to a place and moment.</summary>
+/// <summary>Independent columns by place and time, to find the one nearest to a place and moment.</summary>
 public sealed class WindColumnIndex
 {
     private const double EarthRadiusKm = 6371.0088; // mean radius, IUGG: good to half a percent of a distance
 
     private readonly WindColumn[] _columns;
-    private readonly long[] _times;
+    private readonly SpaceTimeTree _tree;
 
     /// <summary>Prepares columns in any order.</summary>
     public WindColumnIndex(IEnumerable<WindColumn> columns)
     {
         _columns = [.. columns.OrderBy(c => c.Time.TaiNanoseconds).ThenBy(c => c.Winds[0].Source, StringComparer.Ordinal).ThenBy(c => c.LatitudeDeg).ThenBy(c => c.LongitudeDeg)];
-        _times = [.. _columns.Select(c => c.Time.TaiNanoseconds)];
+        _tree = new([.. _columns.SelectMany(c => Scaled(c.Time, c.LatitudeDeg, c.LongitudeDeg))]);
     }
 
     /// <summary>
@@ -24,24 +24,25 @@ public sealed class WindColumnIndex
     public (WindColumn Column, double DistanceKm, double Minutes)? Nearest(Instant time, double latitudeDeg, double longitudeDeg, ComparisonLimits widest)
     {
         var reach = (long)(widest.Minutes * 60e9);
-        var i = Array.BinarySearch(_times, time.TaiNanoseconds - reach);
-        if (i < 0) i = ~i;
-        else while (i > 0 && _times[i - 1] == _times[i]) i--;
-        var best = double.PositiveInfinity;
-        (WindColumn, double, double)? found = null;
-        for (; i < _columns.Length && _times[i] <= time.TaiNanoseconds + reach; i++)
+        var found = _tree.Cheapest(Scaled(time, latitudeDeg, longitudeDeg), widest.DistanceKm / ComparisonLimits.Default.DistanceKm, widest.Minutes / ComparisonLimits.Default.Minutes, i =>
         {
-            var minutes = (time - _columns[i].Time) / 60;
-            // A degree of latitude is 111 km: most columns are ruled out without trigonometry.
-            if (Math.Abs(_columns[i].LatitudeDeg - latitudeDeg) * 110 > widest.DistanceKm) continue;
-            var distance = DistanceKm(latitudeDeg, longitudeDeg, _columns[i].LatitudeDeg, _columns[i].LongitudeDeg);
-            if (distance > widest.DistanceKm) continue;
-            double d = distance / ComparisonLimits.Default.DistanceKm, m = minutes / ComparisonLimits.Default.Minutes;
-            if (d * d + m * m >= best) continue;
-            best = d * d + m * m;
-            found = (_columns[i], distance, minutes);
-        }
-        return found;
+            var column = _columns[i];
+            if (Math.Abs(time.TaiNanoseconds - column.Time.TaiNanoseconds) > reach) return double.PositiveInfinity;
+            var distance = DistanceKm(latitudeDeg, longitudeDeg, column.LatitudeDeg, column.LongitudeDeg);
+            if (distance > widest.DistanceKm) return double.PositiveInfinity;
+            double d = distance / ComparisonLimits.Default.DistanceKm, m = (time - column.Time) / 60 / ComparisonLimits.Default.Minutes;
+            return d * d + m * m;
+        });
+        return found < 0 ? null : (_columns[found], DistanceKm(latitudeDeg, longitudeDeg, _columns[found].LatitudeDeg, _columns[found].LongitudeDeg), (time - _columns[found].Time) / 60);
+    }
+
+    // Unit vector and time since the first column, in units of the scales that the cost is made with.
+    private double[] Scaled(Instant time, double latitudeDeg, double longitudeDeg)
+    {
+        const double rad = Math.PI / 180;
+        var ((sinLatitude, cosLatitude), (sinLongitude, cosLongitude)) = (Math.SinCos(latitudeDeg * rad), Math.SinCos(longitudeDeg * rad));
+        var radius = EarthRadiusKm / ComparisonLimits.Default.DistanceKm;
+        return [radius * cosLatitude * cosLongitude, radius * cosLatitude * sinLongitude, radius * sinLatitude, _columns.Length == 0 ? 0 : (time - _columns[0].Time) / 60 / ComparisonLimits.Default.Minutes];
     }
 
     /// <summary>Great-circle distance on the mean sphere, km (haversine).</summary>

@@ -39,7 +39,13 @@ switch (args)
     case ["winds", var days, "--keep", var folder] when int.TryParse(days, out var number) && number is > 0 and <= 30:
         await WindRecompute.PrintAsync(Console.Out, number, folder);
         return 0;
+    case ["comparison"]:
+        ComparisonSpeed.Print(Console.Out, 1_000_000);
+        return 0;
+    case ["comparison", var columns] when int.TryParse(columns, out var many) && many is > 0 and <= 10_000_000:
+        ComparisonSpeed.Print(Console.Out, many);
+        return 0;
     default:
-        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]]");
+        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]] | comparison | pages [DAYS [--keep FOLDER]]");
         return 2;
 }
