@@ -13,6 +13,9 @@ public readonly record struct OrbitSlot(int Number, Instant Start, Instant End, 
 /// <summary>Turns times into orbit numbers and back. Without any orbit file, UTC days take the place of orbits (number = days since 1970-01-01).</summary>
 public sealed class OrbitCalendar(OrbitNumbering? numbering)
 {
+    // Days from 1970 that an instant can hold, and a little more.
+    private const int FarthestDay = 107_000;
+
     /// <summary>A calendar of UTC days.</summary>
     public static OrbitCalendar Days { get; } = new(null);
 
@@ -29,6 +32,8 @@ public sealed class OrbitCalendar(OrbitNumbering? numbering)
     /// <summary>The limits of an orbit; null when it is not known.</summary>
     public OrbitSlot? Of(int number)
     {
+        // Days that no instant can hold are none.
+        if (numbering is null && number is < -FarthestDay or > FarthestDay) return null;
         if (numbering is null) return new(number, Instant.FromUnixDay(number, 0), Instant.FromUnixDay(number + 1, 0));
         return numbering.TryBoundsOf(number, out var bounds) ? new(number, bounds.Start, bounds.End, bounds.StartsAtNode && bounds.EndsAtNode) : null;
     }

@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Components;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared.Addresses;
 using Phasekeeper.Web.Shared.Live;
 using Phasekeeper.Web.Shared.Plots;
 using Phasekeeper.Web.Shared.Times;
@@ -15,10 +16,10 @@ public sealed partial class ChannelsPage(Stores stores)
     private readonly ChannelQueries queries = new(stores);
     private IReadOnlyList<ChannelLine> lines = [];
     private IReadOnlyList<string> chosen = [];
-    private IReadOnlyList<string> unknown = [];
     private Instant? missionTime;
     private int panels = 1;
     private readonly PlotZoomState zoom = new();
+    private (string? Range, string? Layout, bool IsZoomed) wanted;
 
     /// <summary>Channels shown.</summary>
     [SupplyParameterFromQuery(Name = "c")]
@@ -44,9 +45,9 @@ public sealed partial class ChannelsPage(Stores stores)
     [SupplyParameterFromQuery(Name = "to")]
     public string? ZoomTo { get; set; }
 
-    private RangeWord Range => RangeWord.Of(RangeText, ChannelPlots.DefaultRange);
+    private RangeWord Range => RangeWord.Of(wanted.Range, ChannelPlots.DefaultRange);
 
-    private bool Stacked => Layout != ChannelPlots.SharedLayout;
+    private bool Stacked => wanted.Layout is null;
 
     private int PlotHeight => 90 + PanelPx * Math.Max(1, panels);
 
@@ -58,22 +59,25 @@ public sealed partial class ChannelsPage(Stores stores)
     protected override bool Concerns(Change change) => change.Kind is ChangeKind.Hour or ChangeKind.Auxiliary or ChangeKind.Flag;
 
     /// <inheritdoc/>
-    protected override Func<Action> Loader()
+    protected override Func<Action> Loader(AddressReader address)
     {
-        var (mission, search, wanted, stacked) = (Mission!, Search, Chosen, Stacked);
-        zoom.Follow(ZoomFrom, ZoomTo);
+        var (from, to) = address.Stretch(ZoomFrom, ZoomTo);
+        zoom.Follow(from, to);
+        wanted = (address.Word("range", RangeText, RangeWord.All.Select(r => r.Word), $"The range is {RangeWord.Of(null, ChannelPlots.DefaultRange).Title}"),
+            address.Word("layout", Layout, [ChannelPlots.SharedLayout], "Each channel has its own panel"), from is not null);
+        var (mission, search, asked, stacked) = (Mission!, Search, Chosen, Stacked);
         return () =>
         {
             var list = queries.List(mission, search);
             var parameters = ChannelQueries.Parameters(mission);
             // Without a choice the channels that the profile gives a role are shown: those that the instrument's correction hangs on.
-            var names = wanted is { Length: > 0 } ? wanted.Where(parameters.ContainsKey).Distinct(StringComparer.Ordinal).ToArray() : [.. mission.RoleChannels];
-            if (names.Length == 0 && wanted is not { Length: > 0 }) names = [.. list.Where(l => l.Count > 0).Take(1).Select(l => l.Name)];
-            if (wanted is [""]) names = [];
-            string[] strangers = [.. (wanted ?? []).Where(w => w.Length > 0 && !parameters.ContainsKey(w))];
+            var names = asked is { Length: > 0 } ? asked.Where(parameters.ContainsKey).Distinct(StringComparer.Ordinal).ToArray() : [.. mission.RoleChannels];
+            if (names.Length == 0 && asked is not { Length: > 0 }) names = [.. list.Where(l => l.Count > 0).Take(1).Select(l => l.Name)];
+            if (asked is [""]) names = [];
+            foreach (var stranger in (asked ?? []).Where(w => w.Length > 0 && !parameters.ContainsKey(w))) address.Note("c", stranger, "a channel of this mission", "It is left out");
             var count = ChannelPlots.Panels([.. names.Select(n => parameters[n])], stacked).Count;
             var time = stores.Archive.LastPacketTime;
-            return () => (lines, chosen, unknown, panels, missionTime) = (list, names, strangers, count, time);
+            return () => (lines, chosen, panels, missionTime) = (list, names, count, time);
         };
     }
 

@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Components;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared.Addresses;
 using Phasekeeper.Web.Shared.Plots;
 
 namespace Phasekeeper.Web.Features.Data;
@@ -11,6 +12,7 @@ public sealed partial class DataPage(Stores stores, IntakeService intake)
     private readonly DataQueries queries = new(stores, intake);
     private readonly PlotZoomState zoom = new();
     private DataView? view;
+    private (string Tab, string? Span, string State) wanted = (DataTabs.Arrived, DataSpans.Default, "waiting");
 
     /// <summary>See <see cref="DataTabs"/>; absent = what arrived.</summary>
     [SupplyParameterFromQuery]
@@ -36,22 +38,35 @@ public sealed partial class DataPage(Stores stores, IntakeService intake)
     [SupplyParameterFromQuery(Name = "to")]
     public string? ZoomTo { get; set; }
 
-    private string CurrentTab => DataTabs.All.Any(tab => tab.Id == Tab) ? Tab! : DataTabs.Arrived;
+    private string CurrentTab => wanted.Tab;
 
-    private string? CurrentSpan => Span == "all" ? null : DataSpans.Names.Contains(Span) ? Span : DataSpans.Default;
+    private string? CurrentSpan => wanted.Span;
 
-    private string CurrentState => State is "retried" or "discarded" ? State : "waiting";
+    private string CurrentState => wanted.State;
 
     private long Waiting => view?.WaitingByKind.Values.Sum() ?? 0;
 
     /// <inheritdoc/>
-    protected override Func<Action> Loader()
+    protected override Func<Action> Loader(AddressReader address)
     {
-        zoom.Follow(ZoomFrom, ZoomTo);
+        var (from, to) = address.Stretch(ZoomFrom, ZoomTo);
+        zoom.Follow(from, to);
+        var span = address.Word("span", Span, [.. DataSpans.Names, "all"], $"The last {DataSpans.Default} are shown") ?? DataSpans.Default;
+        wanted = (address.Word("tab", Tab, DataTabs.All.Select(t => t.Id), "What arrived is shown") ?? DataTabs.Arrived, span == "all" ? null : span,
+            address.Word("state", State, ["waiting", "retried", "discarded"], "Items that wait are shown") ?? "waiting");
         var request = new DataRequest(CurrentTab, DataSpans.SecondsOf(CurrentSpan), CurrentState, Next);
         return () =>
         {
-            var read = queries.Read(request);
+            DataView read;
+            try
+            {
+                read = queries.Read(request);
+            }
+            catch (ContinuationException)
+            {
+                address.Note("next", Next!, "what a link to older items says", "The newest items are shown");
+                read = queries.Read(request with { Next = null });
+            }
             return () => view = read;
         };
     }

@@ -3,6 +3,7 @@ using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared.Addresses;
 using Phasekeeper.Web.Shared.Live;
 using Phasekeeper.Web.Shared.Plots;
 using Phasekeeper.Web.Shared.Times;
@@ -22,6 +23,8 @@ public sealed partial class DriftPage(Stores stores)
     private string? pickedFor;
     private int flagCount;
     private readonly PlotZoomState zoom = new();
+    private (string? Range, bool IsZoomed) wanted;
+    private string across = "time";
 
     /// <summary>Series shown, as <see cref="SeriesText"/> writes them.</summary>
     [SupplyParameterFromQuery(Name = "s")]
@@ -43,9 +46,9 @@ public sealed partial class DriftPage(Stores stores)
     [SupplyParameterFromQuery(Name = "to")]
     public string? ZoomTo { get; set; }
 
-    private RangeWord Range => RangeWord.Of(RangeText, DriftQueries.DefaultRange);
+    private RangeWord Range => RangeWord.Of(wanted.Range, DriftQueries.DefaultRange);
 
-    private string Across => string.IsNullOrEmpty(AcrossText) ? "time" : AcrossText;
+    private string Across => across;
 
     private int PlotHeight => 360 + 150 * (shown.Select(s => s.Unit ?? s.Key.Tracker).Distinct(StringComparer.Ordinal).Count() - 1) + (Across == "time" && shown is [{ IsCharted: true }, ..] ? 120 : 0);
 
@@ -57,24 +60,34 @@ public sealed partial class DriftPage(Stores stores)
     protected override bool Concerns(Change change) => change.Kind is ChangeKind.Orbit or ChangeKind.Coefficients or ChangeKind.Flag;
 
     /// <inheritdoc/>
-    protected override Func<Action> Loader()
+    protected override Func<Action> Loader(AddressReader address)
     {
-        var (mission, wanted) = (Mission!, Chosen);
-        zoom.Follow(ZoomFrom, ZoomTo);
-        var range = new RangeWordOrZoom(Range, Instant.TryParseUtc(ZoomFrom, out var f) ? f : null, Instant.TryParseUtc(ZoomTo, out var t) ? t : null);
+        var (fromText, toText) = address.Stretch(ZoomFrom, ZoomTo);
+        zoom.Follow(fromText, toText);
+        wanted = (address.Word("range", RangeText, RangeWord.All.Select(r => r.Word), $"The range is {RangeWord.Of(null, DriftQueries.DefaultRange).Title}"), fromText is not null);
+        var (mission, asked, askedAcross) = (Mission!, Chosen, string.IsNullOrEmpty(AcrossText) ? "time" : AcrossText);
+        var range = new RangeWordOrZoom(Range, Instant.TryParseUtc(fromText, out var f) ? f : null, Instant.TryParseUtc(toText, out var t) ? t : null);
         return () =>
         {
             var all = queries.Choices(mission);
             var known = all.SelectMany(c => c.Series).ToHashSet();
-            var keys = (wanted ?? []).Select(SeriesText.Read).OfType<SeriesKey>().Distinct().Take(DriftPlots.MostSeries).ToArray();
+            var readable = (asked ?? []).Where(s => s.Length > 0).Select(text => (Text: text, Key: SeriesText.Read(text))).ToArray();
+            foreach (var (text, key) in readable)
+                if (key is not { } one || !known.Contains(one)) address.Note("s", text, "a tracker series that has values", "It is left out");
+            var keys = readable.Select(r => r.Key).OfType<SeriesKey>().Where(known.Contains).Distinct().Take(DriftPlots.MostSeries).ToArray();
             if (keys.Length == 0) keys = [.. DriftQueries.Standard(all)];
             var (from, to) = queries.Range(range);
             var read = keys.Select(k => queries.Read(mission, k, from, to)).ToArray();
-            SeriesKey[] across = [.. new[] { new SeriesKey("beta-angle", null, null), new SeriesKey("eclipse-fraction", null, null) }.Concat(SeriesText.Temperatures(mission)).Where(known.Contains)];
+            SeriesKey[] axes = [.. new[] { new SeriesKey("beta-angle", null, null), new SeriesKey("eclipse-fraction", null, null) }.Concat(SeriesText.Temperatures(mission)).Where(known.Contains)];
+            if (askedAcross != "time" && !(SeriesText.Read(askedAcross) is { } axis && known.Contains(axis)))
+            {
+                address.Note("x", askedAcross, "time, or a tracker series that has values", "The series are shown over time");
+                askedAcross = "time";
+            }
             var flags = keys.Length > 0 ? queries.Flags(keys[0], from, to).Count : 0;
             return () =>
             {
-                (choices, shown, acrossChoices, flagCount) = (all, read, across, flags);
+                (choices, shown, acrossChoices, flagCount, across) = (all, read, axes, flags, askedAcross);
                 FollowChoice(keys);
             };
         };

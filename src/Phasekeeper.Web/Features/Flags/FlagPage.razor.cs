@@ -4,6 +4,7 @@ using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api.Access;
+using Phasekeeper.Web.Shared.Addresses;
 
 namespace Phasekeeper.Web.Features.Flags;
 
@@ -31,7 +32,7 @@ public sealed partial class FlagPage(Stores stores, FlagSteps steps)
     protected override bool Concerns(Change change) => change.Kind is ChangeKind.Flag or ChangeKind.Orbit;
 
     /// <inheritdoc/>
-    protected override Func<Action> Loader()
+    protected override Func<Action> Loader(AddressReader address)
     {
         var (mission, id) = (Mission!, Id);
         return () =>

@@ -4,6 +4,7 @@ using Phasekeeper.Core.Fringes;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared.Addresses;
 using Phasekeeper.Web.Shared.Live;
 using Phasekeeper.Web.Shared.Plots;
 
@@ -17,6 +18,7 @@ public sealed partial class OrbitPage(Stores stores, OrbitCache cache)
     private OrbitView? orbit;
     private OrbitExposure? chosen;
     private int? jump;
+    private (string? View, string? Line, string? VisibilityKind, string? ImageView, string? ImageLine, int? Row) wanted;
 
     /// <summary>Orbit number; null = the newest with data.</summary>
     [Parameter]
@@ -32,11 +34,11 @@ public sealed partial class OrbitPage(Stores stores, OrbitCache cache)
 
     /// <summary>Kind of exposure of the visibility map.</summary>
     [SupplyParameterFromQuery(Name = "vkind")]
-    public string? VisibilityKind { get; set; }
+    public string? VisibilityKindText { get; set; }
 
     /// <summary>Exposure whose image is shown.</summary>
     [SupplyParameterFromQuery(Name = "exposure")]
-    public long? ExposureNumber { get; set; }
+    public string? ExposureText { get; set; }
 
     /// <summary>Its kind.</summary>
     [SupplyParameterFromQuery(Name = "kind")]
@@ -52,7 +54,7 @@ public sealed partial class OrbitPage(Stores stores, OrbitCache cache)
 
     /// <summary>Row of the image that is shown with its fit.</summary>
     [SupplyParameterFromQuery(Name = "row")]
-    public int? RowText { get; set; }
+    public string? RowText { get; set; }
 
     /// <summary>Start of a stretch chosen in a plot over time.</summary>
     [SupplyParameterFromQuery(Name = "from")]
@@ -65,25 +67,25 @@ public sealed partial class OrbitPage(Stores stores, OrbitCache cache)
     private bool CountsDays => Mission is { Orbits.CountsDays: true };
 
     private string Name => (orbit?.Number ?? Number) is not { } number ? "Orbit"
-        : CountsDays ? $"Day {DateOnly.FromDayNumber(number + DateOnly.FromDateTime(DateTime.UnixEpoch).DayNumber):yyyy-MM-dd}" : $"Orbit {number}";
+        : CountsDays && Mission!.Orbits.Of(number) is not null ? $"Day {DateOnly.FromDayNumber(number + DateOnly.FromDateTime(DateTime.UnixEpoch).DayNumber):yyyy-MM-dd}" : $"Orbit {number}";
 
     private bool HasInstrument => Mission?.Instrument is not null;
 
-    private string? ViewName => orbit is not null && orbit.Views.Contains(ViewText) ? ViewText : null;
+    private string? ViewName => orbit is not null && orbit.Views.Contains(wanted.View) ? wanted.View : null;
 
-    private string? LineName => orbit is not null && orbit.Lines.Contains(LineText) ? LineText : null;
+    private string? LineName => orbit is not null && orbit.Lines.Contains(wanted.Line) ? wanted.Line : null;
 
     private string HeatView => ViewName ?? orbit!.Views[0];
 
     private string HeatLine => LineName ?? orbit!.Lines[0];
 
-    private string HeatKind => VisibilityKind == "lamp" ? "lamp" : "scene";
+    private string HeatKind => wanted.VisibilityKind ?? "scene";
 
-    private string ImageView => orbit!.Views.Contains(ImageViewText) ? ImageViewText! : HeatView;
+    private string ImageView => orbit!.Views.Contains(wanted.ImageView) ? wanted.ImageView! : HeatView;
 
-    private string ImageLine => orbit!.Lines.Contains(ImageLineText) ? ImageLineText! : HeatLine;
+    private string ImageLine => orbit!.Lines.Contains(wanted.ImageLine) ? wanted.ImageLine! : HeatLine;
 
-    private int RowNumber => RowText is { } row && row >= 0 && row < orbit!.Rows ? row : orbit!.Rows / 2;
+    private int RowNumber => wanted.Row is { } row && row < orbit!.Rows ? row : orbit!.Rows / 2;
 
     private string Group => $"orbit-{orbit!.Number}";
 
@@ -97,13 +99,26 @@ public sealed partial class OrbitPage(Stores stores, OrbitCache cache)
     };
 
     /// <inheritdoc/>
-    protected override Func<Action> Loader()
+    protected override Func<Action> Loader(AddressReader address)
     {
-        var (mission, number, exposure, kind) = (Mission!, Number, ExposureNumber, ExposureKindText);
-        zoom.Follow(ZoomFrom, ZoomTo);
+        const string firstScene = "The first exposure is shown";
+        var (mission, number) = (Mission!, Number);
+        var (from, to) = address.Stretch(ZoomFrom, ZoomTo);
+        zoom.Follow(from, to);
+        if (mission.Instrument is { } instrument)
+        {
+            string? View(string name, string? text, string instead) => address.Word(name, text, instrument.Views.Select(v => v.Id), instead);
+            string? Line(string name, string? text, string instead) => address.Word(name, text, instrument.Lines.Select(l => l.Id), instead);
+            wanted = (View("view", ViewText, "All views are shown"), Line("line", LineText, "All lines are shown"), address.Word("vkind", VisibilityKindText, ["scene", "lamp"], "The visibility of scenes is shown"),
+                View("fview", ImageViewText, "The image is that of another view"), Line("fline", ImageLineText, "The image is that of another line"),
+                (int?)address.Whole("row", RowText, 0, instrument.Rows - 1, "The middle row is shown"));
+        }
+        var exposure = address.Whole("exposure", ExposureText, 0, long.MaxValue, firstScene);
+        var kind = address.Word("kind", ExposureKindText, Enum.GetValues<ExposureKind>().Select(Word), "The exposure is taken to be a scene");
         return () =>
         {
             var read = queries.Read(mission, number);
+            if (exposure is not null && read is not null && !read.Exposures.Any(e => e.Exposure == exposure)) address.Note("exposure", ExposureText!, "an exposure of this orbit", firstScene);
             var picked = read?.Exposures.FirstOrDefault(e => e.Exposure == exposure && e.Kind.ToString().Equals(kind ?? "scene", StringComparison.OrdinalIgnoreCase))
                 ?? read?.Exposures.FirstOrDefault(e => e.Kind == ExposureKind.Scene) ?? read?.Exposures.FirstOrDefault();
             return () => (orbit, chosen) = (read, picked);

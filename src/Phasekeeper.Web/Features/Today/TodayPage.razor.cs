@@ -2,6 +2,7 @@ using System.Globalization;
 using Microsoft.AspNetCore.Components;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared.Addresses;
 
 namespace Phasekeeper.Web.Features.Today;
 
@@ -24,9 +25,9 @@ public sealed partial class TodayPage(Stores stores)
     private sealed record Shown(TodayView? Today, IReadOnlyList<EventRow> Events);
 
     /// <inheritdoc/>
-    protected override Func<Action> Loader()
+    protected override Func<Action> Loader(AddressReader address)
     {
-        var (mission, end) = (Mission!, Instant.TryParseUtc(To, out var moment) ? moment : (Instant?)null);
+        var (mission, end) = (Mission!, address.Time("to", To, "The last 24 h are shown"));
         return () =>
         {
             var today = queries.Read(mission, end);

@@ -1,23 +1,25 @@
 using System.Globalization;
 using Microsoft.AspNetCore.Components;
 using Phasekeeper.Core.Comparison;
+using Phasekeeper.Core.Time;
 using Phasekeeper.Core.ZeroWind;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
-using Phasekeeper.Web.Api;
+using Phasekeeper.Web.Shared.Addresses;
 
 namespace Phasekeeper.Web.Features.Vouch;
 
 /// <summary>By what a team vouches for its winds: others' winds beside them, and the offsets that they tell of themselves. Everything chosen stands in the address.</summary>
 public sealed partial class VouchPage(Stores stores)
 {
+    private const double SmallestLimit = 0.1;
     private readonly VouchQueries queries = new(stores);
     private IReadOnlyList<ComparisonSet> sets = [];
     private ComparisonSet? chosen;
     private ComparisonChoice choice = new ComparisonQuery().Read();
     private IReadOnlyList<ComparisonGroup> groups = [], byAltitude = [], byLocalTime = [];
     private bool cut;
-    private string? mistake;
+    private bool isZero;
     private long? day;
     private IReadOnlyList<ZeroWindEstimate> estimates = [];
 
@@ -49,7 +51,7 @@ public sealed partial class VouchPage(Stores stores)
     [SupplyParameterFromQuery(Name = "altitudeKm")]
     public string? Altitude { get; set; }
 
-    private bool IsZero => Tab == "zero";
+    private bool IsZero => isZero;
 
     private IEnumerable<ComparedSeries> Series =>
         [.. (Mission?.Instrument?.Views ?? []).Select(v => new ComparedSeries(ComparedWind.LineOfSight, v.Id)), new(ComparedWind.Eastward, ""), new(ComparedWind.Northward, "")];
@@ -68,19 +70,22 @@ public sealed partial class VouchPage(Stores stores)
     protected override bool Concerns(Change change) => change.Kind is ChangeKind.Winds or ChangeKind.Auxiliary or ChangeKind.Coefficients;
 
     /// <inheritdoc/>
-    protected override Func<Action> Loader()
+    protected override Func<Action> Loader(AddressReader address)
     {
+        const string largest = "The set with the most pairs is shown";
+        isZero = address.Word("tab", Tab, ["zero"], "The comparison with other winds is shown") is not null;
+        var set = address.Whole("set", SetText, 1, long.MaxValue, largest);
+        var wanted = Choice(address);
         if (IsZero) return LoadZero;
-        var (wanted, words) = Choice();
-        var set = long.TryParse(SetText, NumberStyles.None, CultureInfo.InvariantCulture, out var id) ? id : 0;
         return () =>
         {
             var all = queries.Sets();
             var usable = all.Where(s => s.Row.State == "read").ToArray();
+            if (set is not null && !usable.Any(s => s.Row.Id == set)) address.Note("set", SetText!, "the number of a set that can be used", usable.Length > 0 ? largest : "There is none yet");
             var one = usable.FirstOrDefault(s => s.Row.Id == set) ?? usable.OrderByDescending(s => s.Pairs).FirstOrDefault();
             var pairs = one is null ? new([], false) : queries.Pairs(one.Row.Id, wanted);
             var tables = ComparisonGroups.Ways.Select(by => ComparisonGroups.Of(pairs.Pairs, by)).ToArray();
-            return () => (sets, chosen, choice, mistake, groups, byAltitude, byLocalTime, cut) = (all, one, wanted, words, tables[0], tables[1], tables[2], pairs.Cut);
+            return () => (sets, chosen, choice, groups, byAltitude, byLocalTime, cut) = (all, one, wanted, tables[0], tables[1], tables[2], pairs.Cut);
         };
     }
 
@@ -91,17 +96,18 @@ public sealed partial class VouchPage(Stores stores)
         return () => (day, estimates) = (newest, read);
     }
 
-    // A mistake in the address is told, and the defaults stand in.
-    private (ComparisonChoice Choice, string? Mistake) Choice()
+    private ComparisonChoice Choice(AddressReader address)
     {
-        try
-        {
-            return (new ComparisonQuery { Wind = Wind, Line = Line, DistanceKm = Distance, Minutes = Minutes, AltitudeKm = Altitude }.Read(), null);
-        }
-        catch (ApiProblemException e)
-        {
-            return (new ComparisonQuery().Read(), e.Message);
-        }
+        double Limit(string name, string? text, double otherwise, double most, string unit) =>
+            address.Number(name, text, SmallestLimit, most, unit, string.Create(CultureInfo.InvariantCulture, $"{otherwise} {unit} is used")) ?? otherwise;
+        var (usual, widest) = (ComparisonLimits.Default, ComparisonLimits.Widest);
+        return new(Instant.MinValue, Instant.MaxValue, address.Word("line", Line, (Mission!.Instrument?.Lines ?? []).Select(l => l.Id), "All lines are shown"),
+            ComparedSeries.Read(address.Word("wind", Wind, Series.Select(s => s.Id), "All winds are shown")), new()
+            {
+                DistanceKm = Limit("distanceKm", Distance, usual.DistanceKm, widest.DistanceKm, "km"),
+                Minutes = Limit("minutes", Minutes, usual.Minutes, widest.Minutes, "min"),
+                AltitudeKm = Limit("altitudeKm", Altitude, usual.AltitudeKm, widest.AltitudeKm, "km"),
+            });
     }
 
     private void Pick(string name, ChangeEventArgs change) => SetQuery(false, (name, change.Value as string is { Length: > 0 } value ? value : null));

@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Components;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Winds;
+using Phasekeeper.Web.Shared.Addresses;
 
 namespace Phasekeeper.Web.Features.WindBudget;
 
@@ -10,10 +11,11 @@ namespace Phasekeeper.Web.Features.WindBudget;
 public sealed partial class BudgetPage(Stores stores)
 {
     private WindOrbitChoice? choice;
+    private (string? View, string? Line, double AltitudeKm) shown;
 
     /// <summary>Orbit; null = the newest with winds.</summary>
     [SupplyParameterFromQuery(Name = "orbit")]
-    public int? Orbit { get; set; }
+    public string? OrbitText { get; set; }
 
     /// <summary>View id.</summary>
     [SupplyParameterFromQuery(Name = "view")]
@@ -25,24 +27,26 @@ public sealed partial class BudgetPage(Stores stores)
 
     /// <summary>Height of the plot along the orbit, km.</summary>
     [SupplyParameterFromQuery(Name = "altitude")]
-    public double? AltitudeText { get; set; }
+    public string? AltitudeText { get; set; }
 
-    private string ViewId => Mission!.Instrument!.Views.FirstOrDefault(v => v.Id == ViewText)?.Id ?? Mission.Instrument.Views[0].Id;
+    private string ViewId => Mission!.Instrument!.Views.FirstOrDefault(v => v.Id == shown.View)?.Id ?? Mission.Instrument.Views[0].Id;
 
-    private string LineId => Mission!.Instrument!.Lines.FirstOrDefault(l => l.Id == LineText)?.Id ?? Mission.Instrument.Lines[0].Id;
+    private string LineId => Mission!.Instrument!.Lines.FirstOrDefault(l => l.Id == shown.Line)?.Id ?? Mission.Instrument.Lines[0].Id;
 
-    private double Altitude => AltitudeText is { } km && km is >= 0 and <= 1000 ? km : WindQueries.DefaultAltitudeKm;
+    private double Altitude => shown.AltitudeKm;
 
     /// <inheritdoc/>
     protected override bool Concerns(Change change) => change.Kind is ChangeKind.Winds;
 
     /// <inheritdoc/>
-    protected override Func<Action> Loader()
+    protected override Func<Action> Loader(AddressReader address)
     {
-        var orbit = Orbit;
+        var (orbit, instrument) = (address.Orbit(OrbitText, WindOrbitChoice.Instead), Mission!.Instrument);
+        if (instrument is not null)
+            shown = (address.Word("view", ViewText, instrument.Views.Select(v => v.Id), $"View {instrument.Views[0].Id} is shown"), address.Line(LineText, instrument), address.Altitude(AltitudeText));
         return () =>
         {
-            var read = WindOrbitChoice.Read(stores, orbit);
+            var read = WindOrbitChoice.Read(stores, orbit, address);
             return () => choice = read;
         };
     }

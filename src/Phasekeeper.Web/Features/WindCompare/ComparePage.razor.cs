@@ -2,8 +2,10 @@ using System.Globalization;
 using Microsoft.AspNetCore.Components;
 using Phasekeeper.Core.WindMeans;
 using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Exports;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Winds;
+using Phasekeeper.Web.Shared.Addresses;
 using Phasekeeper.Web.Shared.Live;
 using Phasekeeper.Web.Shared.Plots;
 
@@ -17,6 +19,7 @@ public sealed partial class ComparePage(Stores stores, WindCache cache)
     private WindDayView? day;
     private CompareChoice? choice;
     private IReadOnlyList<int> altitudes = [];
+    private int? bin;
 
     /// <summary>UTC day; null = the newest with winds.</summary>
     [SupplyParameterFromQuery(Name = "date")]
@@ -24,7 +27,7 @@ public sealed partial class ComparePage(Stores stores, WindCache cache)
 
     /// <summary>One orbit alone.</summary>
     [SupplyParameterFromQuery(Name = "orbit")]
-    public int? Orbit { get; set; }
+    public string? OrbitText { get; set; }
 
     /// <summary>Line id.</summary>
     [SupplyParameterFromQuery(Name = "line")]
@@ -36,7 +39,7 @@ public sealed partial class ComparePage(Stores stores, WindCache cache)
 
     /// <summary>Height, km.</summary>
     [SupplyParameterFromQuery(Name = "altitude")]
-    public double? AltitudeText { get; set; }
+    public string? AltitudeText { get; set; }
 
     /// <summary>What it is compared with.</summary>
     [SupplyParameterFromQuery(Name = "base")]
@@ -48,23 +51,30 @@ public sealed partial class ComparePage(Stores stores, WindCache cache)
 
     /// <summary>Bin whose days are shown.</summary>
     [SupplyParameterFromQuery(Name = "bin")]
-    public int? Bin { get; set; }
+    public string? BinText { get; set; }
 
     /// <inheritdoc/>
     protected override bool Concerns(Change change) => change.Kind is ChangeKind.Winds;
 
     /// <inheritdoc/>
-    protected override Func<Action> Loader()
+    protected override Func<Action> Loader(AddressReader address)
     {
+        const string wholeDay = "The whole day is shown";
         var mission = Mission!;
-        DateOnly? date = DateOnly.TryParseExact(DateText, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var asked) ? asked : null;
-        var (orbit, line, component, altitude, word, doubtful) = (Orbit, LineText, ComponentText, AltitudeText, BaseText, DoubtfulText);
+        var date = address.Day("date", DateText, WindDay.Covers, "The newest day with winds is shown");
+        var (orbit, line, component) = (address.Orbit(OrbitText, wholeDay), mission.Instrument is { } instrument ? address.Line(LineText, instrument) : null, address.Component(ComponentText));
+        var edges = WindBinGrid.AltitudeEdgesKm;
+        var altitude = address.Number("altitude", AltitudeText, edges[0], edges[^1], "km", "The height with the most winds is shown");
+        var word = address.Word("base", BaseText, CompareBase.All.Select(b => b.Word), $"It is compared with the {CompareBase.Of(null).Title} before");
+        var doubtful = address.Word("doubtful", DoubtfulText, ["yes", "no"], "Doubtful winds are left out");
+        bin = (int?)address.Whole("bin", BinText, 0, WindBinGrid.Count - 1, "No bin is chosen");
         return () =>
         {
             var read = mission.Instrument is null ? null : winds.Read(mission, date);
+            if (read is not null && orbit is not null && !read.Orbits.Any(o => o.Slot.Number == orbit)) address.Note("orbit", OrbitText!, "an orbit of the day that has wind vectors", wholeDay);
             var wanted = read is null ? null : new CompareChoice(read.Date, read.Orbits.Any(o => o.Slot.Number == orbit) ? orbit : null,
                 mission.Instrument!.Lines.FirstOrDefault(l => l.Id == line)?.Id ?? mission.Instrument.Lines[0].Id, component == "northward" ? WindComponent.Northward : WindComponent.Eastward,
-                Math.Max(0, WindBinGrid.AltitudeOf(altitude ?? WindQueries.DefaultAltitudeKm)), CompareBase.Of(word), doubtful == "yes");
+                Math.Clamp(WindBinGrid.AltitudeOf(altitude ?? WindQueries.DefaultAltitudeKm), 0, edges.Count - 2), CompareBase.Of(word), doubtful == "yes");
             var heights = wanted is null ? [] : queries.Altitudes(mission, wanted);
             // Without a wish, the height with the most winds.
             if (wanted is not null && altitude is null && heights.Count > 0) wanted = wanted with { Altitude = heights.MaxBy(h => h.Count).Altitude };
@@ -80,7 +90,7 @@ public sealed partial class ComparePage(Stores stores, WindCache cache)
 
     private void PickDay(ChangeEventArgs change)
     {
-        if (DateOnly.TryParseExact(change.Value as string, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var date)) Navigation.NavigateTo(DayAddress(date));
+        if (DateOnly.TryParseExact(change.Value as string, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var date) && WindDay.Covers(date)) Navigation.NavigateTo(DayAddress(date));
     }
 
     private void PickAltitude(ChangeEventArgs change)

@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Components;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Winds;
+using Phasekeeper.Web.Shared.Addresses;
 
 namespace Phasekeeper.Web.Features.WindCorrections;
 
@@ -9,28 +10,32 @@ namespace Phasekeeper.Web.Features.WindCorrections;
 public sealed partial class CorrectionsPage(Stores stores)
 {
     private WindOrbitChoice? choice;
+    private int? asked;
+    private string? off;
 
     /// <summary>Orbit; null = the newest with winds.</summary>
     [SupplyParameterFromQuery(Name = "orbit")]
-    public int? Orbit { get; set; }
+    public string? OrbitText { get; set; }
 
     /// <summary>Correction left out.</summary>
     [SupplyParameterFromQuery(Name = "off")]
     public string? OffText { get; set; }
 
-    private CorrectionWords Off => CorrectionWords.Of(OffText);
+    private CorrectionWords Off => CorrectionWords.Of(off);
 
     /// <inheritdoc/>
     // An orbit that is made again elsewhere changes nothing here.
-    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Winds && (Orbit is null || change.Key is null || change.Key == Orbit);
+    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Winds && (asked is null || change.Key is null || change.Key == asked);
 
     /// <inheritdoc/>
-    protected override Func<Action> Loader()
+    protected override Func<Action> Loader(AddressReader address)
     {
-        var orbit = Orbit ?? choice?.Number;
+        asked = address.Orbit(OrbitText, WindOrbitChoice.Instead);
+        off = address.Word("off", OffText, CorrectionWords.All.Select(w => w.Word), $"The winds without {CorrectionWords.Of(null).Title} are shown");
+        var orbit = asked ?? choice?.Number;
         return () =>
         {
-            var read = WindOrbitChoice.Read(stores, orbit);
+            var read = WindOrbitChoice.Read(stores, orbit, address);
             return () => choice = read;
         };
     }

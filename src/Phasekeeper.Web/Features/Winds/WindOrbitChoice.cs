@@ -1,4 +1,6 @@
+using System.Globalization;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared.Addresses;
 
 namespace Phasekeeper.Web.Features.Winds;
 
@@ -9,12 +11,21 @@ namespace Phasekeeper.Web.Features.Winds;
 /// <param name="Newest">The newest one.</param>
 public sealed record WindOrbitChoice(int Number, int? Previous, int? Next, int? Newest)
 {
-    /// <summary>The orbit asked for; the newest when none is. Null without any winds.</summary>
-    public static WindOrbitChoice? Read(Stores stores, int? asked)
+    /// <summary>What is told where an address asks for an orbit that there is not.</summary>
+    public const string Instead = "The newest orbit with winds is shown";
+
+    /// <summary>The orbit asked for; the newest when none is, or one without winds. Null without any winds.</summary>
+    public static WindOrbitChoice? Read(Stores stores, int? asked, AddressReader address)
     {
         ArgumentNullException.ThrowIfNull(stores);
+        ArgumentNullException.ThrowIfNull(address);
         // With a single view there are winds along the line of sight, but no vectors.
         var newest = stores.WindBins.Newest() ?? stores.Winds.NewestOrbit();
+        if (asked is { } wanted && newest is not null && stores.Winds.OrbitsWithWinds(wanted, wanted).Count == 0)
+        {
+            address.Note("orbit", wanted.ToString(CultureInfo.InvariantCulture), "an orbit that has winds", Instead);
+            asked = null;
+        }
         return (asked ?? newest) is { } number ? new(number, stores.WindBins.Before(number), stores.WindBins.After(number), newest) : null;
     }
 }

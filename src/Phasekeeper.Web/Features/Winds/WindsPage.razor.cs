@@ -4,6 +4,7 @@ using Phasekeeper.Core.Winds;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Exports;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Shared.Addresses;
 using Phasekeeper.Web.Shared.Live;
 using Phasekeeper.Web.Shared.Plots;
 
@@ -12,9 +13,12 @@ namespace Phasekeeper.Web.Features.Winds;
 /// <summary>The winds of a day: all orbits at a glance, a map, and any place with its profile and looks. Everything chosen stands in the address.</summary>
 public sealed partial class WindsPage(Stores stores, WindCache cache)
 {
+    // A day: where there is no orbit file, orbits are days.
+    private const double LongestMinutes = 1440;
     private readonly WindQueries queries = new(stores, cache);
     private WindDayView? day;
     private ChosenWind? chosen;
+    private (string? Show, string? Line, string Component, double AltitudeKm) shown = (null, null, "eastward", WindQueries.DefaultAltitudeKm);
 
     /// <summary>UTC day, yyyy-MM-dd; null = the newest with winds, or that of the chosen orbit.</summary>
     [SupplyParameterFromQuery(Name = "date")]
@@ -22,15 +26,15 @@ public sealed partial class WindsPage(Stores stores, WindCache cache)
 
     /// <summary>What the panels' colours show: wind or sigma.</summary>
     [SupplyParameterFromQuery(Name = "show")]
-    public string? Show { get; set; }
+    public string? ShowText { get; set; }
 
     /// <summary>Chosen orbit; null = all.</summary>
     [SupplyParameterFromQuery(Name = "orbit")]
-    public int? Chosen { get; set; }
+    public string? OrbitText { get; set; }
 
     /// <summary>Chosen moment, minutes since the orbit's start.</summary>
     [SupplyParameterFromQuery(Name = "minute")]
-    public double? Minute { get; set; }
+    public string? MinuteText { get; set; }
 
     /// <summary>Line of the map.</summary>
     [SupplyParameterFromQuery(Name = "line")]
@@ -42,18 +46,20 @@ public sealed partial class WindsPage(Stores stores, WindCache cache)
 
     /// <summary>Height of the map and of the chosen place, km.</summary>
     [SupplyParameterFromQuery(Name = "altitude")]
-    public double? AltitudeText { get; set; }
+    public string? AltitudeText { get; set; }
 
     // The files are cut at midnight, the page at orbits: its vectors may lie in two files.
-    private IEnumerable<DateOnly> FileDates => day!.Orbits.SelectMany(o => o.Grids.Values).SelectMany(g => g.Vectors).Select(v => v.Time.UtcDate).Distinct().Order();
+    private IEnumerable<DateOnly> FileDates => day!.Orbits.SelectMany(o => o.Vectors).Select(v => v.Time.UtcDate).Distinct().Order();
 
-    private string Layer => Show == "sigma" ? "sigma" : "wind";
+    private string Layer => shown.Show ?? "wind";
 
-    private string Component => ComponentText == "northward" ? "northward" : "eastward";
+    private string Component => shown.Component;
 
-    private double Altitude => AltitudeText is { } km && km is >= 0 and <= 1000 ? km : WindQueries.DefaultAltitudeKm;
+    private double Altitude => shown.AltitudeKm;
 
-    private string MapLine => Mission?.Instrument?.Lines is { } lines ? lines.FirstOrDefault(l => l.Id == LineText)?.Id ?? lines[0].Id : "";
+    private int? Chosen => chosen?.Orbit.Slot.Number;
+
+    private string MapLine => Mission?.Instrument?.Lines is { } lines ? lines.FirstOrDefault(l => l.Id == shown.Line)?.Id ?? lines[0].Id : "";
 
     private string DateWord => day!.Date.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
 
@@ -64,15 +70,21 @@ public sealed partial class WindsPage(Stores stores, WindCache cache)
     protected override bool Concerns(Change change) => change.Kind is ChangeKind.Winds or ChangeKind.Auxiliary or ChangeKind.Coefficients;
 
     /// <inheritdoc/>
-    protected override Func<Action> Loader()
+    protected override Func<Action> Loader(AddressReader address)
     {
-        var (mission, orbit, minute, line, altitude) = (Mission!, Chosen, Minute, LineText, Altitude);
-        DateOnly? date = DateOnly.TryParseExact(DateText, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var asked) && WindDay.Covers(asked) ? asked
+        const string allOrbits = "All orbits of the day are shown";
+        var mission = Mission!;
+        shown = (address.Word("show", ShowText, ["wind", "sigma"], "The colours show the wind"), mission.Instrument is { } instrument ? address.Line(LineText, instrument) : null,
+            address.Component(ComponentText), address.Altitude(AltitudeText));
+        var (orbit, line, altitude) = (address.Orbit(OrbitText, allOrbits), shown.Line, shown.AltitudeKm);
+        var minute = address.Number("minute", MinuteText, 0, LongestMinutes, "min", "The minute is chosen by the page");
+        DateOnly? date = address.Day("date", DateText, WindDay.Covers, "The newest day with winds is shown, or that of the chosen orbit") is { } asked ? asked
             : orbit is { } number && !mission.Orbits.CountsDays && mission.Orbits.Of(number) is { } slot ? slot.Start.UtcDate : null;
         return () =>
         {
             var read = queries.Read(mission, date);
             var place = orbit is { } n ? queries.Choose(mission, n, minute, line, altitude) : null;
+            if (orbit is not null && place is null && read is not null) address.Note("orbit", OrbitText!, "an orbit that has wind vectors", allOrbits);
             return () => (day, chosen) = (read, place);
         };
     }

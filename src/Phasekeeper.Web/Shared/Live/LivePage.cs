@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Components;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Web.Shared.Addresses;
 
 namespace Phasekeeper.Web.Shared.Live;
 
@@ -39,14 +40,18 @@ public abstract class LivePage : ComponentBase, IAsyncDisposable
     /// <summary>What could not be loaded, and why; null when all is well.</summary>
     protected string? Failure { get; private set; }
 
+    /// <summary>What the address says wrongly, and what is shown instead.</summary>
+    protected IReadOnlyList<string> AddressNotes { get; private set; } = [];
+
     /// <summary>True after the first load.</summary>
     protected bool IsLoaded { get; private set; }
 
     /// <summary>Counts up when the data behind the plots have changed.</summary>
     protected long Revision { get; private set; }
 
-    /// <summary>Reads what the page shows (any thread); gives an action that puts it in place on the page's own thread.</summary>
-    protected abstract Func<Action> Loader();
+    /// <summary>Takes over what the address asks for (the page's own thread), and gives what reads what the page shows (any thread), which gives an action that puts it in place on the page's own thread.</summary>
+    /// <param name="address">Reads the address, and notes what it says wrongly.</param>
+    protected abstract Func<Action> Loader(AddressReader address);
 
     /// <summary>True when a change matters to this page.</summary>
     protected virtual bool Concerns(Change change) => true;
@@ -58,11 +63,13 @@ public abstract class LivePage : ComponentBase, IAsyncDisposable
     protected async Task LoadAsync()
     {
         if (Mission is null) return;
-        var load = Loader();
+        var address = new AddressReader();
         try
         {
+            var load = Loader(address);
             var apply = IsLoaded ? await Task.Run(load, stop.Token) : load();
             apply();
+            AddressNotes = address.Notes;
             Failure = null;
             IsLoaded = true;
         }
