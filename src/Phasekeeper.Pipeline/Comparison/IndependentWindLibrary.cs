@@ -5,12 +5,12 @@ using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Comparison;
 
-/// <summary>Sets of independent winds that were read, kept in memory once asked for. Files never change under their id.</summary>
+/// <summary>Sets of independent winds that were read, kept in memory once asked for, by the hash of their content: the number of a set that was forgotten may be given to the next one.</summary>
 public sealed class IndependentWindLibrary(Stores stores)
 {
     // Chosen: as many as a person compares with at once; each may hold a hundred megabytes.
     private const int MostKept = 4;
-    private readonly Dictionary<long, ComparisonMatcher> matchers = [];
+    private readonly Dictionary<string, ComparisonMatcher> matchers = new(StringComparer.Ordinal);
 
     /// <summary>Sets that reach into [from, to), in the order of their content's hash: the order of arrival says nothing.</summary>
     public IReadOnlyList<(long File, ComparisonMatcher Matcher)> In(Instant from, Instant to)
@@ -23,9 +23,10 @@ public sealed class IndependentWindLibrary(Stores stores)
 
     private ComparisonMatcher Matcher(AuxiliaryRow row)
     {
-        if (matchers.TryGetValue(row.Id, out var known)) return known;
+        var content = Convert.ToHexStringLower(row.Sha256);
+        if (matchers.TryGetValue(content, out var known)) return known;
         if (matchers.Count >= MostKept) matchers.Clear();
         var winds = IndependentWindFile.Read(row.Name, AuxiliaryReader.Text(stores.Auxiliary.Content(row.Id))).Value;
-        return matchers[row.Id] = new ComparisonMatcher(WindColumn.Of(winds.Winds));
+        return matchers[content] = new ComparisonMatcher(WindColumn.Of(winds.Winds));
     }
 }

@@ -1,49 +1,40 @@
 using System.Net.Http.Json;
 using System.Text.Json;
 using Microsoft.Extensions.DependencyInjection;
-using Phasekeeper.Storage;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Engine;
 
 namespace Phasekeeper.Web.Tests.Support;
 
-/// <summary>The application with five hours of the demo mission, which came in through the API and are processed to the end.</summary>
+/// <summary>The application with five hours of the demo mission processed to the end and nothing arriving after them: for all tests that need orbits, pages and their plots.</summary>
 public sealed class MissionHost : WebHost, IAsyncLifetime
 {
-    private static readonly TimeSpan LongestWait = TimeSpan.FromMinutes(3);
-
-    /// <summary>First and last moment of the packets.</summary>
-    public static readonly (Core.Time.Instant From, Core.Time.Instant To) Span = (DemoProfile.Generator.Scenario.Start, DemoProfile.Generator.Scenario.Start.AddSeconds(5 * 3600));
+    /// <summary>First and last moment of the orbits with winds.</summary>
+    public static readonly (Instant From, Instant To) Span = (DemoProfile.Generator.Scenario.Start, DemoProfile.Generator.Scenario.Start.AddSeconds(5 * 3600));
 
     /// <summary>A client of this machine.</summary>
     public HttpClient Client { get; private set; } = default!;
 
-    /// <summary>The stores behind the pages.</summary>
-    public Stores Stores => Services.GetRequiredService<Stores>();
+    /// <summary>The engine.</summary>
+    public PipelineEngine Engine => Services.GetRequiredService<PipelineEngine>();
 
-    /// <summary>Answer to the first POST.</summary>
-    public JsonElement FirstAnswer { get; private set; }
-
-    /// <summary>The packets.</summary>
-    public byte[] Packets { get; } = DemoProfile.Generator.PacketsFor(Span.From, Span.To);
+    /// <summary>A complete orbit whose data are in.</summary>
+    public int Orbit { get; private set; }
 
     /// <inheritdoc/>
     public async Task InitializeAsync()
     {
         Client = CreateClient();
-        FirstAnswer = await Post(Packets);
-        await Idle();
-    }
-
-    /// <summary>Sends bytes to the one road in.</summary>
-    public async Task<JsonElement> Post(byte[] body)
-    {
-        using var content = new ByteArrayContent(body);
-        using var answer = await Client.PostAsync(new Uri("/api/v1/packets", UriKind.Relative), content);
-        answer.EnsureSuccessStatusCode();
-        return await answer.Content.ReadFromJsonAsync<JsonElement>();
+        await Post(DemoProfile.Generator.PacketsFor(DemoProfile.Generator.FirstPacket, Span.To));
+        await WaitUntilIdle();
+        Orbit = Stores.Orbits.Newest(10).First(o => o.ReceivedExposures >= o.ExpectedExposures && o.ExpectedExposures > 40).Orbit;
     }
 
     /// <summary>JSON of an address.</summary>
     public Task<JsonElement> Json(string address) => Client.GetFromJsonAsync<JsonElement>(new Uri(address, UriKind.Relative));
+
+    /// <summary>A plot as the browser gets it.</summary>
+    public Task<JsonElement> PlotAsync(string path) => Json("/api/v1/plots/" + path);
 
     /// <summary>Lines of a list as CSV.</summary>
     public async Task<string[]> Csv(string address)
@@ -62,13 +53,6 @@ public sealed class MissionHost : WebHost, IAsyncLifetime
         var text = await answer.Content.ReadAsStringAsync();
         Assert.True(answer.IsSuccessStatusCode, $"{address} answered {(int)answer.StatusCode}: {text}");
         return text;
-    }
-
-    /// <summary>Waits until everything received is processed.</summary>
-    public async Task Idle()
-    {
-        using var timeout = new CancellationTokenSource(LongestWait);
-        while (!(await Json("/api/v1/ingest")).GetProperty("idle").GetBoolean()) await Task.Delay(100, timeout.Token);
     }
 
     Task IAsyncLifetime.DisposeAsync() => DisposeAsync().AsTask();

@@ -1,4 +1,3 @@
-using System.Net.Http.Json;
 using System.Text.Json;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Demo.Scenario;
@@ -9,7 +8,6 @@ namespace Phasekeeper.Web.Tests.Support;
 /// <summary>The application on a short mission: three hours of housekeeping and a quarter of an hour of exposures, sent in once and processed.</summary>
 public sealed class ShortMission : WebHost, IAsyncLifetime
 {
-    private static readonly TimeSpan Patience = TimeSpan.FromMinutes(2);
     private readonly string profile = Directory.CreateTempSubdirectory("phasekeeper-profile-").FullName;
 
     /// <summary>Name of the collection of tests that share it.</summary>
@@ -53,24 +51,6 @@ public sealed class ShortMission : WebHost, IAsyncLifetime
         JustAfter = await Figures();
         await WaitUntilIdle();
         AtIdle = ((await Api.Json("fringes?limit=1000000")).Count, (await Api.Json("trackers/channel-mean?limit=1000000")).Count);
-    }
-
-    /// <summary>Sends packets in.</summary>
-    public async Task<JsonElement> Post(byte[] body)
-    {
-        using var answer = await Api.Client.PostAsync(ApiClient.Address("packets"), new ByteArrayContent(body));
-        answer.EnsureSuccessStatusCode();
-        return await answer.Content.ReadFromJsonAsync<JsonElement>();
-    }
-
-    /// <summary>The figures of intake.</summary>
-    public async Task<IntakeFigures> Figures() => (await Api.Client.GetFromJsonAsync<IntakeFigures>(ApiClient.Address("ingest"), Web.Api.ApiJson.Options))!;
-
-    /// <summary>Waits until everything is processed.</summary>
-    public async Task WaitUntilIdle()
-    {
-        using var patience = new CancellationTokenSource(Patience);
-        while (!(await Figures()).Idle) await Task.Delay(50, patience.Token);
     }
 
     /// <inheritdoc/>

@@ -1,8 +1,12 @@
 using System.Net;
+using System.Net.Http.Json;
+using System.Text.Json;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Mvc.Testing;
 using Microsoft.Extensions.DependencyInjection;
+using Phasekeeper.Pipeline.Intake;
+using Phasekeeper.Storage;
 
 namespace Phasekeeper.Web.Tests.Support;
 
@@ -12,10 +16,38 @@ public class WebHost : WebApplicationFactory<Program>
     /// <summary>Token that the host knows.</summary>
     public const string Token = "a token of this test only";
 
+    private static readonly TimeSpan Patience = TimeSpan.FromMinutes(3);
     private readonly string data = Directory.CreateTempSubdirectory("phasekeeper-web-").FullName;
 
     /// <summary>Address that requests come from.</summary>
     public IPAddress Caller { get; set; } = IPAddress.Loopback;
+
+    /// <summary>The stores behind the pages.</summary>
+    public Stores Stores => Services.GetRequiredService<Stores>();
+
+    /// <summary>Sends packets to the one road in.</summary>
+    public async Task<JsonElement> Post(byte[] packets)
+    {
+        using var client = CreateClient();
+        using var content = new ByteArrayContent(packets);
+        using var answer = await client.PostAsync(ApiClient.Address("packets"), content);
+        answer.EnsureSuccessStatusCode();
+        return await answer.Content.ReadFromJsonAsync<JsonElement>();
+    }
+
+    /// <summary>The figures of intake, as the API tells them.</summary>
+    public async Task<IntakeFigures> Figures()
+    {
+        using var client = CreateClient();
+        return (await client.GetFromJsonAsync<IntakeFigures>(ApiClient.Address("ingest"), Web.Api.ApiJson.Options))!;
+    }
+
+    /// <summary>Waits until everything received is processed.</summary>
+    public async Task WaitUntilIdle()
+    {
+        using var patience = new CancellationTokenSource(Patience);
+        while (!(await Figures()).Idle) await Task.Delay(50, patience.Token);
+    }
 
     /// <summary>Folder of everything that the program writes.</summary>
     protected string DataFolder => data;

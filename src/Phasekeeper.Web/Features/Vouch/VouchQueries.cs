@@ -24,7 +24,8 @@ public sealed class VouchQueries(Stores stores)
 
     private const int CommentLines = 12;
 
-    private readonly Dictionary<long, string> provenance = [];
+    // By the hash of the content: the number of a set that was forgotten may be given to the next one.
+    private readonly Dictionary<string, string> provenance = new(StringComparer.Ordinal);
 
     /// <summary>All sets, the newest first.</summary>
     public IReadOnlyList<ComparisonSet> Sets()
@@ -46,9 +47,10 @@ public sealed class VouchQueries(Stores stores)
     // Comment lines above the column names: what its maker says of it.
     private string Provenance(AuxiliaryRow row)
     {
+        var content = Convert.ToHexStringLower(row.Sha256);
         lock (provenance)
         {
-            if (provenance.TryGetValue(row.Id, out var known)) return known;
+            if (provenance.TryGetValue(content, out var known)) return known;
             var lines = new List<string>();
             foreach (var raw in AuxiliaryReader.Text(stores.Auxiliary.Content(row.Id)).EnumerateLines())
             {
@@ -57,7 +59,7 @@ public sealed class VouchQueries(Stores stores)
                 if (line[0] != '#' || lines.Count == CommentLines) break;
                 lines.Add(line.TrimStart('#').Trim().ToString());
             }
-            return provenance[row.Id] = string.Join(" ", lines);
+            return provenance[content] = string.Join(" ", lines);
         }
     }
 }

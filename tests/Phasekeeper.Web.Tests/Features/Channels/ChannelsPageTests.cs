@@ -1,35 +1,23 @@
 using System.Net;
 using Bunit;
-using Microsoft.AspNetCore.Components;
-using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Web.Features.Channels;
 using Phasekeeper.Web.Shared.Plots;
 using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.Channels;
 
-[Collection(PagesCollection.Name)]
-public sealed class ChannelsPageTests : BunitContext
+[Collection(MissionHostGroup.Name)]
+public sealed class ChannelsPageTests(MissionHost host) : MissionPageTests(host)
 {
-    private readonly PagesHost host;
-
-    public ChannelsPageTests(PagesHost host)
-    {
-        this.host = host;
-        this.Use(host);
-    }
-
-    private NavigationManager Navigation => Services.GetRequiredService<NavigationManager>();
-
-    private string First => host.Engine.Mission!.RoleChannels.First();
+    private string First => Host.Engine.Mission!.RoleChannels.First();
 
     [Fact]
     public void Channels_with_a_role_are_shown_first_and_every_channel_is_listed_with_its_newest_value()
     {
         var page = Render<ChannelsPage>();
         page.WaitForElement("table.data");
-        Assert.Equal(host.Stores.Telemetry.Channels().Count, page.FindAll("tbody tr").Count);
-        foreach (var role in host.Engine.Mission!.RoleChannels) Assert.Contains("c=" + role, page.FindComponent<PlotView>().Instance.Url, StringComparison.Ordinal);
+        Assert.Equal(Host.Stores.Telemetry.Channels().Count, page.FindAll("tbody tr").Count);
+        foreach (var role in Host.Engine.Mission!.RoleChannels) Assert.Contains("c=" + role, page.FindComponent<PlotView>().Instance.Url, StringComparison.Ordinal);
         Assert.Matches(@"\d °C", page.Find($"label[for='ch-{First}']").Closest("tr")!.TextContent);
     }
 
@@ -38,7 +26,7 @@ public sealed class ChannelsPageTests : BunitContext
     {
         Navigation.NavigateTo("/channels?c=" + First);
         var page = Render<ChannelsPage>();
-        var other = host.Stores.Telemetry.Channels().First(c => c.Name != First).Name;
+        var other = Host.Stores.Telemetry.Channels().First(c => c.Name != First).Name;
         page.WaitForElement("#ch-" + other).Change(true);
         Assert.Contains($"c={First}&c={other}", Navigation.Uri, StringComparison.Ordinal);
         page.WaitForAssertion(() => Assert.Contains("c=" + other, page.FindComponent<PlotView>().Instance.Url, StringComparison.Ordinal));
@@ -50,7 +38,7 @@ public sealed class ChannelsPageTests : BunitContext
         Navigation.NavigateTo("/channels?q=temperature%20detector");
         var page = Render<ChannelsPage>();
         page.WaitForElement("table.data");
-        Assert.Contains(host.Engine.Mission!.Profile.DetectorTemperature!, page.Find("tbody").TextContent, StringComparison.Ordinal);
+        Assert.Contains(Host.Engine.Mission!.Profile.DetectorTemperature!, page.Find("tbody").TextContent, StringComparison.Ordinal);
         Assert.True(page.FindAll("tbody tr").Count < 6);
         Navigation.NavigateTo("/channels?q=no-such-thing");
         page = Render<ChannelsPage>();
@@ -60,12 +48,12 @@ public sealed class ChannelsPageTests : BunitContext
     [Fact]
     public async Task The_plot_has_units_limits_shadow_and_orbit_numbers()
     {
-        var plot = await host.PlotAsync($"channels?c={First}&range=all&columns=300");
+        var plot = await Host.PlotAsync($"channels?c={First}&range=all&columns=300");
         Assert.Equal("°C", plot.GetProperty("y")[0].GetProperty("unit").GetString());
         var trace = plot.Trace(First);
         Assert.InRange(trace.Numbers("y").Length, 100, 700);
         Assert.All(trace.Numbers("y"), c => Assert.InRange(c, -60, 80));
-        Assert.Contains(trace.Numbers("orbit"), o => (int)o == host.Orbit);
+        Assert.Contains(trace.Numbers("orbit"), o => (int)o == Host.Orbit);
         Assert.Contains(plot.GetProperty("lines").EnumerateArray(), l => l.GetProperty("kind").GetString() == "critical");
         Assert.Contains(plot.GetProperty("bands").EnumerateArray(), b => b.GetProperty("kind").GetString() == "shadow");
     }
@@ -73,8 +61,8 @@ public sealed class ChannelsPageTests : BunitContext
     [Fact]
     public async Task An_enumerated_channel_has_its_labels_on_the_axis()
     {
-        var channel = host.Engine.Mission!.Plan.Channels.First(c => c.Parameter.Labels is not null);
-        var plot = await host.PlotAsync($"channels?c={channel.Name}&range=all");
+        var channel = Host.Engine.Mission!.Plan.Channels.First(c => c.Parameter.Labels is not null);
+        var plot = await Host.PlotAsync($"channels?c={channel.Name}&range=all");
         Assert.Equal(channel.Parameter.Labels!.Labels, plot.GetProperty("y")[0].GetProperty("ticks").EnumerateArray().Select(t => t.GetProperty("label").GetString()!));
         Assert.Equal("steps", plot.GetProperty("traces")[0].GetProperty("kind").GetString());
     }
@@ -82,7 +70,7 @@ public sealed class ChannelsPageTests : BunitContext
     [Fact]
     public async Task An_unknown_channel_is_named_in_the_answer()
     {
-        using var client = host.CreateClient();
+        using var client = Host.CreateClient();
         using var answer = await client.GetAsync(new Uri("/api/v1/plots/channels?c=NO_SUCH", UriKind.Relative));
         Assert.Equal(HttpStatusCode.NotFound, answer.StatusCode);
         Assert.Contains("NO_SUCH", await answer.Content.ReadAsStringAsync(), StringComparison.Ordinal);

@@ -1,6 +1,4 @@
 using Bunit;
-using Microsoft.AspNetCore.Components;
-using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Web.Features.Drift;
 using Phasekeeper.Web.Shared.Plots;
@@ -8,23 +6,15 @@ using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.Drift;
 
-[Collection(PagesCollection.Name)]
-public sealed class DriftPageTests : BunitContext
+[Collection(MissionHostGroup.Name)]
+public sealed class DriftPageTests(MissionHost host) : MissionPageTests(host)
 {
-    private readonly PagesHost host;
-
-    public DriftPageTests(PagesHost host)
-    {
-        this.host = host;
-        this.Use(host);
-    }
-
     [Fact]
     public void Every_tracker_with_values_can_be_chosen_and_the_first_is_shown_with_its_advice()
     {
         var page = Render<DriftPage>();
         page.WaitForElement("select");
-        var withValues = host.Stores.Trackers.Series().Select(s => s.Tracker).Distinct().Count();
+        var withValues = Host.Stores.Trackers.Series().Select(s => s.Tracker).Distinct().Count();
         Assert.Equal(withValues, page.Find("select").Children.Length);
         var first = TrackerCatalog.All[0].Info;
         Assert.Contains(first.Definition, page.Markup, StringComparison.Ordinal);
@@ -38,27 +28,26 @@ public sealed class DriftPageTests : BunitContext
         var page = Render<DriftPage>();
         page.WaitForElement("select").Change("beta-angle");
         page.FindAll("button").First(b => b.TextContent == "Add to plot").Click();
-        var navigation = Services.GetRequiredService<NavigationManager>();
-        Assert.Contains("s=beta-angle", navigation.Uri, StringComparison.Ordinal);
-        Assert.Contains("s=" + TrackerCatalog.All[0].Info.Id, navigation.Uri, StringComparison.Ordinal);
+        Assert.Contains("s=beta-angle", Navigation.Uri, StringComparison.Ordinal);
+        Assert.Contains("s=" + TrackerCatalog.All[0].Info.Id, Navigation.Uri, StringComparison.Ordinal);
     }
 
     [Fact]
     public async Task Values_stand_at_their_orbits_in_the_trackers_unit()
     {
-        var (view, line) = (host.Engine.Mission!.Instrument!.Views[0].Id, host.Engine.Mission.Instrument.Lines[0].Id);
-        var plot = await host.PlotAsync($"drift?s=thermal-slope~{view}~{line}&range=all");
+        var (view, line) = (Host.Engine.Mission!.Instrument!.Views[0].Id, Host.Engine.Mission.Instrument.Lines[0].Id);
+        var plot = await Host.PlotAsync($"drift?s=thermal-slope~{view}~{line}&range=all");
         Assert.Equal("rad/K", plot.GetProperty("y")[0].GetProperty("unit").GetString());
         var trace = plot.GetProperty("traces")[0];
-        Assert.Contains(host.Orbit, trace.Numbers("orbit").Select(o => (int)o));
-        Assert.Equal(host.Stores.Trackers.Values(new SeriesKey("thermal-slope", view, line)).Count(v => double.IsFinite(v.Value)), trace.Numbers("y").Length);
+        Assert.Contains(Host.Orbit, trace.Numbers("orbit").Select(o => (int)o));
+        Assert.Equal(Host.Stores.Trackers.Values(new SeriesKey("thermal-slope", view, line)).Count(v => double.IsFinite(v.Value)), trace.Numbers("y").Length);
     }
 
     [Fact]
     public async Task A_series_can_stand_against_another_one()
     {
-        var channel = host.Engine.Mission!.Profile.InterferometerTemperature;
-        var plot = await host.PlotAsync($"drift?s=channel-max~~~{channel}&x=channel-mean~~~{channel}&range=all");
+        var channel = Host.Engine.Mission!.Profile.InterferometerTemperature;
+        var plot = await Host.PlotAsync($"drift?s=channel-max~~~{channel}&x=channel-mean~~~{channel}&range=all");
         Assert.Equal("°C", plot.GetProperty("x").GetProperty("unit").GetString());
         Assert.True(plot.GetProperty("traces")[0].Numbers("x").Zip(plot.GetProperty("traces")[0].Numbers("y")).All(p => p.Second >= p.First));
     }

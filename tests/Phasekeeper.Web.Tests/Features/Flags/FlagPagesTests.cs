@@ -42,12 +42,10 @@ public sealed class FlagPagesTests(WebHost host) : IClassFixture<WebHost>, IAsyn
             Message = "Thermal residual, view F, green, was 7.5 m/s.",
             Evidence = new FlagEvidence(From.AddSeconds(-6000), From.AddSeconds(12000), new SeriesKey("thermal-residual-wind", "F", "green")),
         };
-        await Stores.Database.WriteAsync(transaction => FlagStore.Put(transaction, FlagJson.Row(flag, From, From), "raise", "rules"));
+        await host.Stores.Database.WriteAsync(transaction => FlagStore.Put(transaction, FlagJson.Row(flag, From, From), "raise", "rules"));
     }
 
     public Task DisposeAsync() => Task.CompletedTask;
-
-    private Stores Stores => host.Services.GetRequiredService<Stores>();
 
     [Fact]
     public async Task The_list_links_to_it_and_is_narrowed_by_its_address()

@@ -23,7 +23,7 @@ public sealed class ComparisonsApiTests(MissionHost host)
         Assert.Equal(HttpStatusCode.OK, status);
         Assert.True(first.GetProperty("added").GetBoolean());
         Assert.False((await Post(TrueWinds.File(-20), "again.csv")).Body.GetProperty("added").GetBoolean());
-        await host.Idle();
+        await host.WaitUntilIdle();
         var id = first.GetProperty("id").GetInt64();
 
         var set = (await host.Json("/api/v1/comparisons")).GetProperty("items").EnumerateArray().Single(s => s.GetProperty("id").GetInt64() == id);
@@ -58,6 +58,22 @@ public sealed class ComparisonsApiTests(MissionHost host)
         Assert.Equal(HttpStatusCode.NoContent, gone.StatusCode);
         using var missing = await host.Client.GetAsync(new Uri($"/api/v1/comparisons/{id}/statistics", UriKind.Relative));
         Assert.Equal(HttpStatusCode.NotFound, missing.StatusCode);
+    }
+
+    [Fact]
+    public async Task A_set_brought_after_another_was_forgotten_is_itself()
+    {
+        // The database gives the number of the forgotten set to the next one.
+        foreach (var offset in new[] { -20, -60 })
+        {
+            var id = (await Post(TrueWinds.File(offset), $"{-offset}.csv")).Body.GetProperty("id").GetInt64();
+            await host.WaitUntilIdle();
+            var groups = (await host.Json($"/api/v1/comparisons/{id}/statistics?distanceKm=300")).GetProperty("items").EnumerateArray();
+            var bias = groups.Single(g => g.GetProperty("wind").GetString() == "eastward" && g.GetProperty("line").GetString() == "green").GetProperty("biasMs").GetDouble();
+            using var gone = await host.Client.DeleteAsync(new Uri($"/api/v1/comparisons/{id}", UriKind.Relative));
+            Assert.Equal(HttpStatusCode.NoContent, gone.StatusCode);
+            Assert.InRange(bias, -offset - 6, -offset + 6);
+        }
     }
 
     [Fact]

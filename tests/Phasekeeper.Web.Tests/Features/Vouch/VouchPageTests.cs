@@ -1,7 +1,5 @@
 using Bunit;
-using Microsoft.AspNetCore.Components;
 using Microsoft.AspNetCore.Components.Forms;
-using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.ZeroWind;
 using Phasekeeper.Pipeline.Intake;
@@ -11,16 +9,15 @@ using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.Vouch;
 
-[Collection(PagesCollection.Name)]
-public sealed class VouchPageTests : BunitContext
+[Collection(MissionHostGroup.Name)]
+public sealed class VouchPageTests : MissionPageTests
 {
-    private readonly PagesHost host;
+    private readonly IntakeService intake;
 
-    public VouchPageTests(PagesHost host)
+    public VouchPageTests(MissionHost host)
+        : base(host)
     {
-        this.host = host;
-        this.Use(host);
-        Services.AddSingleton(host.Services.GetRequiredService<IntakeService>());
+        intake = Share<IntakeService>();
         SetRendererInfo(new("Server", true));
     }
 
@@ -34,20 +31,19 @@ public sealed class VouchPageTests : BunitContext
 
         page.FindComponent<InputFile>().UploadFiles(InputFileContent.CreateFromBinary(TrueWinds.File(0), "truth.csv"));
         page.WaitForAssertion(() => Assert.Contains("winds taken in", page.Find(".sets-said").TextContent, StringComparison.Ordinal));
-        var intake = host.Services.GetRequiredService<IntakeService>();
         while (!intake.Figures().Idle) await Task.Delay(50);
         page.WaitForAssertion(() => Assert.Contains("eastward wind", page.Markup, StringComparison.Ordinal));
         Assert.Contains("True winds of the demo on a grid.", page.Markup, StringComparison.Ordinal);
 
         await page.InvokeAsync(() => page.FindAll("select")[1].Change("los-F"));
-        Assert.Contains("wind=los-F", Services.GetRequiredService<NavigationManager>().Uri, StringComparison.Ordinal);
+        Assert.Contains("wind=los-F", Navigation.Uri, StringComparison.Ordinal);
         await page.InvokeAsync(() => page.Find("input[type=number]").Change("250"));
-        Assert.Contains("distanceKm=250", Services.GetRequiredService<NavigationManager>().Uri, StringComparison.Ordinal);
+        Assert.Contains("distanceKm=250", Navigation.Uri, StringComparison.Ordinal);
 
         await page.InvokeAsync(() => page.FindAll("button").First(b => b.TextContent == "Forget").Click());
-        Assert.Single(host.Stores.Auxiliary.List(AuxiliaryKind.Winds));
+        Assert.Single(Host.Stores.Auxiliary.List(AuxiliaryKind.Winds));
         await page.InvokeAsync(() => page.FindAll("button").First(b => b.TextContent.StartsWith("Forget it", StringComparison.Ordinal)).Click());
-        page.WaitForAssertion(() => Assert.Empty(host.Stores.Auxiliary.List(AuxiliaryKind.Winds)));
+        page.WaitForAssertion(() => Assert.Empty(Host.Stores.Auxiliary.List(AuxiliaryKind.Winds)));
         page.WaitForAssertion(() => Assert.Contains("No independent winds yet", page.Markup, StringComparison.Ordinal));
     }
 

@@ -1,8 +1,6 @@
 using System.Globalization;
 using System.Text.Json;
 using Bunit;
-using Microsoft.AspNetCore.Components;
-using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Core.Winds;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.WindBudget;
@@ -14,31 +12,19 @@ using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.Winds;
 
-[Collection(PagesCollection.Name)]
-public sealed class WindPagesTests : BunitContext
+[Collection(MissionHostGroup.Name)]
+public sealed class WindPagesTests(MissionHost host) : MissionPageTests(host)
 {
-    private readonly PagesHost host;
+    private int Orbit => Host.Stores.WindBins.Before(Host.Stores.WindBins.Newest()!.Value) ?? Host.Stores.WindBins.Newest()!.Value;
 
-    public WindPagesTests(PagesHost host)
-    {
-        this.host = host;
-        this.Use(host);
-        Services.AddSingleton(host.Services.GetRequiredService<WindCache>());
-        Services.AddSingleton(host.Services.GetRequiredService<CorrectionService>());
-    }
+    private string Date => Host.Engine.Mission!.Orbits.Of(Orbit)!.Value.Start.UtcDate.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
 
-    private NavigationManager Navigation => Services.GetRequiredService<NavigationManager>();
-
-    private int Orbit => host.Stores.WindBins.Before(host.Stores.WindBins.Newest()!.Value) ?? host.Stores.WindBins.Newest()!.Value;
-
-    private string Date => host.Engine.Mission!.Orbits.Of(Orbit)!.Value.Start.UtcDate.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
-
-    private IReadOnlyList<WindVector> Vectors => [.. host.Stores.WindVectors.OfOrbit(Orbit).SelectMany(v => v.Vectors)];
+    private IReadOnlyList<WindVector> Vectors => [.. Host.Stores.WindVectors.OfOrbit(Orbit).SelectMany(v => v.Vectors)];
 
     [Fact]
     public async Task A_days_panels_hold_every_orbit_line_and_component_on_one_scale_about_zero()
     {
-        var plot = await host.PlotAsync($"winds/day?date={Date}");
+        var plot = await Host.PlotAsync($"winds/day?date={Date}");
         var panels = plot.GetProperty("panels");
         Assert.Equal(4, panels.GetProperty("columns").GetArrayLength());
         Assert.Contains(panels.GetProperty("rows").EnumerateArray(), r => r.GetProperty("label").GetString() == Orbit.ToString(CultureInfo.InvariantCulture) && r.GetProperty("href").GetString()!.Contains($"orbit={Orbit}", StringComparison.Ordinal));
@@ -53,8 +39,8 @@ public sealed class WindPagesTests : BunitContext
     [Fact]
     public async Task Values_in_the_panels_are_those_that_are_stored()
     {
-        var line = host.Engine.Mission!.Instrument!.Lines[0].Id;
-        var plot = await host.PlotAsync($"winds/orbit/{Orbit}");
+        var line = Host.Engine.Mission!.Instrument!.Lines[0].Id;
+        var plot = await Host.PlotAsync($"winds/orbit/{Orbit}");
         var drawn = plot.Trace($"orbit {Orbit}, {line}, eastward").GetProperty("z").EnumerateArray().SelectMany(r => r.EnumerateArray()).Where(v => v.ValueKind == JsonValueKind.Number).Select(v => v.GetDouble()).ToHashSet();
         Assert.Equal(Vectors.Where(v => v.Line == line).Select(v => Math.Round(v.EastwardMs)).ToHashSet(), drawn);
     }
@@ -75,7 +61,7 @@ public sealed class WindPagesTests : BunitContext
     public void A_chosen_place_leads_to_the_fringes_of_both_looks()
     {
         var v = Vectors[Vectors.Count / 2];
-        var minute = (v.Time - host.Engine.Mission!.Orbits.Of(Orbit)!.Value.Start) / 60;
+        var minute = (v.Time - Host.Engine.Mission!.Orbits.Of(Orbit)!.Value.Start) / 60;
         Navigation.NavigateTo(string.Create(CultureInfo.InvariantCulture, $"/winds?orbit={Orbit}&minute={minute:0.00}&line={v.Line}&altitude={v.AltitudeKm:0}"));
         var page = Render<WindsPage>();
         page.WaitForElement(".chosen-looks");
@@ -86,7 +72,7 @@ public sealed class WindPagesTests : BunitContext
         foreach (var (link, exposure) in links.Zip([v.FirstExposure, v.SecondExposure]))
         {
             var orbit = int.Parse(link.Split('/', '?')[2], CultureInfo.InvariantCulture);
-            Assert.Contains(host.Stores.Fringes.OfOrbit(orbit), f => f.Result.Exposure == exposure);
+            Assert.Contains(Host.Stores.Fringes.OfOrbit(orbit), f => f.Result.Exposure == exposure);
         }
     }
 
@@ -101,7 +87,7 @@ public sealed class WindPagesTests : BunitContext
     public async Task The_map_has_land_a_terminator_and_the_winds_of_one_height()
     {
         var v = Vectors.First(x => x.Quality != WindQuality.Bad);
-        var plot = await host.PlotAsync(string.Create(CultureInfo.InvariantCulture, $"winds/map?date={Date}&orbit={Orbit}&line={v.Line}&altitude={v.AltitudeKm:0}"));
+        var plot = await Host.PlotAsync(string.Create(CultureInfo.InvariantCulture, $"winds/map?date={Date}&orbit={Orbit}&line={v.Line}&altitude={v.AltitudeKm:0}"));
         Assert.True(plot.GetProperty("map").GetBoolean());
         Assert.NotEmpty(plot.Trace("terminator").Numbers("y"));
         Assert.Contains(plot.GetProperty("traces").EnumerateArray(), t => t.GetProperty("key").GetString() == "map" && t.Numbers("c").Length > 0);
@@ -111,9 +97,9 @@ public sealed class WindPagesTests : BunitContext
     [Fact]
     public async Task The_terminator_is_where_the_Sun_stands_on_the_horizon()
     {
-        var line = host.Engine.Mission!.Instrument!.Lines[0].Id;
-        var slot = host.Engine.Mission.Orbits.Of(Orbit)!.Value;
-        var plot = await host.PlotAsync($"winds/map?date={Date}&orbit={Orbit}&line={line}&altitude=100");
+        var line = Host.Engine.Mission!.Instrument!.Lines[0].Id;
+        var slot = Host.Engine.Mission.Orbits.Of(Orbit)!.Value;
+        var plot = await Host.PlotAsync($"winds/map?date={Date}&orbit={Orbit}&line={line}&altitude=100");
         var terminator = plot.Trace("terminator");
         // Geocentric latitude, and an ellipsoid below: 0.2° of flattening.
         Assert.All(terminator.Numbers("x").Zip(terminator.Numbers("y")), p =>
@@ -125,9 +111,9 @@ public sealed class WindPagesTests : BunitContext
     [InlineData("along")]
     public async Task The_budgets_parts_add_up_to_the_reported_variance(string plot)
     {
-        var instrument = host.Engine.Mission!.Instrument!;
+        var instrument = Host.Engine.Mission!.Instrument!;
         var (view, line) = (instrument.Views[0].Id, instrument.Lines[0].Id);
-        var document = await host.PlotAsync($"winds/budget/{Orbit}/{plot}?view={view}&line={line}&altitude=110");
+        var document = await Host.PlotAsync($"winds/budget/{Orbit}/{plot}?view={view}&line={line}&altitude=110");
         var bars = document.GetProperty("traces").EnumerateArray().Where(t => t.GetProperty("kind").GetString() == "bars").ToArray();
         Assert.Equal(BudgetTerm.All.Count, bars.Length);
         Assert.True(document.GetProperty("stacked").GetBoolean());
@@ -137,7 +123,7 @@ public sealed class WindPagesTests : BunitContext
             Assert.All(sums.Zip(document.Trace("total 1σ").Numbers("y")), p => Assert.Equal(p.Second * p.Second, p.First, 1e-3 * p.First));
         else
         {
-            var stored = host.Stores.Winds.OfOrbit(Orbit, view, line).Select(w => w.Profile.Rows.Where(r => r.Quality != WindQuality.Bad && double.IsFinite(r.SigmaMs)).MinBy(r => Math.Abs(r.AltitudeKm - 110)))
+            var stored = Host.Stores.Winds.OfOrbit(Orbit, view, line).Select(w => w.Profile.Rows.Where(r => r.Quality != WindQuality.Bad && double.IsFinite(r.SigmaMs)).MinBy(r => Math.Abs(r.AltitudeKm - 110)))
                 .OfType<LosWind>().Where(r => Math.Abs(r.AltitudeKm - 110) <= 10).ToArray();
             Assert.Equal(stored.Select(r => Math.Round(r.SigmaMs * r.SigmaMs, 2)), sums.Select(s => Math.Round(s, 2)));
         }
@@ -146,7 +132,7 @@ public sealed class WindPagesTests : BunitContext
     [Fact]
     public async Task A_comparison_of_bins_is_drawn_with_its_difference_and_three_scales_of_variability()
     {
-        var plot = await host.PlotAsync($"winds/compare/maps?date={Date}&base=1d&doubtful=yes&altitude=105");
+        var plot = await Host.PlotAsync($"winds/compare/maps?date={Date}&base=1d&doubtful=yes&altitude=105");
         Assert.Equal(6, plot.GetProperty("traces").GetArrayLength());
         var here = plot.GetProperty("traces")[0].GetProperty("z").EnumerateArray().SelectMany(r => r.EnumerateArray()).Count(v => v.ValueKind == JsonValueKind.Number);
         Assert.True(here > 3, $"{here} bins");
@@ -155,7 +141,7 @@ public sealed class WindPagesTests : BunitContext
     [Fact]
     public async Task Each_correction_is_drawn_with_and_without()
     {
-        var plot = await host.PlotAsync($"winds/corrections/{Orbit}/panels?off=rotation");
+        var plot = await Host.PlotAsync($"winds/corrections/{Orbit}/panels?off=rotation");
         Assert.Equal(12, plot.GetProperty("traces").GetArrayLength());
         Assert.Contains("rms change eastward", plot.GetProperty("summary").GetString(), StringComparison.Ordinal);
     }
@@ -174,7 +160,7 @@ public sealed class WindPagesTests : BunitContext
     [Fact]
     public async Task The_day_is_served_as_a_netcdf_file_that_is_the_same_every_time()
     {
-        using var client = host.CreateClient();
+        using var client = Host.CreateClient();
         using var first = await client.GetAsync(new Uri($"/api/v1/winds/{Date}.nc", UriKind.Relative));
         Assert.Equal("application/x-netcdf", first.Content.Headers.ContentType!.MediaType);
         var bytes = await first.Content.ReadAsByteArrayAsync();
@@ -189,7 +175,7 @@ public sealed class WindPagesTests : BunitContext
     [Fact]
     public async Task Pages_are_rendered_on_the_server_with_their_content()
     {
-        using var client = host.CreateClient();
+        using var client = Host.CreateClient();
         foreach (var (path, text) in new[] { ("/winds", "Wind vectors"), ("/winds/compare", "season (90 days)"), ("/winds/budget", "By altitude"), ("/winds/corrections", "lamp and thermal") })
         {
             var page = await client.GetStringAsync(new Uri(path, UriKind.Relative));

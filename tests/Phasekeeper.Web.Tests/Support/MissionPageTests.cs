@@ -1,0 +1,47 @@
+using Bunit;
+using Microsoft.AspNetCore.Components;
+using Microsoft.Extensions.DependencyInjection;
+using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Web.Features.Orbit;
+using Phasekeeper.Web.Features.WindCorrections;
+using Phasekeeper.Web.Features.Winds;
+using Phasekeeper.Web.Shared.Plots;
+
+namespace Phasekeeper.Web.Tests.Support;
+
+/// <summary>Tests that render pages on a host's mission: everything that pages ask for is there, and the module that draws plots is a stand-in.</summary>
+public abstract class MissionPageTests : BunitContext
+{
+    /// <summary>Makes the rendering context.</summary>
+    protected MissionPageTests(MissionHost host)
+    {
+        Host = host;
+        // Pages load off the renderer's thread; a busy machine takes its time.
+        DefaultWaitTimeout = TimeSpan.FromSeconds(30);
+        Services.AddSingleton(host.Stores);
+        Services.AddSingleton(host.Engine);
+        Services.AddSingleton(TimeProvider.System);
+        Share<ChangeFeed>();
+        Share<OrbitCache>();
+        Share<WindCache>();
+        Share<CorrectionService>();
+        var module = JSInterop.SetupModule(PlotScripts.Module);
+        module.SetupVoid("show", _ => true).SetVoidResult();
+        module.SetupVoid("dispose", _ => true).SetVoidResult();
+    }
+
+    /// <summary>The host.</summary>
+    protected MissionHost Host { get; }
+
+    /// <summary>Where the page is.</summary>
+    protected NavigationManager Navigation => Services.GetRequiredService<NavigationManager>();
+
+    /// <summary>Lets pages use a service of the host.</summary>
+    protected T Share<T>()
+        where T : class
+    {
+        var service = Host.Services.GetRequiredService<T>();
+        Services.AddSingleton(service);
+        return service;
+    }
+}
