@@ -13,6 +13,8 @@ public static class StreamChecks
     private const int MostPackets = Modulus / 2;
     // Chosen: a jump shorter than this cannot be told from a late packet of a busy bus.
     private const double LeastJumpS = 5;
+    // Chosen: half a lap of the counter takes longer than this at the rates for which counts can be put in order.
+    private const double LeastLapS = 3600;
     // A stream is regular when most steps are within this share of their median: only there a forward jump can be told from a pause.
     private const double RegularShare = 0.05;
 
@@ -37,8 +39,27 @@ public static class StreamChecks
         return events;
     }
 
-    /// <summary>Gap between the last packet of one hour and the first of the next, from their counts; null when they follow each other.</summary>
-    public static int MissingBetween(int lastCount, int firstCount) => Math.Max(0, Forward(lastCount, firstCount) - 1);
+    /// <summary>Gaps between the hours of each application process, where what lacks lies over the end of an hour or holds whole hours. By hour and APID.</summary>
+    /// <param name="coverage">Hours with packets, in any order.</param>
+    public static IReadOnlyList<StreamEventRow> GapsBetween(IEnumerable<CoverageRow> coverage) =>
+        [.. coverage.GroupBy(c => c.Apid).Select(g => g.OrderBy(c => c.Hour).ToArray()).SelectMany(hours => hours.Zip(hours.Skip(1), Between)).OfType<StreamEventRow>().OrderBy(e => e.Hour).ThenBy(e => e.Apid)];
+
+    private static StreamEventRow? Between(CoverageRow before, CoverageRow after)
+    {
+        var missing = Forward(before.LastSequence, after.FirstSequence) - 1;
+        // Counts that run back within a moment are packets out of order, not half a lap of the counter that lacks.
+        if (missing <= 0 || (missing > Modulus / 2 && after.FirstTime - before.LastTime < LeastLapS)) return null;
+        return new()
+        {
+            Hour = after.Hour,
+            Kind = StreamStore.Gap,
+            Apid = after.Apid,
+            From = before.LastTime,
+            To = after.FirstTime,
+            Amount = missing,
+            Detail = $"At least {missing} packets of APID {after.Apid} are missing between sequence counts {before.LastSequence} and {after.FirstSequence} (counts begin again after {Modulus}).",
+        };
+    }
 
     private static int Forward(int from, int to) => (to - from + Modulus) % Modulus;
 

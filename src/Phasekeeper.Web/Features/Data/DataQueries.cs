@@ -1,5 +1,6 @@
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Intake;
+using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Web.Features.Data;
@@ -17,7 +18,7 @@ public sealed class DataQueries(Stores stores, IntakeService intake)
         var to = stores.Archive.LastPacketTime;
         var from = to is null ? null : double.IsFinite(request.SpanS) ? to.Value.AddSeconds(-request.SpanS) : stores.Archive.FirstPacketTime;
         var oddities = from is { } start && request.Tab == DataTabs.Arrived
-            ? stores.Streams.Events(start, to!.Value.AddSeconds(1)).Reverse().Take(LargestNumberOfOddities).ToList() : [];
+            ? Oddities(start, to!.Value.AddSeconds(1)) : [];
         return new DataView(from, to, Progress(),
             request.Tab is DataTabs.Arrived or DataTabs.Upload ? stores.Ingest.List(LogLength).Items : [], oddities,
             request.Tab == DataTabs.Quarantine
@@ -25,6 +26,10 @@ public sealed class DataQueries(Stores stores, IntakeService intake)
             stores.Quarantine.CountByKind(),
             request.Tab == DataTabs.Files ? [.. stores.Auxiliary.List().Reverse()] : null);
     }
+
+    // What hours found, and what lacks between them; the newest first.
+    private List<StreamEventRow> Oddities(Instant from, Instant to) =>
+        [.. stores.Streams.Events(from, to).Concat(StreamChecks.GapsBetween(stores.Streams.Coverage(from, to))).OrderByDescending(e => e.From).ThenBy(e => e.Apid).Take(LargestNumberOfOddities)];
 
     /// <summary>The figures alone.</summary>
     public ProgressView Progress()
