@@ -3,7 +3,8 @@ using Microsoft.Playwright;
 namespace Phasekeeper.EndToEnd.Tests.Journeys;
 
 /// <summary>The morning's way through the program in a real browser: Today → the orbit that lacks data → its flag.</summary>
-public sealed class MorningCheckInTests(MissionServer server, Chromium chromium) : IClassFixture<MissionServer>, IClassFixture<Chromium>
+[Collection(JourneyCollection.Name)]
+public sealed class MorningCheckInTests(MissionServer server, Chromium chromium)
 {
     private const float Patience = 60_000;
 

@@ -1,0 +1,42 @@
+using System.Reflection;
+using System.Text.Json;
+using System.Text.RegularExpressions;
+using Microsoft.AspNetCore.Components;
+using Phasekeeper.Web.Hosting;
+
+namespace Phasekeeper.EndToEnd.Tests.Journeys;
+
+/// <summary>Every page of the program by its route, and an address that shows it with something to see.</summary>
+internal static partial class PageAddresses
+{
+    /// <summary>A route of every page, its longest where it has several, from the components themselves: a new page is in it without anyone's doing.</summary>
+    public static IReadOnlyList<string> Routes { get; } =
+        [.. typeof(PhasekeeperOptions).Assembly.GetTypes().Select(t => t.GetCustomAttributes<RouteAttribute>().Select(r => r.Template).MaxBy(r => r.Length)).OfType<string>().Order(StringComparer.Ordinal)];
+
+    /// <summary>Address of a route, with an orbit and a flag of the mission for its parameters; null where the mission has none.</summary>
+    /// <param name="route">Route.</param>
+    /// <param name="json">Asks the mission's API.</param>
+    public static async Task<string?> OfAsync(string route, Func<string, Task<JsonElement>> json)
+    {
+        var address = route;
+        foreach (Match parameter in Parameters().Matches(route))
+        {
+            if (await ValueAsync(route, parameter.Groups[1].Value, json) is not { } value) return null;
+            address = address.Replace(parameter.Value, value, StringComparison.Ordinal);
+        }
+        return address.TrimStart('/');
+    }
+
+    private static async Task<string?> ValueAsync(string route, string name, Func<string, Task<JsonElement>> json) => (route, name) switch
+    {
+        ("/orbit/{Number:int}", _) => await FirstAsync(json, "orbits", "orbit"),
+        ("/flags/{Id}", _) => await FirstAsync(json, "flags", "id"),
+        _ => throw new NotSupportedException($"The route {route} has a parameter {name} for which no value is known here: say in {nameof(PageAddresses)} where a page worth seeing gets it from."),
+    };
+
+    private static async Task<string?> FirstAsync(Func<string, Task<JsonElement>> json, string list, string property) =>
+        (await json($"/api/v1/{list}?limit=1")).GetProperty("items").EnumerateArray().Select(item => item.GetProperty(property).ToString()).FirstOrDefault();
+
+    [GeneratedRegex(@"\{(\w+)[^}]*\}")]
+    private static partial Regex Parameters();
+}
