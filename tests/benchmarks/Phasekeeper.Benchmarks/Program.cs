@@ -45,6 +45,12 @@ switch (args)
     case ["comparison", var columns] when int.TryParse(columns, out var many) && many is > 0 and <= 10_000_000:
         ComparisonSpeed.Print(Console.Out, many);
         return 0;
+    case ["pages"]:
+        await PageSpeed.PrintAsync(Console.Out, 1, null);
+        return 0;
+    case ["pages", var days, .. var rest] when int.TryParse(days, out var number) && number is > 0 and <= 33 && rest is [] or ["--keep", _]:
+        await PageSpeed.PrintAsync(Console.Out, int.Parse(days, CultureInfo.InvariantCulture), rest is [_, var folder] ? folder : null);
+        return 0;
     default:
         Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]] | comparison | pages [DAYS [--keep FOLDER]]");
         return 2;
