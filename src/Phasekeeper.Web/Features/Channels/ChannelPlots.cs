@@ -6,7 +6,7 @@ using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
-using Phasekeeper.Web.Shared;
+using Phasekeeper.Web.Shared.Numbers;
 using Phasekeeper.Web.Shared.Orbits;
 using Phasekeeper.Web.Shared.Plots;
 using Phasekeeper.Web.Shared.Times;
@@ -100,7 +100,7 @@ public static class ChannelPlots
         if (channels[0].Labels is not { } labels)
         {
             var (least, most) = ValueRange(traces, lines);
-            return new PlotAxis(id, title, FigureText.Unit(channels[0].Unit)) { Min = least, Max = most };
+            return new PlotAxis(id, title, UnitText.Of(channels[0].Unit)) { Min = least, Max = most };
         }
         var ticks = labels.Entries.Where(e => e.To == e.From).Select(e => new PlotTick(e.From, e.Label)).ToArray();
         return new PlotAxis(id, title, null)

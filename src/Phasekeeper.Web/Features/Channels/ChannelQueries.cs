@@ -3,7 +3,7 @@ using Phasekeeper.Packets.Decoding;
 using Phasekeeper.Packets.Xtce;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
-using Phasekeeper.Web.Shared;
+using Phasekeeper.Web.Shared.Numbers;
 
 namespace Phasekeeper.Web.Features.Channels;
 
@@ -78,7 +78,7 @@ public sealed class ChannelQueries(Stores stores)
             latest = sample.Label ?? FigureText.Short(sample.Value, 5);
             state = parameter is null ? null : StateOf(parameter, sample.Value, sample.Label);
         }
-        return new(row.Name, FigureText.Unit(row.Unit) ?? "", row.Description, RoleWords(row.Role), row.Count, row.LastTime, latest, state);
+        return new(row.Name, UnitText.Of(row.Unit) ?? "", row.Description, RoleWords(row.Role), row.Count, row.LastTime, latest, state);
     }
 
     private static string Text(ChannelRow c) => $"{c.Name} {c.Description} {c.Unit} {RoleWords(c.Role)}";

@@ -34,7 +34,7 @@ public static class CompletenessPlot
         var traces = new List<PlotTrace>();
         if (orbits.Count > 0)
         {
-            axes.Add(new PlotAxis("rows", "Fringe rows", "%") { Min = 0, Max = 105 });
+            axes.Add(new PlotAxis("rows", "Fringe rows", "%") { Min = 0, Max = 125 });
             traces.Add(new PlotTrace
             {
                 Name = "received of expected",

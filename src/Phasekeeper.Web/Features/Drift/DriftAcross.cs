@@ -1,6 +1,6 @@
 using Phasekeeper.Core.Statistics;
 using Phasekeeper.Core.Trackers;
-using Phasekeeper.Web.Shared;
+using Phasekeeper.Web.Shared.Numbers;
 using Phasekeeper.Web.Shared.Plots;
 
 namespace Phasekeeper.Web.Features.Drift;

@@ -1,7 +1,7 @@
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Mission;
-using Phasekeeper.Web.Shared;
+using Phasekeeper.Web.Shared.Numbers;
 using Phasekeeper.Web.Shared.Plots;
 using Phasekeeper.Web.Shared.Times;
 

@@ -1,7 +1,7 @@
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Packets.Decoding;
 using Phasekeeper.Pipeline.Mission;
-using Phasekeeper.Web.Shared;
+using Phasekeeper.Web.Shared.Numbers;
 
 namespace Phasekeeper.Web.Features.Drift;
 
@@ -34,7 +34,7 @@ public static class SeriesText
     {
         var unit = TrackerCatalog.Find(key.Tracker)?.Info.Unit;
         if (unit == "channel") unit = plan.Channels.FirstOrDefault(c => c.Name == key.Channel)?.Parameter.Unit;
-        return FigureText.Unit(unit);
+        return UnitText.Of(unit);
     }
 
     /// <summary>Which channels' means can serve as an axis of temperature: those with a role in the profile.</summary>

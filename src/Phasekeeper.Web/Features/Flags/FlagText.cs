@@ -1,4 +1,4 @@
-using Phasekeeper.Core.Trackers;
+using Phasekeeper.Core.Flags;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Web.Features.Flags;
@@ -10,11 +10,6 @@ public static class FlagText
     public static string Orbits(FlagRow flag) => flag.FirstOrbit is not { } first || flag.LastOrbit is not { } last ? "–"
         : first == last ? $"{first}" : $"{first}–{last}";
 
-    /// <summary>Subject with view and line; a tracker by its title.</summary>
-    public static string Subject(FlagRow flag)
-    {
-        var parts = flag.Subject.Split(':', 2);
-        var subject = TrackerCatalog.Find(parts[0]) is { } tracker ? tracker.Info.Title + (parts.Length > 1 ? ", " + parts[1] : "") : flag.Subject;
-        return string.Join(", ", new[] { subject, flag.View is null ? null : "view " + flag.View, flag.Line }.Where(part => part is not null));
-    }
+    /// <summary>What it is about, as its message says it.</summary>
+    public static string Subject(FlagRow flag) => new FlagThing(flag.Rule, flag.Subject, flag.View, flag.Line).Words();
 }

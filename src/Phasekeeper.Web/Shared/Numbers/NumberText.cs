@@ -1,5 +1,4 @@
 using System.Globalization;
-using System.Text.RegularExpressions;
 
 namespace Phasekeeper.Web.Shared.Numbers;
 
@@ -34,25 +33,4 @@ public static class NumberText
     };
 
     private static string Minus(string text) => text.Replace('-', '−');
-}
-
-/// <summary>Units as they are shown.</summary>
-public static partial class UnitText
-{
-    /// <summary>Null where nothing is to be shown: ratios, counts.</summary>
-    public static string? Of(string? unit) => unit switch
-    {
-        null or "" or "1" or "count" => null,
-        "deg" => "°",
-        "degC" or "celsius" or "Cel" => "°C",
-        "e-/s" => "e⁻/s",
-        _ => unit,
-    };
-
-    /// <summary>A sentence of the rules as it is shown: units and minus signs as people write them ("-3 degC" becomes "−3 °C").</summary>
-    public static string InSentence(string sentence) => MinusOfANumber().Replace(sentence.Replace(" degC", " °C", StringComparison.Ordinal).Replace(" e-/s", " e⁻/s", StringComparison.Ordinal), "−");
-
-    // A minus sign begins a number; a hyphen stands inside a word, a date or a range.
-    [GeneratedRegex(@"(?<![\w\-])-(?=\d)")]
-    private static partial Regex MinusOfANumber();
 }

@@ -104,4 +104,5 @@ public enum PlotRole
 /// <param name="Diverging">True where zero is the middle and both signs matter.</param>
 /// <param name="Min">Value at the lower end; null = from the data.</param>
 /// <param name="Max">Value at the upper end; null = from the data.</param>
-public sealed record PlotColourScale(string Title, string? Unit, bool Diverging = false, double? Min = null, double? Max = null);
+/// <param name="Ticks">Words for single values, where values are kinds; null = numbers.</param>
+public sealed record PlotColourScale(string Title, string? Unit, bool Diverging = false, double? Min = null, double? Max = null, IReadOnlyList<PlotTick>? Ticks = null);

@@ -1,6 +1,6 @@
-using Phasekeeper.Web.Shared;
+using Phasekeeper.Web.Shared.Numbers;
 
-namespace Phasekeeper.Web.Tests.Shared;
+namespace Phasekeeper.Web.Tests.Shared.Numbers;
 
 public sealed class FigureTextTests
 {

@@ -1,0 +1,30 @@
+using System.Text.RegularExpressions;
+
+namespace Phasekeeper.Web.Shared.Numbers;
+
+/// <summary>Units as they are shown: the one table of telemetry definitions' and trackers' words for them.</summary>
+public static partial class UnitText
+{
+    /// <summary>Null where nothing is to be shown: ratios, counts.</summary>
+    public static string? Of(string? unit) => unit switch
+    {
+        null or "" or "1" or "count" => null,
+        "deg" => "°",
+        "degC" or "celsius" or "Cel" => "°C",
+        "degF" => "°F",
+        "ohm" or "Ohm" => "Ω",
+        "e-/s" => "e⁻/s",
+        _ => unit,
+    };
+
+    /// <summary>A sentence of the rules as it is shown: units and minus signs as people write them ("-3 degC" becomes "−3 °C").</summary>
+    public static string InSentence(string sentence) => MinusOfANumber().Replace(UnitOfANumber().Replace(sentence, unit => Of(unit.Value) ?? unit.Value), "−");
+
+    // A unit stands behind its number and a space; "deg" alone would touch words, and is written out by no rule.
+    [GeneratedRegex(@"(?<=\d )(?:degC|degF|celsius|Cel|ohm|Ohm|e-/s)(?!\w)")]
+    private static partial Regex UnitOfANumber();
+
+    // A minus sign begins a number; a hyphen stands inside a word, a date or a range.
+    [GeneratedRegex(@"(?<![\w\-])-(?=\d)")]
+    private static partial Regex MinusOfANumber();
+}
