@@ -35,7 +35,7 @@ internal static class OrbitPhase
             Title = $"Optical drift and thermal residual on orbit {orbit.Slot.Number}",
             Summary = sentences.Count == 0 ? "" : "Residual, rms: " + string.Join(", ", sentences) + ".",
             X = PlotAxis.UtcTime(window.From, window.To),
-            Y = [new PlotAxis("y0", "Drift φ_opt", "rad") { Share = 1.4 }, new PlotAxis("rad", "Residual", "rad"), new PlotAxis("ms", "as wind", "m/s")],
+            Y = [new PlotAxis("y0", "Drift", "rad") { Share = 1.4 }, new PlotAxis("rad", "Residual", "rad"), new PlotAxis("ms", "as wind", "m/s")],
             Traces = traces,
             Lines = [new PlotLine("rad", 0, PlotLineKind.Reference), new PlotLine("ms", 0, PlotLineKind.Reference)],
             Bands = window.Shadows(orbit),
@@ -54,7 +54,7 @@ internal static class OrbitPhase
             X = [.. own.Select(p => PlotTime.Of(p.Time))],
             Y = [.. own.Select(p => p.MeasuredRad)],
             Sigma = [.. own.Select(p => p.SigmaRad)],
-            Note = [.. own.Select(p => string.Create(CultureInfo.InvariantCulture, $"T_lag {p.LaggedC.LaggedC:0.000} °C, {p.Rows} rows"))],
+            Note = [.. own.Select(p => string.Create(CultureInfo.InvariantCulture, $"lagged temperature {p.LaggedC.LaggedC:0.000} °C, {p.Rows} rows"))],
         });
         Instant[] times = [.. window.Steps(ModelPoints)];
         var estimates = times.Select(t => drift.TryGet(t, out var e) ? e : (DriftEstimate?)null).ToArray();

@@ -60,7 +60,7 @@ internal static class OrbitTemperatures
         Instant[] times = [.. window.Steps(LagPoints)];
         return new PlotTrace
         {
-            Name = string.Create(CultureInfo.InvariantCulture, $"T_lag of {channel.View} {channel.Line.Id} (τ = {lagS:0} s)"),
+            Name = string.Create(CultureInfo.InvariantCulture, $"as the optics follow it, {channel.View} {channel.Line.Id} (τ = {lagS:0} s)"),
             Kind = PlotTraceKind.Line,
             Axis = axis,
             Role = PlotRole.Model,

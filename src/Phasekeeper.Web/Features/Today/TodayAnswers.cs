@@ -8,7 +8,7 @@ public static class TodayAnswers
 {
     /// <summary>The three answers, in the order of the questions.</summary>
     public static IReadOnlyList<TodayAnswer> Of(IReadOnlyList<TodayOrbit> orbits, IReadOnlyList<FlagRow> flags) =>
-        [Arrived(orbits), Healthy(flags, orbits.Count(orbit => orbit.IsDue)), Held(orbits)];
+        [Arrived(orbits), Healthy(flags, orbits.Count(orbit => orbit.IsDue)), Held(orbits, [.. flags.Where(flag => flag.Subject == TodayQueries.ResidualTracker)])];
 
     private static TodayAnswer Arrived(IReadOnlyList<TodayOrbit> orbits)
     {
@@ -41,18 +41,21 @@ public static class TodayAnswers
         return new(question, worst, counts, (taken > 0 ? $"{taken} acknowledged." : "None acknowledged yet.") + note, "/flags");
     }
 
-    private static TodayAnswer Held(IReadOnlyList<TodayOrbit> orbits)
+    private static TodayAnswer Held(IReadOnlyList<TodayOrbit> orbits, IReadOnlyList<FlagRow> flags)
     {
         const string question = "Did the thermal correction hold?";
         var known = orbits.Where(orbit => double.IsFinite(orbit.ResidualMs)).ToList();
         if (known.Count == 0) return new(question, "provisional", "Not known yet", "No orbit has enough lamp exposures.", "/drift");
         var worst = known.MaxBy(orbit => Math.Abs(orbit.ResidualMs))!;
         var sorted = known.Select(orbit => Math.Abs(orbit.ResidualMs)).Order().ToList();
-        var state = known.Any(orbit => orbit.ResidualState == "critical") ? "critical"
+        // A value may still be provisional while the rules have spoken about it.
+        var state = FlagWords.Worst(flags) is { } flagged && FlagWords.Rank(flagged) > 0 ? flagged
+            : known.Any(orbit => orbit.ResidualState == "critical") ? "critical"
             : known.Any(orbit => orbit.ResidualState == "warning") ? "warning"
             : known.All(orbit => orbit.ResidualState == "provisional") ? "provisional" : "normal";
         return new(question, state, $"{NumberText.Fixed(sorted[sorted.Count / 2], 1)} m/s typical",
-            $"Worst {NumberText.Fixed(Math.Abs(worst.ResidualMs), 1)} m/s on orbit {worst.Row.Orbit}.", "/drift");
+            $"Worst {NumberText.Fixed(Math.Abs(worst.ResidualMs), 1)} m/s on orbit {worst.Row.Orbit}."
+            + (flags.Count == 0 ? "" : flags.Count == 1 ? " 1 flag." : $" {flags.Count} flags, one a view and line."), "/drift");
     }
 
     private static string OrbitList(IReadOnlyList<TodayOrbit> orbits) =>

@@ -78,6 +78,14 @@ public readonly record struct ComparedSeries(ComparedWind Compared, string View)
         _ => "northward wind",
     };
 
+    /// <summary>In a legend, where the page says that winds are meant.</summary>
+    public string ShortWords => Compared switch
+    {
+        ComparedWind.LineOfSight => $"view {View}",
+        ComparedWind.Eastward => "eastward",
+        _ => "northward",
+    };
+
     /// <summary>Reads what <see cref="Id"/> wrote; null for none. Throws <see cref="ApiProblemException"/> (400).</summary>
     public static ComparedSeries? Read(string? text) => text switch
     {

@@ -3,7 +3,7 @@ using Phasekeeper.Core.Comparison;
 using Phasekeeper.Core.ZeroWind;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
-using Phasekeeper.Web.Shared;
+using Phasekeeper.Web.Shared.Numbers;
 using Phasekeeper.Web.Shared.Plots;
 using Phasekeeper.Web.Shared.Times;
 
@@ -69,7 +69,7 @@ public static class VouchPlots
         var traces = new List<PlotTrace>();
         foreach (var (series, i) in groups.GroupBy(g => (g.Compared, g.View, g.Line)).Select((g, i) => (g, i)))
         {
-            var name = $"{new ComparedSeries(series.Key.Compared, series.Key.View).Words}, {series.Key.Line}";
+            var name = $"{new ComparedSeries(series.Key.Compared, series.Key.View).ShortWords}, {series.Key.Line}";
             double[] x = [.. series.Select(g => g.To < 1000 ? (g.From + g.To) / 2 : g.From)];
             traces.Add(new()
             {
@@ -104,20 +104,20 @@ public static class VouchPlots
         return new()
         {
             Title = "Places and local times seen by both legs",
-            Summary = seen.Length == 0 ? "" : string.Create(CultureInfo.InvariantCulture, $"{estimate!.Columns.Count(c => c == ZeroWindColumn.Used)} columns used (3), {estimate.Columns.Count(c => c == ZeroWindColumn.OneLeg)} seen by one leg (1), {estimate.Columns.Count(c => c == ZeroWindColumn.LeftOut)} left out because both legs look the same way there (2)."),
+            Summary = seen.Length == 0 ? "" : string.Create(CultureInfo.InvariantCulture, $"{estimate!.Columns.Count(c => c == ZeroWindColumn.Used)} columns used, {estimate.Columns.Count(c => c == ZeroWindColumn.OneLeg)} seen by one leg alone, {estimate.Columns.Count(c => c == ZeroWindColumn.LeftOut)} left out because both legs look the same way there."),
             X = new PlotAxis("x", "Local solar time", "h") { Min = 0, Max = hours },
             Y = [new PlotAxis("latitude", "Latitude", "°")],
             Traces = seen.Length == 0 ? [] :
             [
                 new PlotTrace
                 {
-                    Name = "state: 1 one leg, 2 left out, 3 used",
+                    Name = "seen by: 1 one leg, 2 both, left out, 3 both, used",
                     Kind = PlotTraceKind.Heat,
                     Axis = "latitude",
                     X = [.. Enumerable.Range(0, hours).Select(h => h + 0.5)],
                     Y = [.. seen.Select(l => -90 + ZeroWindGrid.LatitudeStepDeg * (l + 0.5))],
                     Z = [.. seen.Select(l => (IReadOnlyList<double>)[.. Enumerable.Range(0, hours).Select(h => Number(estimate!.Columns[l * hours + h]))])],
-                    Scale = new PlotColourScale("1 one leg, 2 left out, 3 used", null, false, 0, 3),
+                    Scale = new PlotColourScale("Seen by", null, false, 0.5, 3.5, [new(1, "one leg"), new(2, "both, left out"), new(3, "both, used")]),
                 },
             ],
             EmptyText = "No good winds in the window yet.",

@@ -65,7 +65,7 @@ public static class BudgetPlots
         return new PlotDocument
         {
             Title = $"Where the uncertainty comes from, by altitude: {of.Name}",
-            Summary = bins.Length == 0 ? "" : Largest(bins.SelectMany(b => b), "over all heights") + " Bars add up to the mean of the reported variance; dots: its root, the typical 1σ.",
+            Summary = bins.Length == 0 ? "" : Largest(bins.SelectMany(b => b), "over all heights") + " Bars add up to the mean of the reported variance; below them its root, the typical 1σ.",
             X = new PlotAxis("x", "Altitude", "km"),
             Y = [new PlotAxis("y0", "Variance", "(m/s)²") { Min = 0, Share = 1.5 }, new PlotAxis("sigma", "Total 1σ", "m/s") { Min = 0 }],
             Stacked = true,
@@ -103,7 +103,7 @@ public static class BudgetPlots
     {
         var all = winds.ToArray();
         var total = all.Average(r => Square(r.SigmaMs));
-        var parts = BudgetTerm.All.Select(t => (t.Title, Share: all.Average(r => Square(t.Value(r.Budget))) / total)).OrderByDescending(p => p.Share).Take(3);
+        var parts = BudgetTerm.All.Select(t => (t.Title, Share: all.Average(r => Square(t.Value(r.Budget))) / total)).Where(p => p.Share >= 0.005).OrderByDescending(p => p.Share).Take(3);
         return string.Create(CultureInfo.InvariantCulture, $"{all.Length} winds {where}, 1σ {Math.Sqrt(total):0.0} m/s (rms). Largest parts of the variance: ") + string.Join(", ", parts.Select(p => string.Create(CultureInfo.InvariantCulture, $"{p.Title} {100 * p.Share:0} %"))) + ".";
     }
 

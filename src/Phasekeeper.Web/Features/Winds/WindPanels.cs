@@ -21,9 +21,12 @@ internal static class WindPanels
 {
     /// <summary>All orbits of a day.</summary>
     public static PlotDocument Day(IReadOnlyList<OrbitWinds> orbits, InstrumentModel instrument, DateOnly date, WindLayer layer, double? limit) =>
-        Document(orbits, instrument, layer, limit, 44, string.Create(CultureInfo.InvariantCulture, $"Winds of {date:yyyy-MM-dd}, {(layer == WindLayer.Wind ? "all orbits" : "1σ, all orbits")}"),
+        Document(orbits, instrument, layer, limit, RowHeight(orbits.Count), string.Create(CultureInfo.InvariantCulture, $"Winds of {date:yyyy-MM-dd}, {(layer == WindLayer.Wind ? "all orbits" : "1σ, all orbits")}"),
             o => $"/winds?date={date:yyyy-MM-dd}&orbit={o.Slot.Number}", null) with
         { Summary = Summary(orbits, instrument, limit ?? WindScale.LimitOf(WindScale.Counting(orbits.SelectMany(o => o.Vectors)))) };
+
+    /// <summary>Height of an orbit's panels, px: a day of sixteen fits a screen, a young day fills it.</summary>
+    public static int RowHeight(int orbits) => Math.Clamp(560 / Math.Max(1, orbits), 44, 120);
 
     /// <summary>One orbit, larger; <paramref name="minute"/> is marked.</summary>
     public static PlotDocument Orbit(OrbitWinds orbit, InstrumentModel instrument, WindLayer layer, double? limit, double? minute) =>

@@ -170,7 +170,7 @@ function points(trace, drawn, colour, number) {
 function colours(scale) {
   return {
     colorscale: scale.diverging ? diverging : sequential, cmin: scale.min ?? undefined, cmax: scale.max ?? undefined, cmid: scale.diverging ? 0 : undefined,
-    colorbar: { title: { text: withUnit(scale), side: 'right', font: { size: 11 } }, thickness: 10, tickfont: { size: 11 }, outlinewidth: 0 }, showscale: true,
+    colorbar: { title: { text: withUnit(scale), side: 'right', font: { size: 11 } }, thickness: 10, tickfont: { size: 11 }, outlinewidth: 0, ...(scale.ticks ? { tickvals: scale.ticks.map((tick) => tick.at), ticktext: scale.ticks.map((tick) => tick.label) } : {}) }, showscale: true,
   };
 }
 
@@ -179,9 +179,11 @@ function heat(trace, common, data) {
   const unit = trace.scale.unit ? ' ' + trace.scale.unit : '';
   const x = data.x.kind === 'time' ? '%{x|%Y-%m-%d %H:%M:%S} UTC' : `${data.x.title} %{x}${data.x.unit ? ' ' + data.x.unit : ''}`;
   const y = data.y.find((axis) => axis.id === trace.axis);
+  const word = (value) => trace.scale.ticks?.find((tick) => tick.at === value)?.label ?? '';
+  const words = trace.scale.ticks ? { text: trace.z.map((row) => row.map(word)) } : {};
   return {
-    ...common, type: 'heatmap', showlegend: false, z: trace.z, zmin: cmin, zmax: cmax, zmid: cmid, ...look, hoverongaps: false,
-    hovertemplate: `${x}<br>${y.title} %{y}${y.unit ? ' ' + y.unit : ''}<br>${trace.scale.title} %{z:.5~g}${unit}<extra></extra>`,
+    ...common, ...words, type: 'heatmap', showlegend: false, z: trace.z, zmin: cmin, zmax: cmax, zmid: cmid, ...look, hoverongaps: false,
+    hovertemplate: `${x}<br>${y.title} %{y}${y.unit ? ' ' + y.unit : ''}<br>${trace.scale.title} ${trace.scale.ticks ? '%{text}' : '%{z:.5~g}' + unit}<extra></extra>`,
   };
 }
 

@@ -73,6 +73,13 @@ public sealed class TodayAnswersTests
     }
 
     [Fact]
+    public void A_residual_that_the_rules_have_flagged_is_not_called_normal_while_it_is_provisional()
+    {
+        var answer = TodayAnswers.Of([Orbit(10), Orbit(11, residualMs: 24, residualState: "provisional")], [Flag("warning", null, "thermal-residual-wind")])[2];
+        Assert.Equal(("warning", "Worst 24.0 m/s on orbit 11. 1 flag."), (answer.State, answer.Detail));
+    }
+
+    [Fact]
     public void A_verdict_stays_while_rules_look_again()
     {
         var first = Orbit(10, assessed: false);
@@ -85,12 +92,12 @@ public sealed class TodayAnswersTests
         new OrbitRow { Orbit = number, Start = Start.AddSeconds(number * 5760), End = Start.AddSeconds((number + 1) * 5760), ExpectedRows = 100, ReceivedRows = received, Verdict = verdict },
         assessed, !assessed, running, residualMs, residualState, 1, "normal", null, 0);
 
-    private static FlagRow Flag(string severity, string? explainedBy) => new()
+    private static FlagRow Flag(string severity, string? explainedBy, string subject = "s") => new()
     {
         Id = severity,
         Rule = "r",
         RuleVersion = "1",
-        Subject = "s",
+        Subject = subject,
         Severity = severity,
         State = "raised",
         From = Start,
