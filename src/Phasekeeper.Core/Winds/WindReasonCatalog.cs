@@ -1,3 +1,5 @@
+using System.Collections.Concurrent;
+
 namespace Phasekeeper.Core.Winds;
 
 /// <summary>A reason why winds may not be good, or what else to know of them, as API, files and help show it.</summary>
@@ -66,7 +68,10 @@ public static class WindReasonCatalog
         reasons.Where(r => r.Quality == quality).Aggregate(0UL, (mask, r) => mask | 1UL << Find(r.Word).Bit);
 
     /// <summary>Reasons of masks, in the order of bits, with the help text as sentence.</summary>
-    public static IReadOnlyList<WindQualityReason> Reasons(ulong notes, ulong doubtful, ulong bad) => (notes | doubtful | bad) == 0 ? []
-        : [.. All.Where(r => ((notes | doubtful | bad) >> r.Bit & 1) != 0).Select(r => new WindQualityReason(
-            (bad >> r.Bit & 1) != 0 ? WindQuality.Bad : (doubtful >> r.Bit & 1) != 0 ? WindQuality.Doubtful : WindQuality.Good, r.Word, r.Help))];
+    // Thousands of winds of a day share a few sets of reasons: each set is made once.
+    public static IReadOnlyList<WindQualityReason> Reasons(ulong notes, ulong doubtful, ulong bad) => (notes | doubtful | bad) == 0 ? [] : Sets.GetOrAdd((notes, doubtful, bad), static masks =>
+        [.. All.Where(r => ((masks.Notes | masks.Doubtful | masks.Bad) >> r.Bit & 1) != 0).Select(r => new WindQualityReason(
+            (masks.Bad >> r.Bit & 1) != 0 ? WindQuality.Bad : (masks.Doubtful >> r.Bit & 1) != 0 ? WindQuality.Doubtful : WindQuality.Good, r.Word, r.Help))]);
+
+    private static readonly ConcurrentDictionary<(ulong Notes, ulong Doubtful, ulong Bad), IReadOnlyList<WindQualityReason>> Sets = new();
 }

@@ -65,6 +65,8 @@ public sealed partial class AccessibilityTests(MissionServer server, Chromium ch
     {
         await Assertions.Expect(page.Locator(".skeleton, [data-state=loading]")).ToHaveCountAsync(0, new() { Timeout = Patience });
         await Assertions.Expect(page).ToHaveTitleAsync(Title(), new() { Timeout = Patience });
+        // A page that stopped on an error would be judged as it was before.
+        await Assertions.Expect(page.Locator("#blazor-error-ui")).ToBeHiddenAsync();
     }
 
     // Tabs that the page keeps in its own address.

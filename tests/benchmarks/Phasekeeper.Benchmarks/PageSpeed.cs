@@ -5,6 +5,7 @@ using System.Text.Json;
 using System.Text.RegularExpressions;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Mvc.Testing;
+using Microsoft.Extensions.Logging;
 using Phasekeeper.Demo.Scenario;
 using Phasekeeper.EndToEnd.Tests.Journeys;
 using Phasekeeper.Web.Hosting;
@@ -112,7 +113,7 @@ internal static partial class PageSpeed
         protected override void ConfigureWebHost(IWebHostBuilder builder)
         {
             builder.UseSetting("Phasekeeper:Profile", Path.Combine(folder, "profile"));
-            builder.UseSetting("Logging:LogLevel:Default", "None");
+            builder.ConfigureLogging(logging => logging.ClearProviders());
             builder.UseSetting("Phasekeeper:Data", Path.Combine(folder, "data"));
         }
     }

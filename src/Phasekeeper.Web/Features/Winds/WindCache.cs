@@ -23,7 +23,8 @@ public sealed class WindCache(Stores stores, PipelineEngine engine, ChangeFeed c
         OrbitSlot[] slots = [.. mission.Orbits.CountsDays ? [] : mission.Orbits.In(from, to).Where(o => o.Start >= from)];
         if (slots.Length == 0) return [];
         var withWinds = stores.WindVectors.OrbitsWithVectors(slots[0].Number, slots[^1].Number).ToHashSet();
-        return [.. slots.Where(s => withWinds.Contains(s.Number)).Select(Get)];
+        // Orbits are read beside each other: a day that nobody has looked at yet is fifteen of them.
+        return [.. slots.Where(s => withWinds.Contains(s.Number)).AsParallel().AsOrdered().Select(Get)];
     }
 
     /// <summary>One orbit; null when the mission does not know it.</summary>
