@@ -32,7 +32,7 @@ public sealed record OrbitFacts
     public IReadOnlyList<SpikeFact> Spikes { get; init; } = [];
     /// <summary>Lamp exposures.</summary>
     public IReadOnlyList<LampFact> Lamps { get; init; } = [];
-    /// <summary>Longest stretch without a packet that begins in the orbit, s.</summary>
+    /// <summary>See <see cref="DataGaps.LongestS"/>.</summary>
     public double LongestGapS { get; init; }
     /// <summary>Largest latency, s; null unless live.</summary>
     public double? LatencyS { get; init; }
@@ -46,6 +46,11 @@ public sealed record OrbitFacts
     public static OrbitFacts Of(OrbitRow row) => JsonSerializer.Deserialize<OrbitFacts>(row.Detail, Options) ?? new OrbitFacts();
 
     /// <summary>Collects the facts of an orbit that was just analysed.</summary>
+    /// <param name="analysis">The orbit.</param>
+    /// <param name="mission">Mission.</param>
+    /// <param name="exposures">Its exposures.</param>
+    /// <param name="coverage">Packets of the orbit and of those before it, as far back as a gap is followed.</param>
+    /// <param name="missionTime">Time of the newest packet.</param>
     public static OrbitFacts Collect(OrbitAnalysis analysis, MissionState mission, ExposureCount exposures, IReadOnlyList<CoverageRow> coverage, Instant missionTime)
     {
         var input = analysis.Input;
@@ -54,7 +59,7 @@ public sealed record OrbitFacts
             Steps = [.. analysis.Views.SelectMany(v => StepsOf(analysis, v))],
             Spikes = [.. SpikesOf(input)],
             Lamps = [.. LampsOf(analysis, exposures)],
-            LongestGapS = LongestGap(coverage, input, missionTime),
+            LongestGapS = DataGaps.LongestS(coverage, input.Start, input.End, missionTime),
             LatencyS = input.LatencyS.Count > 0 ? input.LatencyS.Max() : null,
             Open = !input.Complete,
         };
@@ -94,19 +99,5 @@ public sealed record OrbitFacts
                 var share = expectedScenes > 0 ? Math.Min(1, scenes / (double)expectedScenes) : 1;
                 yield return new(view, line, (int)Math.Floor(exposures.ExpectedLamps * share), analysis.Exposures(ExposureKind.Lamp, view, line).Count(f => f.Status.Contains(RowStatus.Ok)));
             }
-    }
-
-    private static double LongestGap(IReadOnlyList<CoverageRow> coverage, OrbitInput input, Instant missionTime)
-    {
-        // Coverage is kept by hour: a gap is where all streams pause. Within an hour the sequence counts tell.
-        var longest = 0.0;
-        var end = coverage.Count == 0 ? input.Start : coverage[0].LastTime;
-        foreach (var row in coverage.OrderBy(c => c.FirstTime))
-        {
-            if (row.FirstTime > end) longest = Math.Max(longest, row.FirstTime - end);
-            if (row.LastTime > end) end = row.LastTime;
-        }
-        var until = missionTime < input.End ? missionTime : input.End;
-        return until > end ? Math.Max(longest, until - end) : longest;
     }
 }

@@ -37,7 +37,7 @@ public sealed class OrbitStage(Stores stores, DecodingPlan plan, TimeProvider cl
         var analysis = new OrbitAnalysis(input);
         var values = TrackerCatalog.Compute(analysis, TrackerSource.Measurements);
         var old = stores.Orbits.Get(number);
-        var facts = OrbitFacts.Collect(analysis, mission, exposures, stores.Streams.Coverage(orbit.Start, orbit.End), missionTime);
+        var facts = OrbitFacts.Collect(analysis, mission, exposures, stores.Streams.Coverage(DataGaps.LookBack(orbit, mission.Orbits), orbit.End), missionTime);
         var row = Row(input, exposures, sky, mission, old) with { Detail = facts.ToJson() };
         // Winds read what this stage reads of fringes and drift, and a little more beyond the orbit's ends; they change where its own data or its neighbours' changed.
         var withWinds = mission.Instrument is not null && (item.Kind == WorkKinds.Orbit || item.Priority >= WorkKinds.WithinReach);

@@ -49,7 +49,7 @@ switch (args)
         await PageSpeed.PrintAsync(Console.Out, 1, null);
         return 0;
     case ["pages", var days, .. var rest] when int.TryParse(days, out var number) && number is > 0 and <= 33 && rest is [] or ["--keep", _]:
-        await PageSpeed.PrintAsync(Console.Out, int.Parse(days, CultureInfo.InvariantCulture), rest is [_, var folder] ? folder : null);
+        await PageSpeed.PrintAsync(Console.Out, int.Parse(days, CultureInfo.InvariantCulture), rest is [_, var kept] ? kept : null);
         return 0;
     default:
         Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]] | comparison | pages [DAYS [--keep FOLDER]]");

@@ -5,7 +5,7 @@ namespace Phasekeeper.Core.Flags.Inputs;
 /// <param name="Expected">Exposures (or packets, for a mission without fringes) that the cadence calls for; 0 = not known.</param>
 /// <param name="Received">How many of them arrived, a part of an exposure counting as its fraction of rows.</param>
 /// <param name="LatencyS">Largest time from measurement to ingest, s; NaN unless the mission is live.</param>
-/// <param name="LongestGapS">Longest stretch without any packet that begins in this orbit, s.</param>
+/// <param name="LongestGapS">Longest stretch without any packet that lies in, ends in or begins in this orbit, s; one that goes on beyond its end counts up to there.</param>
 /// <param name="Open">True while mission time is still inside the orbit: it is not judged yet.</param>
 public sealed record OrbitArrival(int Orbit, double Expected, double Received, double LatencyS, double LongestGapS, bool Open = false);
 

@@ -10,7 +10,7 @@ public sealed class DataGapKind : OrbitFactKind
     /// <inheritdoc/>
     public override string Title => "Gap in the data";
     /// <inheritdoc/>
-    public override string LooksAt => "The longest stretch without any packet that begins in an orbit: speaks when it is longer than a limit.";
+    public override string LooksAt => "The longest stretch without any packet that touches an orbit: speaks when it is longer than a limit. The orbit in which it ends counts it from its beginning, up to 15 orbits back; the one in which it begins, up to the orbit's end.";
     /// <inheritdoc/>
     public override string Advice => "Ask for a replay of the downlink; winds soon after the gap start without the temperatures' past and carry that uncertainty. Downlink requests follow the mission's flight rules.";
     /// <inheritdoc/>
@@ -30,6 +30,6 @@ public sealed class DataGapKind : OrbitFactKind
         foreach (var a in inputs.Arrivals)
             if (!a.Open && double.IsFinite(a.LongestGapS))
                 yield return new(a.Orbit, a.LongestGapS, null, null, limit =>
-                    $"No packet for {FlagText.Duration(a.LongestGapS)} from orbit {a.Orbit} on; limit {FlagText.Duration(limit)}.");
+                    $"No packet for {FlagText.Duration(a.LongestGapS)} at orbit {a.Orbit}; limit {FlagText.Duration(limit)}.");
     }
 }

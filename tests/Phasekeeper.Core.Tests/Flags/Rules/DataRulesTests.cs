@@ -16,7 +16,7 @@ public class DataRulesTests
         var missing = One("incomplete-orbit", Empty with { Arrivals = arrivals });
         Assert.Equal((2, 100.0, FlagSeverity.Warning, "Nothing of orbit 2 has arrived: 96 exposures are missing."), (missing.FirstOrbit, missing.Value, missing.Severity, missing.Text));
         var gap = One("data-gap", Empty with { Arrivals = arrivals });
-        Assert.Equal("No packet for 95 min from orbit 2 on; limit 30 min.", gap.Text);
+        Assert.Equal("No packet for 95 min at orbit 2; limit 30 min.", gap.Text);
     }
 
     [Fact]

@@ -9,8 +9,8 @@ using Phasekeeper.Web.Tests.Support;
 namespace Phasekeeper.Web.Tests.Shared.Addresses;
 
 /// <summary>Every query parameter of every page with values that nobody meant: the page comes, and says what was found and what is shown instead. Pages and parameters are found by reflection.</summary>
-[Collection(PagesCollection.Name)]
-public sealed partial class JunkAddressTests(PagesHost host)
+[Collection(MissionHostGroup.Name)]
+public sealed partial class JunkAddressTests(MissionHost host)
 {
     private static readonly string[] Junk =
     [
