@@ -99,11 +99,19 @@ public sealed record LosWindOptions
     /// <summary>Relative error of a row's fringe amplitude beside noise (visibility and flat from row to row).</summary>
     public double AmplitudeError { get; init; } = 0.002;
 
-    /// <summary>1σ of the wind's unseen change along the ray, m/s per 1000 km (tens of m/s across a few thousand km), beside what neighbouring exposures show.</summary>
-    public double UnseenWindGradient { get; init; } = 9;
+    /// <summary>Least 1σ of the wind's unseen change along the ray, m/s per 1000 km (tens of m/s across a few thousand km), beside what neighbouring exposures show.</summary>
+    public double UnseenWindGradient { get; init; } = 6;
 
-    /// <summary>1σ of the wind's unseen curvature along the ray, m/s per (1000 km)².</summary>
-    public double UnseenWindCurvature { get; init; } = 10;
+    /// <summary>Least 1σ of the wind's unseen curvature along the ray, m/s per (1000 km)².</summary>
+    public double UnseenWindCurvature { get; init; } = 4;
+
+    /// <summary>
+    /// 1σ of the unseen change by the change that neighbouring exposures show: across the track the wind changes as it does along the track, and a ray at 45° to both takes as much of either.
+    /// </summary>
+    public double UnseenPerSeen { get; init; } = 1;
+
+    /// <summary>1σ of the unseen curvature by the change that neighbouring exposures show, 1 per 1000 km: a wave of 12000 km, the tides' at 30 to 60° of latitude, bends by half its gradient.</summary>
+    public double CurvaturePerSeen { get; init; } = 0.5;
 
     /// <summary>1σ of the emission's unseen relative change along the ray, 1 per 1000 km.</summary>
     public double UnseenEmissionGradient { get; init; } = 0.15;

@@ -75,9 +75,10 @@ internal sealed class UnseenChanges
         var (wind, bend) = (new double[_n], new double[_n]);
         for (var i = 0; i < _n; i++)
         {
-            wind[i] = options.UnseenWindGradient;
+            var seen = gradient?[i] ?? 0;
+            wind[i] = Math.Sqrt(Square(options.UnseenWindGradient) + Square(options.UnseenPerSeen * seen));
             // What multiplies x² is half the wind's curvature and the product of both gradients.
-            bend[i] = Math.Sqrt(Square(0.5 * options.UnseenWindCurvature) + (Square(options.UnseenWindGradient) + Square(gradient?[i] ?? 0)) * Square(glow[i]));
+            bend[i] = Math.Sqrt(0.25 * (Square(options.UnseenWindCurvature) + Square(options.CurvaturePerSeen * seen)) + (Square(wind[i]) + Square(seen)) * Square(glow[i]));
         }
         AddCorrelated(covariance, used, _wind, wind, priors);
         AddCorrelated(covariance, used, _windCurvature, bend, priors);
