@@ -7,7 +7,7 @@ namespace Phasekeeper.EndToEnd.Tests.Journeys;
 [Collection(JourneyCollection.Name)]
 public sealed partial class AccessibilityTests(MissionServer server, Chromium chromium)
 {
-    private const float Patience = 60_000;
+    private const float Patience = Chromium.Patience;
 
     private static readonly (int Width, int Height)[] Sizes = [(1440, 900), (390, 844)];
 
@@ -56,15 +56,15 @@ public sealed partial class AccessibilityTests(MissionServer server, Chromium ch
     private async Task ShowAsync(IPage page, string address)
     {
         await page.GotoAsync(new Uri(server.Address, address).ToString());
-        await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToBeVisibleAsync(new() { Timeout = Patience });
+        await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToBeVisibleAsync();
         await SettledAsync(page);
     }
 
     // Everything that is loaded, or drawn when it comes near, is there; for a moment, while the circuit takes over what the server rendered, the title is not.
     private static async Task SettledAsync(IPage page)
     {
-        await Assertions.Expect(page.Locator(".skeleton, [data-state=loading]")).ToHaveCountAsync(0, new() { Timeout = Patience });
-        await Assertions.Expect(page).ToHaveTitleAsync(Title(), new() { Timeout = Patience });
+        await Assertions.Expect(page.Locator(".skeleton, [data-state=loading]")).ToHaveCountAsync(0);
+        await Assertions.Expect(page).ToHaveTitleAsync(Title());
         // A page that stopped on an error would be judged as it was before.
         await Assertions.Expect(page.Locator("#blazor-error-ui")).ToBeHiddenAsync();
     }

@@ -8,6 +8,9 @@ public sealed class Chromium : IAsyncLifetime
     private static readonly string[] Places = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"];
     private IPlaywright? playwright;
 
+    /// <summary>How long a page may take on a busy machine, ms.</summary>
+    public const float Patience = 60_000;
+
     /// <summary>The browser.</summary>
     public IBrowser Browser { get; private set; } = default!;
 
@@ -17,6 +20,7 @@ public sealed class Chromium : IAsyncLifetime
         var program = Places.FirstOrDefault(File.Exists)
             ?? throw new FileNotFoundException($"No Chromium found at {string.Join(", ", Places)}: install it (Debian: apt-get install chromium), or run tests/run, which does.");
         playwright = await Playwright.CreateAsync();
+        Assertions.SetDefaultExpectTimeout(Patience);
         Browser = await playwright.Chromium.LaunchAsync(new BrowserTypeLaunchOptions
         {
             ExecutablePath = program,

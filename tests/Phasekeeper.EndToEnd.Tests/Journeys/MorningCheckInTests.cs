@@ -6,12 +6,11 @@ namespace Phasekeeper.EndToEnd.Tests.Journeys;
 [Collection(JourneyCollection.Name)]
 public sealed class MorningCheckInTests(MissionServer server, Chromium chromium)
 {
-    private const float Patience = 60_000;
+    private const float Patience = Chromium.Patience;
 
     [Fact]
     public async Task From_today_to_an_orbit_to_its_flag()
     {
-        Assertions.SetDefaultExpectTimeout(Patience);
         await using var context = await chromium.Browser.NewContextAsync(new BrowserNewContextOptions { ViewportSize = new ViewportSize { Width = 1440, Height = 900 } });
         context.SetDefaultTimeout(Patience);
         var page = await context.NewPageAsync();
@@ -51,6 +50,8 @@ public sealed class MorningCheckInTests(MissionServer server, Chromium chromium)
         await page.GotoAsync(new Uri(server.Address, "orbit").ToString());
         var drag = page.Locator(".js-plotly-plot .nsewdrag").First;
         await Assertions.Expect(drag).ToBeVisibleAsync();
+        // Nothing may move under the pointer: all plots are there.
+        await Assertions.Expect(page.Locator(".skeleton, [data-state=loading]")).ToHaveCountAsync(0);
         var whole = await RangeAsync(page);
         var box = (await drag.BoundingBoxAsync())!;
         await page.Mouse.MoveAsync(box.X + box.Width * 0.3f, box.Y + box.Height * 0.5f);

@@ -12,9 +12,9 @@ public sealed class ExampleMissionWindTests(ITestOutputHelper output)
 {
     private const double LargestErrorMs = 5;
 
-    // Medians as in the core's test, but for the lowest band: its 125 good winds with their noise of 4 m/s leave 0.5 m/s to chance, and the drift's own error is common to all.
+    // Medians as in the core's test; the red line's is 0.71 here, for the drift's own error is common to all. σ is half as large again as the errors, since this air has no waves between its rows.
     private static readonly (string Line, int LowKm, int HighKm, double LargestMedianMs)[] Bands =
-        [("green", 80, 110, 1.2), ("green", 110, 200, 0.7), ("green", 200, 330, 0.7), ("red", 200, 330, 0.9)];
+        [("green", 80, 110, 0.7), ("green", 110, 200, 0.7), ("green", 200, 330, 0.7), ("red", 200, 330, 0.9)];
 
     private static string Folder => ReferenceFiles.SharedFolder("example-mission")!;
 
@@ -52,7 +52,7 @@ public sealed class ExampleMissionWindTests(ITestOutputHelper output)
             var honesty = Quantile(good.Select(p => p.ErrorMs / p.Wind.Number("sigmaMs")), 0.6827);
             output.WriteLine(string.Create(CultureInfo.InvariantCulture,
                 $"{line,-5} {low}–{high} km: {part.Count} winds, 68 % {error:0.00}, median of good {median:0.00}, |error|/σ of good 68 % {honesty:0.00}, σ {Median(part.Select(p => p.Wind.Number("sigmaMs"))):0.0} m/s, good {good.Count / (double)part.Count:P0}"));
-            if (error > LargestErrorMs || Math.Abs(median) >= largestMedianMs || honesty is < 0.5 or > 1.2) beyond.Add($"{line} {low}–{high} km");
+            if (error > LargestErrorMs || Math.Abs(median) >= largestMedianMs || honesty is < 0.45 or > 1.2) beyond.Add($"{line} {low}–{high} km");
         }
         foreach (var reason in points.SelectMany(p => p.Wind["qualityReasons"].Split(';', StringSplitOptions.RemoveEmptyEntries)).GroupBy(r => r).OrderByDescending(g => g.Count()))
             output.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{reason.Key}: {reason.Count() / (double)points.Count:P0}"));
@@ -81,7 +81,7 @@ public sealed class ExampleMissionWindTests(ITestOutputHelper output)
                 $"{line}: {good.Count} good vectors; east 68 % {Quantile(east, 0.6827):0.0} median {Median(east):0.0}; north {Quantile(north, 0.6827):0.0} median {Median(north):0.0} m/s; |error|/σ 68 % {Quantile(scaled, 0.6827):0.00}"));
             Assert.InRange(Quantile(east, 0.6827), 0, 7);
             Assert.InRange(Quantile(north, 0.6827), 0, 7);
-            Assert.InRange(Quantile(scaled, 0.6827), 0.5, 1.1);
+            Assert.InRange(Quantile(scaled, 0.6827), 0.6, 1.1);
             Assert.All(good, v => Assert.True(Math.Abs(v.Number("covarianceM2S2")) <= v.Number("eastwardSigmaMs") * v.Number("northwardSigmaMs") * 1.001));
         }
     }
