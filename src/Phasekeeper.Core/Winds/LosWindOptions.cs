@@ -113,6 +113,17 @@ public sealed record LosWindOptions
     /// <summary>1σ of the unseen curvature by the change that neighbouring exposures show, 1 per 1000 km: a wave of 12000 km, the tides' at 30 to 60° of latitude, bends by half its gradient.</summary>
     public double CurvaturePerSeen { get; init; } = 0.5;
 
+    /// <summary>
+    /// How much larger the error of unseen changes of the wind is high up once the Sun has set: ions then no longer hold the air of the thermosphere back, and its winds blow much stronger (common practice). Full
+    /// from 250 km on, none at <see cref="NightAboveKm"/>. It widens σ and leaves the weights alone.
+    /// </summary>
+    public double NightChangeFactor { get; init; } = 2.3;
+
+    /// <summary>See <see cref="NightChangeFactor"/>, km.</summary>
+    public double NightAboveKm { get; init; } = 200;
+
+    internal double NightFactor(double heightKm) => 1 + (NightChangeFactor - 1) * Math.Clamp((heightKm - NightAboveKm) / 50, 0, 1);
+
     /// <summary>1σ of the emission's unseen relative change along the ray, 1 per 1000 km.</summary>
     public double UnseenEmissionGradient { get; init; } = 0.15;
 

@@ -72,20 +72,46 @@ internal sealed class UnseenChanges
     /// <param name="options">1σ of the wind's changes.</param>
     public void AddPhases(double[] covariance, int[] used, ProfilePriors priors, double[] glow, double[]? gradient, LosWindOptions options)
     {
-        var (wind, bend) = (new double[_n], new double[_n]);
-        for (var i = 0; i < _n; i++)
-        {
-            var seen = gradient?[i] ?? 0;
-            wind[i] = Math.Sqrt(Square(options.UnseenWindGradient) + Square(options.UnseenPerSeen * seen));
-            // What multiplies x² is half the wind's curvature and the product of both gradients.
-            bend[i] = Math.Sqrt(0.25 * (Square(options.UnseenWindCurvature) + Square(options.CurvaturePerSeen * seen)) + (Square(wind[i]) + Square(seen)) * Square(glow[i]));
-        }
+        var (wind, bend) = WindChanges(glow, gradient, options);
         AddCorrelated(covariance, used, _wind, wind, priors);
         AddCorrelated(covariance, used, _windCurvature, bend, priors);
         AddCorrelated(covariance, used, _emission, glow, priors);
         var between = new double[used.Length * _layers];
         for (var i = 0; i < used.Length; i++) _between.AsSpan(used[i] * _layers, _layers).CopyTo(between.AsSpan(i * _layers, _layers));
         SmallMatrix.AddSymmetricProduct(covariance, SmallMatrix.Multiply(between, priors.BetweenHeights, used.Length, _layers, _layers), between, used.Length, _layers);
+    }
+
+    /// <summary>Adds what unseen changes of the wind do beyond <see cref="AddPhases"/> where they are larger by some factors.</summary>
+    /// <param name="covariance">Used rows × used rows, rad².</param>
+    /// <param name="used">Used rows.</param>
+    /// <param name="priors">Correlation with height.</param>
+    /// <param name="glow">1σ of the gradient of ln ε at each height, 1 per 1000 km.</param>
+    /// <param name="gradient">Known gradient of the wind, m/s per 1000 km; null: none.</param>
+    /// <param name="factor">How much larger at each height, 1 or more.</param>
+    /// <param name="options">1σ of the wind's changes.</param>
+    public void AddLarger(double[] covariance, int[] used, ProfilePriors priors, double[] glow, double[]? gradient, double[] factor, LosWindOptions options)
+    {
+        var (wind, bend) = WindChanges(glow, gradient, options);
+        for (var i = 0; i < _n; i++)
+        {
+            var more = Math.Sqrt(Math.Max(0, Square(factor[i]) - 1));
+            (wind[i], bend[i]) = (more * wind[i], more * bend[i]);
+        }
+        AddCorrelated(covariance, used, _wind, wind, priors);
+        AddCorrelated(covariance, used, _windCurvature, bend, priors);
+    }
+
+    // 1σ of the wind's gradient, and of what multiplies x²: half the wind's curvature and the product of both gradients.
+    private (double[] Wind, double[] Bend) WindChanges(double[] glow, double[]? gradient, LosWindOptions options)
+    {
+        var (wind, bend) = (new double[_n], new double[_n]);
+        for (var i = 0; i < _n; i++)
+        {
+            var seen = gradient?[i] ?? 0;
+            wind[i] = Math.Sqrt(Square(options.UnseenWindGradient) + Square(options.UnseenPerSeen * seen));
+            bend[i] = Math.Sqrt(0.25 * (Square(options.UnseenWindCurvature) + Square(options.CurvaturePerSeen * seen)) + (Square(wind[i]) + Square(seen)) * Square(glow[i]));
+        }
+        return (wind, bend);
     }
 
     /// <summary>Covariance of the used rows' amplitudes from changes of the emission.</summary>

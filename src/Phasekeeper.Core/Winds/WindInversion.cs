@@ -1,3 +1,5 @@
+using Phasekeeper.Core.Geometry;
+
 namespace Phasekeeper.Core.Winds;
 
 /// <summary>What the inversion of one profile found; arrays over the heights of <see cref="LimbPaths"/>, matrices row-major.</summary>
@@ -101,6 +103,8 @@ internal sealed record WindInversion
             wind = estimate.Estimate(data);
         }
 
+        // The weights stay, the error told is that of real winds.
+        if (NightFactor(input, paths, options) is { } night) unseen!.AddLarger(modelError, used, priors, glow, gradient, night, options);
         var gain = estimate.Gain(n);
         var kernel = SmallMatrix.Multiply(gain, jacobian, n, m, u);
         var smoother = new double[n * u];
@@ -149,6 +153,14 @@ internal sealed record WindInversion
             if (OptimalEstimate.TryPrepare(jacobian, priors[c], error, data.Length, n) is { } estimate && estimate.LogEvidence(data) is var evidence && evidence > best)
                 (best, choice) = (evidence, (c, estimate));
         return choice;
+    }
+
+    // How much larger unseen changes of the wind are at each height than by day; null by day.
+    private static double[]? NightFactor(LosWindInput input, LimbPaths paths, LosWindOptions options)
+    {
+        var sun = EarthRotation.TemeToEcef(input.Fringe.Time) * SunPosition.At(input.Fringe.Time).DirectionTeme;
+        double[] factor = [.. paths.RowOfNode.Select((r, i) => Vec3.Dot(Wgs84.LocalAxes(input.Looks[r].TangentLatitudeRad, input.Looks[r].TangentLongitudeRad).Up, sun) < 0 ? options.NightFactor(paths.HeightKm[i]) : 1)];
+        return factor.Any(f => f > 1) ? factor : null;
     }
 
     private static double Misfit(double[] jacobian, double[] wind, double[] data, double[] error, int m, int n)

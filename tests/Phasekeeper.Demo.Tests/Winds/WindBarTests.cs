@@ -6,7 +6,7 @@ namespace Phasekeeper.Demo.Tests.Winds;
 /// <summary>Days of seeds on which no number of the inversion was chosen (those are 201 to 208).</summary>
 public sealed class HeldOutDays
 {
-    public SeedPool Pool { get; } = new(501, 5);
+    public SeedPool Pool { get; } = new(601, 5);
 }
 
 /// <summary>
@@ -17,9 +17,6 @@ public class WindBarTests(HeldOutDays days, ITestOutputHelper output) : IClassFi
 {
     private const double LargestBiasMs = 0.5, Few = 0.05, GoodSignalMs = 8;
     private const int LeastWinds = 1000;
-
-    // The red night misses the bar of 5 % (1.09 ± 0.01 on twelve held-out seeds): at high latitudes the wind's change along the ray is larger than the prior says.
-    private const double FewOfRedNight = 0.11;
 
     [Fact]
     public void Line_of_sight_winds_are_unbiased_and_their_errors_are_as_large_as_reported()
@@ -33,7 +30,7 @@ public class WindBarTests(HeldOutDays days, ITestOutputHelper output) : IClassFi
             // Above 8 m/s the signal is not good, and a mean of few winds is known to some tenths only.
             if (cell.Seeds.Average(f => f.SigmaMs) < GoodSignalMs) Assert.InRange(bias.Value, -LargestBiasMs, LargestBiasMs);
             // What five days can tell: waves of one day are larger or smaller than a usual day's.
-            var few = (cell is { Line: "red", Light: Sunlight.Night } ? FewOfRedNight : Few) + 2 * ratio.Sigma;
+            var few = Few + 2 * ratio.Sigma;
             Assert.InRange(ratio.Value, 1 - few, 1 + few);
         }
         Assert.True(judged >= 7, $"{judged} cells");
@@ -46,7 +43,7 @@ public class WindBarTests(HeldOutDays days, ITestOutputHelper output) : IClassFi
         {
             output.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{cell.Line} {cell.LowKm}–{cell.HighKm} km: {cell.Count} winds, bias {cell.BiasMs.Value:0.00} m/s, error/σ {cell.KernelRatio.Value:0.000}"));
             Assert.InRange(cell.BiasMs.Value, -1.5, 1.5);
-            Assert.InRange(cell.KernelRatio.Value, 0.85, 1.4);
+            Assert.InRange(cell.KernelRatio.Value, 0.85, 1.25);
         }
     }
 
