@@ -38,6 +38,12 @@ public sealed class DataGapsTests
 
     private static CoverageRow Row(double from, double to) => new()
     {
-        Hour = Hour.Of(Start.AddSeconds(from)), Apid = 100, Count = 10, FirstTime = Start.AddSeconds(from), LastTime = Start.AddSeconds(to), FirstSequence = 0, LastSequence = 9,
+        Hour = Hour.Of(Start.AddSeconds(from)),
+        Apid = 100,
+        Count = 10,
+        FirstTime = Start.AddSeconds(from),
+        LastTime = Start.AddSeconds(to),
+        FirstSequence = 0,
+        LastSequence = 9,
     };
 }
