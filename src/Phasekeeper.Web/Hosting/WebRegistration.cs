@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Http.Json;
 using MudBlazor.Services;
 using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Api.Access;
+using Phasekeeper.Web.Features.People;
 using Phasekeeper.Web.Layout;
 using Phasekeeper.Web.Observability;
 
@@ -21,6 +22,7 @@ public static class WebRegistration
         services.AddSingleton(TimeProvider.System);
 
         services.AddPhasekeeperAccess();
+        services.AddPhasekeeperPeople();
         services.AddProblemDetails();
         services.AddPhasekeeperOpenApi();
         services.AddPhasekeeperObservability();

@@ -3,6 +3,7 @@ using System.Text;
 using System.Text.Encodings.Web;
 using Microsoft.AspNetCore.Authentication;
 using Microsoft.Extensions.Options;
+using Phasekeeper.Storage;
 using Phasekeeper.Web.Hosting;
 
 namespace Phasekeeper.Web.Api.Access;
@@ -32,13 +33,13 @@ public sealed class LocalAccessHandler(
         if (header.Length == 0)
         {
             var refusal = LoopbackRequest.WhyNotLocal(Request);
-            return refusal is null ? Success(Actor.Local, Actor.OperatorRole) : AuthenticateResult.Fail(refusal);
+            return refusal is null ? Success(LocalActors.Local, Roles.Operator) : AuthenticateResult.Fail(refusal);
         }
         if (!header.StartsWith(BearerPrefix, StringComparison.OrdinalIgnoreCase))
             return AuthenticateResult.Fail(ApiTexts.NotABearerToken);
         if (!LoopbackRequest.IsLoopbackConnection(Request)) return AuthenticateResult.Fail(ApiTexts.TokenOnlyFromLoopback);
         return Matches(header[BearerPrefix.Length..].Trim(), options.CurrentValue.Bootstrap.Token)
-            ? Success(Actor.Bootstrap, Actor.AdministratorRole)
+            ? Success(LocalActors.Bootstrap, Roles.Administrator)
             : AuthenticateResult.Fail(ApiTexts.WrongToken);
     }
 
@@ -55,5 +56,5 @@ public sealed class LocalAccessHandler(
         && CryptographicOperations.FixedTimeEquals(SHA256.HashData(Encoding.UTF8.GetBytes(found)), SHA256.HashData(Encoding.UTF8.GetBytes(expected)));
 
     private static AuthenticateResult Success(string actor, string role) =>
-        AuthenticateResult.Success(new AuthenticationTicket(Actor.Principal(actor, role, Scheme), Scheme));
+        AuthenticateResult.Success(new AuthenticationTicket(LocalActors.Principal(actor, role, Scheme), Scheme));
 }

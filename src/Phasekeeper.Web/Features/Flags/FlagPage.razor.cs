@@ -1,15 +1,14 @@
 using Microsoft.AspNetCore.Components;
-using Microsoft.AspNetCore.Components.Authorization;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
-using Phasekeeper.Web.Api.Access;
+using Phasekeeper.Web.Features.People;
 using Phasekeeper.Web.Shared.Addresses;
 
 namespace Phasekeeper.Web.Features.Flags;
 
 /// <summary>One flag: what was found, its evidence, its life, and the step of taking note.</summary>
-public sealed partial class FlagPage(Stores stores, FlagSteps steps)
+public sealed partial class FlagPage(Stores stores, FlagSteps steps, ICurrentActor actor)
 {
     /// <summary>Longest note, characters (chosen: a page of text).</summary>
     public const int LongestNote = 2000;
@@ -23,10 +22,6 @@ public sealed partial class FlagPage(Stores stores, FlagSteps steps)
     /// <summary>Id of the flag.</summary>
     [Parameter]
     public string Id { get; set; } = "";
-
-    /// <summary>Who is looking.</summary>
-    [CascadingParameter]
-    private Task<AuthenticationState> Authentication { get; set; } = default!;
 
     /// <inheritdoc/>
     protected override bool Concerns(Change change) => change.Kind is ChangeKind.Flag or ChangeKind.Orbit;
@@ -48,7 +43,7 @@ public sealed partial class FlagPage(Stores stores, FlagSteps steps)
         refusal = null;
         try
         {
-            await steps.TakeAsync(Id, FlagSteps.Acknowledge, Actor.NameOf((await Authentication).User), note);
+            await steps.TakeAsync(Id, FlagSteps.Acknowledge, (await actor.GetAsync()).Name, note);
             note = null;
         }
         catch (InvalidOperationException stated)

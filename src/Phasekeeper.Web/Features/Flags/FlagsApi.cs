@@ -6,8 +6,8 @@ using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
-using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Api.Lists;
+using Phasekeeper.Web.Features.People;
 
 namespace Phasekeeper.Web.Features.Flags;
 
@@ -68,13 +68,13 @@ public static class FlagsApi
     private static IResult Detail(string id, FlagSteps steps) =>
         steps.Find(id) is { } flag ? TypedResults.Json(FlagDetail.Of(flag, steps.History(id)), ApiJson.Options) : throw ApiProblems.NotFound("flag", id);
 
-    private static async Task<IResult> StepAsync(string id, string step, HttpContext http, FlagSteps steps)
+    private static async Task<IResult> StepAsync(string id, string step, HttpContext http, FlagSteps steps, ICurrentActor actor)
     {
         if (!FlagSteps.Known.Contains(step, StringComparer.Ordinal)) throw ApiProblems.BadRequest(ApiTexts.UnknownStep(step, FlagSteps.Known));
         var note = (await ReadBodyAsync(http.Request))?.Note;
         try
         {
-            await steps.TakeAsync(id, step, Actor.NameOf(http.User), note, http.RequestAborted);
+            await steps.TakeAsync(id, step, (await actor.GetAsync()).Name, note, http.RequestAborted);
         }
         catch (KeyNotFoundException)
         {

@@ -1,0 +1,17 @@
+using Microsoft.AspNetCore.Components.Server.Circuits;
+
+namespace Phasekeeper.Web.Features.People;
+
+/// <summary>What the feature registers.</summary>
+public static class PeopleRegistration
+{
+    /// <summary>Who works in a request or circuit.</summary>
+    public static IServiceCollection AddPhasekeeperPeople(this IServiceCollection services)
+    {
+        services.AddHttpContextAccessor();
+        services.AddScoped<CircuitOrigin>();
+        services.AddScoped<CircuitHandler>(s => s.GetRequiredService<CircuitOrigin>());
+        services.AddScoped<ICurrentActor, CurrentActor>();
+        return services;
+    }
+}
