@@ -1,7 +1,7 @@
 namespace Phasekeeper.Storage;
 
 /// <summary>
-/// Where everything that the program writes lies: <c>phasekeeper.db</c> (SQLite with its -wal and -shm), <c>archive/</c> (packets),
+/// Where everything that the program writes lies: <c>phasekeeper.db</c> (SQLite with its -wal and -shm), <c>record.anchor</c> (hashes of the record of decisions), <c>archive/</c> (packets),
 /// <c>inbox/</c> (files that arrive) and <c>keys/</c> (the web host's). Created where absent.
 /// </summary>
 public sealed class DataFolder

@@ -14,6 +14,8 @@ public sealed class Database : IDisposable
     private readonly SqliteConnection writer;
     private readonly SemaphoreSlim gate = new(1, 1);
     private readonly string readString;
+    // Set once the schema is there.
+    private RecordAnchor anchor = null!;
 
     static Database() => TypeHandlers.Register();
 
@@ -48,6 +50,7 @@ public sealed class Database : IDisposable
                 PRAGMA journal_size_limit = 67108864;
                 """);
             Migrations.Apply(database.writer, folder.DatabaseFile);
+            database.anchor = RecordAnchor.Open(database.writer, folder.DatabaseFile);
             return database;
         }
         catch
@@ -72,7 +75,10 @@ public sealed class Database : IDisposable
         {
             using var transaction = writer.BeginTransaction(deferred: false);
             var result = work(transaction);
+            // Entries of the record are known beside the database before they can be in it.
+            var recorded = anchor.Prepare(transaction);
             transaction.Commit();
+            if (recorded is { } entry) anchor.Confirm(entry);
             return result;
         }
         finally
@@ -105,13 +111,17 @@ public sealed class Database : IDisposable
         return connection;
     }
 
-    /// <summary>Copies the whole database to a new file while others read and write (the archive folder is copied by ordinary means).</summary>
+    /// <summary>
+    /// Copies the whole database to a new file while others read and write, and writes the anchor of its record (<see cref="RecordAnchor"/>) beside it (the archive folder is copied by
+    /// ordinary means).
+    /// </summary>
     public void BackupTo(string file)
     {
         using var source = OpenRead();
         using var target = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = file, Pooling = false }.ConnectionString);
         target.Open();
         source.BackupDatabase(target);
+        RecordAnchor.WriteFor(target, file);
     }
 
     /// <inheritdoc/>

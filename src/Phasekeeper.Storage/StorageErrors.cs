@@ -39,6 +39,18 @@ internal static class StorageErrors
     public static InvalidOperationException WrongState(string what, long id, string found, string expected) => new(
         $"The {what} {id} is {found}; expected {expected}.");
 
+    public static StorageException AnchorNotPrepared(string path, Exception inner) => new(
+        $"{path} cannot be written ({inner.Message}). Nothing was changed: what is not on record is not done. Give the program room and the right to write there, then do it again.", inner);
+
+    public static StorageException AnchorNotConfirmed(string path, long entry, Exception inner) => new(
+        $"{path} cannot be written ({inner.Message}). What was asked for is done, and is entry {entry} of the record: do not do it again. Give the program room and the right to write there.", inner);
+
+    public static StorageException NoDatabase(string file) => new(
+        $"There is no {file}; expected the database of a data folder. Name the folder with --Phasekeeper:Data DIR.");
+
+    public static StorageException NoRecord(string file) => new(
+        $"{file} has no record: a version of the program from before there was one wrote it. Start the program once; the record begins then.");
+
     public static ArgumentException LengthMismatch(string what, int found, int expected) => new(
         $"{what} has {found} entries; expected {expected}.");
 }

@@ -30,6 +30,7 @@ public sealed class Stores : IDisposable
         Claims = new ExposureClaimStore(database);
         Events = new EventStore(database);
         Settings = new SettingStore(database);
+        Record = new RecordStore(database);
     }
 
     /// <summary>Opens or creates a data folder.</summary>
@@ -83,6 +84,8 @@ public sealed class Stores : IDisposable
     public EventStore Events { get; }
     /// <summary>Key-value settings.</summary>
     public SettingStore Settings { get; }
+    /// <summary>Who decided and changed what.</summary>
+    public RecordStore Record { get; }
 
     /// <inheritdoc/>
     public void Dispose()

@@ -22,6 +22,26 @@ internal static class DurableFile
         SyncFolder(folder);
     }
 
+    /// <summary>Adds ASCII text at the end of a file, which is made where there is none; on disk.</summary>
+    public static void Append(string path, string text)
+    {
+        var isNew = !File.Exists(path);
+        using (var stream = new FileStream(path, FileMode.Append, FileAccess.Write, FileShare.Read))
+        {
+            stream.Write(Encoding.ASCII.GetBytes(text));
+            stream.Flush(flushToDisk: true);
+        }
+        if (isNew) SyncFolder(Path.GetDirectoryName(path)!);
+    }
+
+    /// <summary>Takes bytes away from the end of a file, on disk.</summary>
+    public static void CutOff(string path, long bytes)
+    {
+        using var stream = new FileStream(path, FileMode.Open, FileAccess.Write, FileShare.Read);
+        stream.SetLength(stream.Length - bytes);
+        stream.Flush(flushToDisk: true);
+    }
+
     /// <summary>Renames within a folder, on disk.</summary>
     public static void Rename(string from, string to)
     {

@@ -1,0 +1,26 @@
+namespace Phasekeeper.Storage;
+
+/// <summary>The kinds of decisions and changes that stand in the record: what it is about, a point, what was done.</summary>
+public static class RecordKinds
+{
+    /// <summary>A person took note of a flag.</summary>
+    public const string FlagAcknowledge = "flag.acknowledge";
+    /// <summary>Packets came by a person's or script's request; one entry a committed part of the request.</summary>
+    public const string PacketsReceive = "packets.receive";
+    /// <summary>An orbit, attitude, activity or comparison file came.</summary>
+    public const string FileReceive = "file.receive";
+    /// <summary>A piece in quarantine was tried again.</summary>
+    public const string QuarantineRetry = "quarantine.retry";
+    /// <summary>A piece in quarantine was discarded.</summary>
+    public const string QuarantineDiscard = "quarantine.discard";
+    /// <summary>A set of independent winds was forgotten.</summary>
+    public const string ComparisonForget = "comparison.forget";
+    /// <summary>The mission's profile was taken in, or differs from that of the last start.</summary>
+    public const string ProfileAdopt = "profile.adopt";
+    /// <summary>Rules came into force.</summary>
+    public const string RulesAdopt = "rules.adopt";
+    /// <summary>A coefficient set came into force.</summary>
+    public const string CoefficientsApprove = "coefficients.approve";
+    /// <summary>Another version of the program, or of the winds' algorithm, works on the data.</summary>
+    public const string VersionChange = "version.change";
+}
