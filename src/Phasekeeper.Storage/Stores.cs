@@ -31,6 +31,8 @@ public sealed class Stores : IDisposable
         Events = new EventStore(database);
         Settings = new SettingStore(database);
         Record = new RecordStore(database);
+        People = new PeopleStore(database);
+        Tokens = new TokenStore(database);
     }
 
     /// <summary>Opens or creates a data folder.</summary>
@@ -86,6 +88,10 @@ public sealed class Stores : IDisposable
     public SettingStore Settings { get; }
     /// <summary>Who decided and changed what.</summary>
     public RecordStore Record { get; }
+    /// <summary>People who sign in.</summary>
+    public PeopleStore People { get; }
+    /// <summary>Tokens of their scripts.</summary>
+    public TokenStore Tokens { get; }
 
     /// <inheritdoc/>
     public void Dispose()

@@ -1,3 +1,4 @@
+using Phasekeeper.Web.Features.SignIn;
 using Phasekeeper.Web.Hosting;
 
 if (Usage.IsAsked(args))
@@ -10,7 +11,7 @@ builder.AddPhasekeeperWeb();
 builder.AddPhasekeeperPipeline();
 
 var app = builder.Build();
-if (!app.TryOpenMission()) return 1;
+if (!app.TryOpenMission() || !await app.TryMakeFirstAdministratorAsync()) return 1;
 app.UsePhasekeeperWeb();
 app.Run();
 return 0;

@@ -1,5 +1,8 @@
+using System.Security.Claims;
+using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Http.HttpResults;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Api.Access;
 
 namespace Phasekeeper.Web.Api;
 
@@ -28,6 +31,14 @@ public static class ApiProblems
 
     /// <summary>401 with the reason.</summary>
     public static ProblemHttpResult Unauthorized(string detail) => TypedResults.Problem(detail, statusCode: StatusCodes.Status401Unauthorized);
+
+    /// <summary>403: the role does not reach; says what is needed.</summary>
+    public static ProblemHttpResult Forbidden(Endpoint? endpoint, ClaimsPrincipal user)
+    {
+        var needed = endpoint?.Metadata.GetOrderedMetadata<IAuthorizeData>().LastOrDefault()?.Policy ?? "nothing that anybody has";
+        var held = user.FindAll(ClaimTypes.Role).Concat(user.FindAll(PersonClaims.Scope)).Select(claim => claim.Value);
+        return TypedResults.Problem(ApiTexts.RoleLacks(user.Identity?.Name ?? "nobody", string.Join(", ", held), needed), statusCode: StatusCodes.Status403Forbidden);
+    }
 
     /// <summary>Turns an <see cref="ApiProblemException"/> of an API handler into its answer.</summary>
     public static async ValueTask<object?> AnswerProblems(EndpointFilterInvocationContext context, EndpointFilterDelegate next)

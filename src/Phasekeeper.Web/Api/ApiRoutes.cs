@@ -1,3 +1,5 @@
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Account;
 using Phasekeeper.Web.Features.Channels;
 using Phasekeeper.Web.Features.Coefficients;
 using Phasekeeper.Web.Features.Data;
@@ -28,20 +30,23 @@ public static class ApiRoutes
     public static void MapPhasekeeperApi(this IEndpointRouteBuilder app)
     {
         var api = app.MapGroup(Prefix).AddEndpointFilter(ApiProblems.AnswerProblems);
+        api.MapMe();
         api.MapIntake();
-        api.MapOrbits();
-        api.MapChannels();
-        api.MapFringes();
-        api.MapTrackers();
-        api.MapFlags();
-        api.MapCoefficients();
-        api.MapQuarantine();
-        api.MapWinds();
-        api.MapComparisons();
-        api.MapZeroWind();
-        api.MapWindDay();
+        // Looking asks for a viewer; what changes something asks for more at its own place.
+        var view = api.MapGroup("").RequireAuthorization(Roles.Viewer);
+        view.MapOrbits();
+        view.MapChannels();
+        view.MapFringes();
+        view.MapTrackers();
+        view.MapFlags();
+        view.MapCoefficients();
+        view.MapQuarantine();
+        view.MapWinds();
+        view.MapComparisons();
+        view.MapZeroWind();
+        view.MapWindDay();
         // What the plots draw is shaped for them and may change with them: scripts use the calls of the contract.
-        var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription();
+        var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription().RequireAuthorization(Roles.Viewer);
         plots.MapTodayPlots();
         plots.MapFlagPlots();
         plots.MapDataPlots();

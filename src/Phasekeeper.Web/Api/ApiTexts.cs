@@ -9,20 +9,44 @@ public static class ApiTexts
     public const string NotABearerToken = "The Authorization header is of another kind; expected 'Authorization: Bearer <token>'.";
 
     /// <summary>Token that is not the configured one.</summary>
-    public const string WrongToken = "The bearer token is not known here. Use the value of Phasekeeper:Bootstrap:Token (environment Phasekeeper__Bootstrap__Token), or leave the header out when working on the machine itself.";
+    public const string WrongToken = "The bearer token is not known here. Use a personal token (page Account), or on the machine itself the value of Phasekeeper:Bootstrap:Token (environment Phasekeeper__Bootstrap__Token).";
 
     /// <summary>Token from another machine.</summary>
-    public const string TokenOnlyFromLoopback = "The bootstrap token counts only on the machine itself (loopback, no proxy in between). Run the script there.";
+    public const string TokenOnlyFromLoopback = "The token is no personal one (they begin with pk_), and the bootstrap token counts only on the machine itself (loopback, no proxy in between). Make a personal token on the page Account, or run the script there.";
 
-    /// <summary>No token, not loopback.</summary>
-    public const string NoTokenFromElsewhere = "No bearer token was sent, and the request does not come from the machine itself (loopback, no proxy in between). Ask from there.";
+    /// <summary>Neither token nor cookie.</summary>
+    public const string NotSignedIn = "Nobody is signed in. Send 'Authorization: Bearer <token>' with a token from the page Account, or sign in at /sign-in.";
+
+    /// <summary>The demo, asked from elsewhere.</summary>
+    public const string DemoOnlyFromLoopback = "The demo signs in only who works at the machine itself (loopback, no proxy in between), and this request does not come from there. Sign in at /sign-in, or send a personal token.";
+
+    /// <summary>A personal token that was never given out.</summary>
+    public const string UnknownPersonalToken = "The personal token is not known here. Look whether all of it was copied, or make another one on the page Account.";
+
+    /// <summary>The choice of a role outside the demo.</summary>
+    public const string NotTheDemo = "Roles are chosen only in the demo, by who is signed in by it. Elsewhere an administrator gives them on the page People.";
+
+    /// <summary>A revoked token.</summary>
+    public static string RevokedToken(string name) => $"The token '{name}' is revoked. Make another one on the page Account.";
+
+    /// <summary>A token past its time.</summary>
+    public static string ExpiredToken(string name, Core.Time.Instant expires) => $"The token '{name}' expired at {expires}. Make another one on the page Account.";
+
+    /// <summary>A token whose owner is locked.</summary>
+    public static string OwnerLocked(string name) => $"The owner of the token '{name}' is locked. Ask an administrator.";
+
+    /// <summary>A token for which its owner lacks the role.</summary>
+    public static string NothingLeft(string name) => $"The owner of the token '{name}' no longer has the role that it is for. Ask an administrator, or make another one.";
+
+    /// <summary>A role that does not reach.</summary>
+    public static string RoleLacks(string who, string roles, string needed) => $"This asks for '{needed}'; {who} has '{roles}'. Ask an administrator for the role, or use a token with that scope.";
 
     /// <summary>Sent by a web page of another site.</summary>
     public const string ForeignPage = "The request was sent by a web page of another site. Open Phasekeeper itself, or send a bearer token from a script.";
 
     /// <summary>A local connection under a name that is not loopback (a rebound name).</summary>
     public static string HostIsNotLoopback(string host) =>
-        $"The request is addressed to the host '{host}'. Without a token expected localhost, 127.0.0.1 or [::1]: use one of these, or send a bearer token.";
+        $"The request is addressed to the host '{host}'. The demo's sign-in expects localhost, 127.0.0.1 or [::1]: use one of these, or sign in.";
 
     /// <summary>A time that cannot be read.</summary>
     public static string BadTime(string parameter, string found) =>

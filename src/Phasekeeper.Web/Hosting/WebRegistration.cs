@@ -1,9 +1,13 @@
+using Microsoft.AspNetCore.Authorization;
+using Microsoft.AspNetCore.Components.Endpoints;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.AspNetCore.Http.Json;
 using MudBlazor.Services;
+using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Features.People;
+using Phasekeeper.Web.Features.SignIn;
 using Phasekeeper.Web.Layout;
 using Phasekeeper.Web.Observability;
 
@@ -20,9 +24,13 @@ public static class WebRegistration
         services.Configure<FormOptions>(form => form.MultipartBodyLengthLimit = PhasekeeperHost.LargestBodyBytes);
         services.Configure<JsonOptions>(json => ApiJson.Configure(json.SerializerOptions));
         services.AddSingleton(TimeProvider.System);
+        // A form without its antiforgery token is the caller's mistake in every environment.
+        services.Configure<RouteHandlerOptions>(routes => routes.ThrowOnBadRequest = false);
 
         services.AddPhasekeeperAccess();
         services.AddPhasekeeperPeople();
+        services.AddPhasekeeperSignIn();
+        services.AddExternalSignIn(builder.Configuration.GetSection(PhasekeeperOptions.Section).Get<PhasekeeperOptions>()?.OpenIdConnect ?? new());
         services.AddProblemDetails();
         services.AddPhasekeeperOpenApi();
         services.AddPhasekeeperObservability();
@@ -48,11 +56,20 @@ public static class WebRegistration
 
         app.MapStaticAssets().AllowAnonymous();
         app.MapPhasekeeperObservability();
-        app.MapOpenApi();
+        app.MapOpenApi().RequireAuthorization(Roles.Viewer);
+        app.MapSignIn();
+        app.MapExternalSignIn();
         app.MapPhasekeeperApi();
         app.MapRazorComponents<App>().AddInteractiveServerRenderMode(
             // The security headers say it already; a second policy would only be confusing.
-            options => options.ContentSecurityFrameAncestorsPolicy = null);
+            options => options.ContentSecurityFrameAncestorsPolicy = null).Add(RequireViewerForTheHub);
         return app;
+    }
+
+    // Pages name their policies themselves; what serves circuits belongs to all of them.
+    private static void RequireViewerForTheHub(EndpointBuilder endpoint)
+    {
+        if (endpoint.Metadata.OfType<ComponentTypeMetadata>().Any() || endpoint.Metadata.OfType<IAllowAnonymous>().Any()) return;
+        endpoint.Metadata.Add(new AuthorizeAttribute(Roles.Viewer));
     }
 }

@@ -2,8 +2,11 @@ using System.Net.Http.Json;
 using System.Text.Json;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Mvc.Testing;
+using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Demo.Scenario;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Api.Access;
 
 namespace Phasekeeper.EndToEnd.Tests.Journeys;
 
@@ -52,6 +55,8 @@ public sealed class MissionServer : WebApplicationFactory<Program>, IAsyncLifeti
     {
         builder.UseSetting("Phasekeeper:Profile", Path.Combine(folder, "profile"));
         builder.UseSetting("Phasekeeper:Data", Path.Combine(folder, "data"));
+        // The demo's sign-in, as somebody who sees every page; no setting can offer it beside a profile.
+        builder.ConfigureServices(services => services.AddSingleton(new DemoAccess(IsOffered: true, DefaultRole: Roles.Administrator)));
     }
 
     private async Task Post(byte[] packets)

@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Net;
+using System.Net.Http.Headers;
 using System.Net.Http.Json;
 using System.Text.Json;
 using Microsoft.AspNetCore.Builder;
@@ -12,6 +13,7 @@ namespace Phasekeeper.EndToEnd.Tests.Missions;
 /// <summary>The whole program on a profile folder and an empty data folder; asked through its API alone.</summary>
 internal sealed class MissionRun : WebApplicationFactory<Program>
 {
+    private const string Token = "the scripts' token of this run";
     private static readonly TimeSpan Patience = TimeSpan.FromMinutes(10);
     private readonly string profile;
     private readonly string data = Directory.CreateTempSubdirectory("phasekeeper-run-").FullName;
@@ -21,6 +23,7 @@ internal sealed class MissionRun : WebApplicationFactory<Program>
         this.profile = profile;
         Client = CreateClient();
         Client.Timeout = Patience;
+        Client.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", Token);
     }
 
     public HttpClient Client { get; }
@@ -76,6 +79,7 @@ internal sealed class MissionRun : WebApplicationFactory<Program>
 
     protected override void ConfigureWebHost(IWebHostBuilder builder)
     {
+        builder.UseSetting("Phasekeeper:Bootstrap:Token", Token);
         builder.UseSetting("Phasekeeper:Profile", profile);
         builder.UseSetting("Phasekeeper:Data", data);
         // The test server has no connection: requests come from this machine.

@@ -2,7 +2,10 @@ using Bunit;
 using Microsoft.AspNetCore.Components;
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Features.Orbit;
+using Phasekeeper.Web.Features.People;
 using Phasekeeper.Web.Features.WindCorrections;
 using Phasekeeper.Web.Features.Winds;
 using Phasekeeper.Web.Shared.Plots;
@@ -25,6 +28,8 @@ public abstract class MissionPageTests : BunitContext
         Share<OrbitCache>();
         Share<WindCache>();
         Share<CorrectionService>();
+        this.AddAuthorization().SetAuthorized(FixedActor.Someone.Name).SetPolicies([.. Policies.All]);
+        Services.AddSingleton<ICurrentActor>(new FixedActor());
         var module = JSInterop.SetupModule(PlotScripts.Module);
         module.SetupVoid("show", _ => true).SetVoidResult();
         module.SetupVoid("dispose", _ => true).SetVoidResult();
@@ -35,6 +40,14 @@ public abstract class MissionPageTests : BunitContext
 
     /// <summary>Where the page is.</summary>
     protected NavigationManager Navigation => Services.GetRequiredService<NavigationManager>();
+
+    /// <summary>Somebody who may do everything.</summary>
+    private sealed class FixedActor : ICurrentActor
+    {
+        public static readonly Actor Someone = new("someone", Roles.CalibrationLead, "127.0.0.1");
+
+        public Task<Actor> GetAsync() => Task.FromResult(Someone);
+    }
 
     /// <summary>Lets pages use a service of the host.</summary>
     protected T Share<T>()

@@ -7,6 +7,7 @@ using Microsoft.AspNetCore.Mvc.Testing;
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Api.Access;
 
 namespace Phasekeeper.Web.Tests.Support;
 
@@ -52,6 +53,9 @@ public class WebHost : WebApplicationFactory<Program>
     /// <summary>Folder of everything that the program writes.</summary>
     protected string DataFolder => data;
 
+    /// <summary>Whether the demo's sign-in is offered; without it a host is as a mission of one's own is.</summary>
+    protected virtual bool SignsIn => true;
+
     /// <summary>Profile folder.</summary>
     protected virtual string Profile => DemoProfile.Folder;
 
@@ -61,7 +65,12 @@ public class WebHost : WebApplicationFactory<Program>
         builder.UseSetting("Phasekeeper:Bootstrap:Token", Token);
         builder.UseSetting("Phasekeeper:Data", data);
         builder.UseSetting("Phasekeeper:Profile", Profile);
-        builder.ConfigureServices(services => services.AddSingleton<IStartupFilter>(new CallerFilter(this)));
+        builder.ConfigureServices(services =>
+        {
+            services.AddSingleton<IStartupFilter>(new CallerFilter(this));
+            // The demo's sign-in, which no setting can offer beside a profile: only code can.
+            if (SignsIn) services.AddSingleton(new DemoAccess(IsOffered: true));
+        });
     }
 
     /// <inheritdoc/>

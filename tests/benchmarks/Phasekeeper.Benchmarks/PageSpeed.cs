@@ -5,9 +5,12 @@ using System.Text.Json;
 using System.Text.RegularExpressions;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Mvc.Testing;
+using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
 using Phasekeeper.Demo.Scenario;
 using Phasekeeper.EndToEnd.Tests.Journeys;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Hosting;
 
 namespace Phasekeeper.Benchmarks;
@@ -115,6 +118,7 @@ internal static partial class PageSpeed
             builder.UseSetting("Phasekeeper:Profile", Path.Combine(folder, "profile"));
             builder.ConfigureLogging(logging => logging.ClearProviders());
             builder.UseSetting("Phasekeeper:Data", Path.Combine(folder, "data"));
+            builder.ConfigureServices(services => services.AddSingleton(new DemoAccess(IsOffered: true, DefaultRole: Roles.Administrator)));
         }
     }
 }

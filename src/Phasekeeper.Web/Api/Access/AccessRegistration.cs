@@ -1,21 +1,26 @@
 using Microsoft.AspNetCore.Authentication;
-using Microsoft.AspNetCore.Authorization;
+using Microsoft.AspNetCore.DataProtection.KeyManagement;
+using Microsoft.AspNetCore.DataProtection.Repositories;
+using Microsoft.Extensions.Options;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Hosting;
 
 namespace Phasekeeper.Web.Api.Access;
 
 /// <summary>Who may ask: registrations of authentication and authorisation.</summary>
 public static class AccessRegistration
 {
-    /// <summary>
-    /// Every endpoint asks for a known actor unless it says otherwise: the holder of the bootstrap token, or whoever works on
-    /// this machine.
-    /// </summary>
+    /// <summary>Every endpoint and page names what it asks for; what names nothing is refused.</summary>
     public static IServiceCollection AddPhasekeeperAccess(this IServiceCollection services)
     {
-        services.AddAuthentication(LocalAccessHandler.Scheme)
-            .AddScheme<AuthenticationSchemeOptions, LocalAccessHandler>(LocalAccessHandler.Scheme, null);
-        services.AddAuthorizationBuilder()
-            .SetFallbackPolicy(new AuthorizationPolicyBuilder().RequireAuthenticatedUser().Build());
+        services.AddSingleton<BearerTokens>();
+        services.AddSingleton(s => new DemoAccess(IsOffered: string.IsNullOrEmpty(s.GetRequiredService<IOptions<PhasekeeperOptions>>().Value.Profile)));
+        services.AddAuthentication(AccessHandler.Scheme).AddScheme<AuthenticationSchemeOptions, AccessHandler>(AccessHandler.Scheme, null);
+        Policies.Add(services.AddAuthorizationBuilder());
+        // Keys of cookies and forms lie with the data: a restart signs nobody out, and a backup holds them.
+        services.AddDataProtection();
+        services.AddOptions<KeyManagementOptions>().Configure<Stores, ILoggerFactory>((keys, stores, logging) =>
+            keys.XmlRepository = new FileSystemXmlRepository(new DirectoryInfo(stores.Database.Folder.Keys), logging));
         return services;
     }
 }

@@ -5,15 +5,22 @@ namespace Phasekeeper.Web.Api.Access;
 /// <summary>Tells whether a request comes from this machine, and not through a proxy or from a foreign web page.</summary>
 public static class LoopbackRequest
 {
-    // A proxy on this machine connects from loopback for everyone: its marks rule local access out.
-    private static readonly string[] ProxyHeaders = ["Forwarded", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-IP", "Via"];
+    // A proxy on this machine connects from loopback for everyone: its marks rule local access out, also where forwarded headers were applied and renamed.
+    private static readonly string[] ProxyHeaders =
+        ["Forwarded", "X-Forwarded-For", "X-Forwarded-Host", "X-Forwarded-Proto", "X-Original-For", "X-Original-Host", "X-Original-Proto", "X-Real-IP", "Via"];
 
-    /// <summary>Null when the request may count as local without a token; otherwise the reason it may not.</summary>
+    /// <summary>Null when the request may count as local; otherwise the reason it may not.</summary>
     public static string? WhyNotLocal(HttpRequest request)
     {
-        if (!IsLoopbackConnection(request)) return ApiTexts.NoTokenFromElsewhere;
+        if (!IsLoopbackConnection(request)) return ApiTexts.DemoOnlyFromLoopback;
         if (!IsLoopbackHost(request.Host.Host)) return ApiTexts.HostIsNotLoopback(request.Host.Host);
-        // Browsers set this themselves and pages cannot change it; a link followed from elsewhere may open a page, never change a thing.
+        return WhyForeign(request);
+    }
+
+    /// <summary>Null unless a page of another site sent the request with what this browser holds: a link followed from elsewhere may open a page, never change a thing.</summary>
+    public static string? WhyForeign(HttpRequest request)
+    {
+        // Browsers set this themselves and pages cannot change it.
         var site = request.Headers["Sec-Fetch-Site"].ToString();
         var foreign = site is "cross-site" or "same-site";
         return foreign && !(HttpMethods.IsGet(request.Method) && request.Headers["Sec-Fetch-Mode"] == "navigate") ? ApiTexts.ForeignPage : null;

@@ -1,11 +1,12 @@
 using Microsoft.AspNetCore.Components;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.People;
 
 namespace Phasekeeper.Web.Features.Data;
 
 /// <summary>What could not be used: look, download, retry after a fix of the definition, or discard.</summary>
-public sealed partial class QuarantinePanel(IntakeService intake)
+public sealed partial class QuarantinePanel(IntakeService intake, ICurrentActor actor)
 {
     private static readonly IReadOnlyList<string> States = ["retried", "discarded"];
 
@@ -47,6 +48,7 @@ public sealed partial class QuarantinePanel(IntakeService intake)
     {
         try
         {
+            await actor.GetAsync(Roles.Operator);
             refusal = await step();
         }
         catch (Exception stated) when (stated is InvalidOperationException or KeyNotFoundException)

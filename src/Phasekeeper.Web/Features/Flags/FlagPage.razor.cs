@@ -43,12 +43,12 @@ public sealed partial class FlagPage(Stores stores, FlagSteps steps, ICurrentAct
         refusal = null;
         try
         {
-            await steps.TakeAsync(Id, FlagSteps.Acknowledge, (await actor.GetAsync()).Name, note);
+            await steps.TakeAsync(Id, FlagSteps.Acknowledge, (await actor.GetAsync(Roles.Operator)).Name, note);
             note = null;
         }
         catch (InvalidOperationException stated)
         {
-            // The rules have withdrawn it meanwhile.
+            // The rules have withdrawn it meanwhile, or the role was taken away.
             refusal = stated.Message;
         }
         finally

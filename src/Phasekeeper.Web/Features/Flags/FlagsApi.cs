@@ -60,7 +60,7 @@ public static class FlagsApi
         }).WithName("getFlags").WithSummary("Flags that touch [from, to), withdrawn ones included, in the order of their start.");
         flags.MapGet("/{id}", (string id, FlagSteps steps) => Detail(id, steps)).WithName("getFlag")
             .Produces<FlagDetail>().ProducesProblem(StatusCodes.Status404NotFound).WithSummary("A flag with its evidence and history.");
-        flags.MapPost("/{id}/{step}", StepAsync).WithName("postFlagStep").Accepts<FlagStepBody>(isOptional: true, "application/json", "*/*")
+        flags.MapPost("/{id}/{step}", StepAsync).RequireAuthorization(Roles.Operator).WithName("postFlagStep").Accepts<FlagStepBody>(isOptional: true, "application/json", "*/*")
             .Produces<FlagDetail>().ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict)
             .WithSummary("Moves a flag on: step acknowledge, with an optional note.");
     }

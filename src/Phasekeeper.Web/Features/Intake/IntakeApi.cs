@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
+using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Api.Lists;
 using Phasekeeper.Web.Hosting;
 
@@ -34,11 +35,11 @@ public static class IntakeApi
     /// <summary>Adds the calls.</summary>
     public static void MapIntake(this IEndpointRouteBuilder api)
     {
-        api.MapPost("/packets", PostAsync).WithTags("Intake").WithName("postPackets")
+        api.MapPost("/packets", PostAsync).RequireAuthorization(Policies.Intake).WithTags("Intake").WithName("postPackets")
             .Accepts<Stream>("application/octet-stream", "*/*")
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status413PayloadTooLarge).ProducesProblem(StatusCodes.Status415UnsupportedMediaType)
             .WithSummary("Takes in packets, or an orbit, attitude or activity file (told by its content). Answers once all of it is durable.");
-        api.MapGet("/ingest", (IntakeService intake) => TypedResults.Json(intake.Figures(), ApiJson.Options)).WithTags("Intake").WithName("getIngest")
+        api.MapGet("/ingest", (IntakeService intake) => TypedResults.Json(intake.Figures(), ApiJson.Options)).RequireAuthorization(Policies.IntakeProgress).WithTags("Intake").WithName("getIngest")
             .WithSummary("What came in. idle: everything received so far is processed through trackers and flags.");
     }
 

@@ -1,6 +1,7 @@
 using System.Security.Claims;
 using Microsoft.AspNetCore.Components.Authorization;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Api.Access;
 
 namespace Phasekeeper.Web.Features.People;
 
@@ -13,10 +14,18 @@ public sealed class CurrentActor(IHttpContextAccessor http, AuthenticationStateP
     /// <inheritdoc/>
     public async Task<Actor> GetAsync()
     {
-        // A circuit's hub connection also shows a request here, with the person as of its start: the circuit's own state comes first.
-        if (origin.IsCircuit) return Of((await circuit.GetAuthenticationStateAsync().ConfigureAwait(false)).User, origin.Address);
-        var request = http.HttpContext ?? throw new InvalidOperationException("There is neither a request nor a circuit here; the program itself acts as Actor.System.");
-        return Of(request.User, request.Connection.RemoteIpAddress?.ToString());
+        var (user, address) = await WhoAsync().ConfigureAwait(false);
+        return Of(user, address);
+    }
+
+    /// <inheritdoc/>
+    public async Task<Actor> GetAsync(string needed)
+    {
+        var (user, address) = await WhoAsync().ConfigureAwait(false);
+        var actor = Of(user, address);
+        if (!Policies.Holds(user, needed)) throw new AccessDeniedException(actor, needed);
+        // Someone who is calibration lead and administrator looks after people as an administrator.
+        return Roles.Covers(actor.Role, needed) ? actor : actor with { Role = needed };
     }
 
     /// <summary>The actor of a principal.</summary>
@@ -24,6 +33,16 @@ public sealed class CurrentActor(IHttpContextAccessor http, AuthenticationStateP
     {
         var name = user.Identity is { IsAuthenticated: true, Name: { Length: > 0 } known } ? known
             : throw new InvalidOperationException("A change was asked for by nobody: the endpoint or page must require a signed-in person.");
-        return new Actor(name, Roles.Leading([.. user.FindAll(ClaimTypes.Role).Select(claim => claim.Value)]), address);
+        var roles = user.FindAll(ClaimTypes.Role).Select(claim => claim.Value).ToArray();
+        // A token for intake has no role of its own: bringing data is an operator's work.
+        return new Actor(name, roles.Length == 0 && user.HasClaim(PersonClaims.Scope, TokenScopes.Intake) ? Roles.Operator : Roles.Leading(roles), address);
+    }
+
+    private async Task<(ClaimsPrincipal User, string? Address)> WhoAsync()
+    {
+        // A circuit's hub connection also shows a request here, with the person as of its start: the circuit's own state comes first.
+        if (origin.IsCircuit) return ((await circuit.GetAuthenticationStateAsync().ConfigureAwait(false)).User, origin.Address);
+        var request = http.HttpContext ?? throw new InvalidOperationException("There is neither a request nor a circuit here; the program itself acts as Actor.System.");
+        return (request.User, request.Connection.RemoteIpAddress?.ToString());
     }
 }

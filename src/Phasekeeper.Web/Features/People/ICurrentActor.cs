@@ -8,4 +8,16 @@ public interface ICurrentActor
     /// <summary>The signed-in actor.</summary>
     /// <exception cref="InvalidOperationException">Nobody is signed in: the endpoint or page lacks a policy.</exception>
     Task<Actor> GetAsync();
+
+    /// <summary>The signed-in actor for something that asks for a role. Handlers of buttons call it: what a page hides is not thereby refused.</summary>
+    /// <exception cref="AccessDeniedException">The actor's roles do not reach.</exception>
+    async Task<Actor> GetAsync(string needed)
+    {
+        var actor = await GetAsync().ConfigureAwait(false);
+        return Roles.Covers(actor.Role, needed) ? actor : throw new AccessDeniedException(actor, needed);
+    }
 }
+
+/// <summary>Something was asked for that the actor's roles do not allow.</summary>
+public sealed class AccessDeniedException(Actor actor, string needed)
+    : InvalidOperationException($"This asks for the role '{needed}'; {actor.Name} works as '{actor.Role}'. Ask an administrator for the role.");

@@ -1,4 +1,5 @@
 using Microsoft.AspNetCore.Components.Server.Circuits;
+using Phasekeeper.Web.Features.Account;
 
 namespace Phasekeeper.Web.Features.People;
 
@@ -12,6 +13,8 @@ public static class PeopleRegistration
         services.AddScoped<CircuitOrigin>();
         services.AddScoped<CircuitHandler>(s => s.GetRequiredService<CircuitOrigin>());
         services.AddScoped<ICurrentActor, CurrentActor>();
+        services.AddScoped<PeopleService>();
+        services.AddScoped<AccountService>();
         return services;
     }
 }

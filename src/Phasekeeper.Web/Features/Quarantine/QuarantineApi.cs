@@ -57,10 +57,10 @@ public static class QuarantineApi
         }).WithName("getQuarantine").WithSummary("What could not be decoded, newest first; from and to count by the wall clock of its arrival.");
         quarantine.MapGet("/{id}/bytes", Bytes).WithName("getQuarantineBytes")
             .Produces(StatusCodes.Status200OK, contentType: "application/octet-stream").ProducesProblem(StatusCodes.Status404NotFound).WithSummary("The bytes kept of a piece.");
-        quarantine.MapPost("/{id}/retry", RetryAsync).WithName("postQuarantineRetry")
+        quarantine.MapPost("/{id}/retry", RetryAsync).RequireAuthorization(Roles.Operator).WithName("postQuarantineRetry")
             .Produces<IngestAnswer>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict)
             .WithSummary("Tries a piece again, after a fix of the definition. It leaves quarantine when all of it is stored.");
-        quarantine.MapPost("/{id}/discard", DiscardAsync).WithName("postQuarantineDiscard")
+        quarantine.MapPost("/{id}/discard", DiscardAsync).RequireAuthorization(Roles.Operator).WithName("postQuarantineDiscard")
             .Produces<QuarantineItem>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict)
             .WithSummary("Discards a piece: it stays on record with its bytes.");
     }

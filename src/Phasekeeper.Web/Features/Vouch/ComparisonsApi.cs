@@ -61,10 +61,10 @@ public static class ComparisonsApi
         var sets = api.MapGroup("/comparisons").WithTags("Independent winds");
         sets.MapGet("", ([AsParameters] ListQuery query, Stores stores) => ((IReadOnlyList<ComparisonSetItem>)[.. new VouchQueries(stores).Sets().Select(ComparisonSetItem.Of)]).AnswerPart(query.Read()))
             .WithName("getComparisons").WithSummary("Sets of independent winds, the newest first.");
-        sets.MapPost("", PostAsync).WithName("postComparison").Accepts<Stream>("text/csv", "*/*").Produces<ComparisonSetAnswer>()
+        sets.MapPost("", PostAsync).RequireAuthorization(Roles.Analyst).WithName("postComparison").Accepts<Stream>("text/csv", "*/*").Produces<ComparisonSetAnswer>()
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status413PayloadTooLarge)
             .WithSummary($"Takes in a set of independent winds: CSV with the columns {string.Join(',', IndependentWindFile.Columns)} and, if wanted, {IndependentWindFile.SourceColumn}; # begins a comment. All mistakes are told together. The same content is taken once.");
-        sets.MapDelete("/{id}", DeleteAsync).WithName("deleteComparison").Produces(StatusCodes.Status204NoContent).ProducesProblem(StatusCodes.Status404NotFound)
+        sets.MapDelete("/{id}", DeleteAsync).RequireAuthorization(Roles.Analyst).WithName("deleteComparison").Produces(StatusCodes.Status204NoContent).ProducesProblem(StatusCodes.Status404NotFound)
             .WithSummary("Forgets a set and its pairs.");
         sets.MapGet("/{id}/statistics", (string id, [FromQuery] string? by, [AsParameters] ComparisonQuery query, Stores stores) =>
         {

@@ -3,12 +3,13 @@ using Microsoft.AspNetCore.Components.Forms;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
+using Phasekeeper.Web.Features.People;
 using Phasekeeper.Web.Shared.Numbers;
 
 namespace Phasekeeper.Web.Features.Vouch;
 
 /// <summary>Sets of independent winds: bring one, see what became of it, forget it.</summary>
-public sealed partial class SetsPanel(IntakeService intake, Stores stores)
+public sealed partial class SetsPanel(IntakeService intake, Stores stores, ICurrentActor actor)
 {
     // Chosen: this way goes through the circuit; larger sets come by the inbox or the API.
     private const long LargestBytes = 64_000_000;
@@ -26,6 +27,7 @@ public sealed partial class SetsPanel(IntakeService intake, Stores stores)
 
     private async Task TakeAsync(InputFileChangeEventArgs change)
     {
+        await actor.GetAsync(Roles.Analyst);
         var file = change.File;
         if (file.Size > LargestBytes)
         {
@@ -57,6 +59,7 @@ public sealed partial class SetsPanel(IntakeService intake, Stores stores)
             return;
         }
         asked = null;
+        await actor.GetAsync(Roles.Analyst);
         await ComparisonsApi.ForgetAsync(stores, row.Id);
         said = $"{row.Name} is forgotten.";
         await OnChanged.InvokeAsync();

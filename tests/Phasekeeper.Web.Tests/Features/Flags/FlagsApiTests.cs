@@ -1,13 +1,14 @@
-using System.Net;
 using System.Net.Http.Json;
-using System.Text;
+using System.Net;
 using System.Text.Json;
+using System.Text;
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.Flags;
@@ -78,7 +79,7 @@ public sealed class FlagsApiTests : IAsyncLifetime
         var detail = await answer.Content.ReadFromJsonAsync<JsonElement>();
         Assert.Equal("acknowledged", detail.GetProperty("flag").GetProperty("state").GetString());
         var step = detail.GetProperty("history").EnumerateArray().Last();
-        Assert.Equal(("acknowledge", "local", "Seen; the lamp is warming up."), (step.GetProperty("step").GetString(), step.GetProperty("actor").GetString(), step.GetProperty("note").GetString()));
+        Assert.Equal(("acknowledge", DemoAccess.NameOf(Roles.Analyst), "Seen; the lamp is warming up."), (step.GetProperty("step").GetString(), step.GetProperty("actor").GetString(), step.GetProperty("note").GetString()));
         Assert.Contains(stores.Events.After(before), e => e.Kind == "flag" && e.Subject == Id(0) && e.Text.Contains("warming up", StringComparison.Ordinal));
         Assert.Equal(FlagState.Acknowledged, FlagJson.Read(stores.Flags.Get(Id(0))!).State);
     }
