@@ -11,6 +11,8 @@ public static class Usage
           --Phasekeeper:Profile DIR     folder with profile.json; without it the demo mission is played
           --Phasekeeper:Data DIR        where everything is kept (default: data); DIR/inbox takes files
           --Phasekeeper:Demo:Speed N    mission seconds a second of the demo (default: 10)
+          --Phasekeeper:Bootstrap:AdminPassword TEXT
+                                        password of the first administrator (default: one is made and printed once)
           --urls URL                    where to listen (default: http://127.0.0.1:5080)
           --help                        this text
 

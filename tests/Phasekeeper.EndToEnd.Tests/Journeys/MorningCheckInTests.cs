@@ -87,6 +87,9 @@ public sealed class MorningCheckInTests(MissionServer server, Chromium chromium)
     [InlineData("winds/budget")]
     [InlineData("winds/corrections")]
     [InlineData("help")]
+    [InlineData("people")]
+    [InlineData("account")]
+    [InlineData("sign-in")]
     public async Task A_page_fits_a_phone(string path)
     {
         await using var context = await chromium.Browser.NewContextAsync(new BrowserNewContextOptions { ViewportSize = new ViewportSize { Width = 390, Height = 844 }, ColorScheme = ColorScheme.Dark });

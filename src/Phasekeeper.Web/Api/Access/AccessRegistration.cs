@@ -20,7 +20,12 @@ public static class AccessRegistration
         // Keys of cookies and forms lie with the data: a restart signs nobody out, and a backup holds them.
         services.AddDataProtection();
         services.AddOptions<KeyManagementOptions>().Configure<Stores, ILoggerFactory>((keys, stores, logging) =>
-            keys.XmlRepository = new FileSystemXmlRepository(new DirectoryInfo(stores.Database.Folder.Keys), logging));
+        {
+            var folder = stores.Database.Folder.Keys;
+            // Whoever reads the keys can make a cookie for anybody.
+            if (!OperatingSystem.IsWindows()) File.SetUnixFileMode(folder, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.UserExecute);
+            keys.XmlRepository = new FileSystemXmlRepository(new DirectoryInfo(folder), logging);
+        });
         return services;
     }
 }

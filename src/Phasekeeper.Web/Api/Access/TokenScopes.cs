@@ -10,9 +10,9 @@ public static class TokenScopes
     /// <summary>Bring data and see how far they are processed.</summary>
     public const string Intake = "intake";
 
-    /// <summary>Scopes that a person with these roles can give. People and settings are not for scripts, and neither is a decision about winds.</summary>
+    /// <summary>Scopes that a person with these roles can give. People and settings are not for scripts.</summary>
     public static IReadOnlyList<string> Offered(IReadOnlyCollection<string> roles) =>
-        [.. Roles.Cover(roles, Roles.Operator) ? [Intake] : Array.Empty<string>(), .. new[] { Roles.Viewer, Roles.Operator, Roles.Analyst }.Where(role => Roles.Cover(roles, role))];
+        [.. Roles.Cover(roles, Roles.Operator) ? [Intake] : Array.Empty<string>(), .. new[] { Roles.Viewer, Roles.Operator, Roles.Analyst, Roles.CalibrationLead }.Where(role => Roles.Cover(roles, role))];
 
     /// <summary>What is left of a token's scopes with the roles that its owner has now.</summary>
     public static IReadOnlyList<string> Effective(string scopes, IReadOnlyCollection<string> roles) => [.. scopes.Split(' ').Intersect(Offered(roles))];

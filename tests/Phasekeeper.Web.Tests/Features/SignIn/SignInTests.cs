@@ -23,6 +23,16 @@ public sealed class SignInTests(SignInHost host) : IClassFixture<SignInHost>
     }
 
     [Fact]
+    public async Task Who_is_not_signed_in_learns_nothing_of_the_mission()
+    {
+        using var browser = host.Browser();
+        var page = await browser.GetStringAsync(new Uri("/sign-in", UriKind.Relative));
+        Assert.Contains("<h1", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("mission-name", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("main-nav", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task The_first_administrator_signs_in_with_the_password_of_the_setting()
     {
         using var browser = await host.Administrator();
