@@ -1,4 +1,6 @@
 using System.Collections.Concurrent;
+using System.Globalization;
+using System.Security.Cryptography;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
@@ -44,14 +46,17 @@ public sealed class IntakeService : IDisposable
     /// <summary>Called before each durable step that is not the archive's; tests stop the process there.</summary>
     internal Action<string> BeforeStep { get; set; } = static _ => { };
 
-    /// <summary>Takes a request's body in. <paramref name="source"/> names it: road and file, e.g. upload:day-060.pkt.</summary>
-    public async Task<IngestResult> IngestAsync(Stream body, string source, CancellationToken cancel = default)
+    /// <summary>
+    /// Takes a request's body in. <paramref name="source"/> names it: road and file, e.g. upload:day-060.pkt; <paramref name="actor"/> is who sent it. Every part that is committed is on record in
+    /// its own transaction, so that bytes of a request that broke off are too.
+    /// </summary>
+    public async Task<IngestResult> IngestAsync(Stream body, string source, Actor actor, CancellationToken cancel = default)
     {
         ArgumentNullException.ThrowIfNull(body);
         Interlocked.Increment(ref activeRequests);
         try
         {
-            return await RunAsync(body, source, null, cancel).ConfigureAwait(false);
+            return await RunAsync(body, source, actor, null, cancel).ConfigureAwait(false);
         }
         finally
         {
@@ -60,34 +65,46 @@ public sealed class IntakeService : IDisposable
     }
 
     /// <summary>Takes bytes in.</summary>
-    public async Task<IngestResult> IngestAsync(ReadOnlyMemory<byte> bytes, string source, CancellationToken cancel = default)
+    public async Task<IngestResult> IngestAsync(ReadOnlyMemory<byte> bytes, string source, Actor actor, CancellationToken cancel = default)
     {
         using var stream = new MemoryStream(bytes.ToArray(), writable: false);
-        return await IngestAsync(stream, source, cancel).ConfigureAwait(false);
+        return await IngestAsync(stream, source, actor, cancel).ConfigureAwait(false);
     }
 
     /// <summary>
     /// Tries a quarantine item again, after a fix of the definition. When all of it is stored now (or was), it leaves quarantine;
     /// otherwise it waits on.
     /// </summary>
-    public async Task<IngestResult> RetryAsync(long quarantineId, CancellationToken cancel = default)
+    public async Task<IngestResult> RetryAsync(long quarantineId, Actor actor, CancellationToken cancel = default)
     {
         var item = stores.Quarantine.Get(quarantineId) ?? throw new KeyNotFoundException($"There is no quarantine item with the id {quarantineId}.");
         if (item.Kind == QuarantineStore.Conflict) throw IntakeErrors.ConflictIsNoFault(quarantineId);
         if (item.Kind == QuarantineStore.RefusedFile) throw IntakeErrors.FileIsToBeMended(quarantineId);
         if (item.Kept < item.Length) throw IntakeErrors.NothingToRetry(quarantineId, item.Kept, item.Length);
         // Named .pkt, so that it is never taken for another sort of file.
-        var result = await IngestAsync(stores.Quarantine.Bytes(quarantineId), $"retry:{quarantineId}.pkt", cancel).ConfigureAwait(false);
-        if (result.Quarantined + result.KnownQuarantined == 0)
-            await stores.Database.WriteAsync(t => QuarantineStore.SetRetried(t, quarantineId), cancel).ConfigureAwait(false);
+        var result = await IngestAsync(stores.Quarantine.Bytes(quarantineId), $"retry:{quarantineId}.pkt", actor, cancel).ConfigureAwait(false);
+        var isThrough = result.Quarantined + result.KnownQuarantined == 0;
+        await stores.Database.WriteAsync(t =>
+        {
+            if (isThrough) QuarantineStore.SetRetried(t, quarantineId);
+            RecordStore.Append(t, actor, RecordKinds.QuarantineRetry, Subject(quarantineId), new { State = QuarantineStore.Waiting, item.Kind, item.Source, item.Offset, item.Length },
+                new { State = isThrough ? QuarantineStore.Retried : QuarantineStore.Waiting, item.Kind, item.Source, item.Offset, item.Length, result.Stored, result.Duplicates, result.Quarantined }, null, Now());
+        }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Quarantine);
         return result;
     }
 
     /// <summary>Discards a quarantine item.</summary>
-    public async Task DiscardAsync(long quarantineId, CancellationToken cancel = default)
+    public async Task DiscardAsync(long quarantineId, Actor actor, CancellationToken cancel = default)
     {
-        await stores.Database.WriteAsync(t => QuarantineStore.Discard(t, quarantineId), cancel).ConfigureAwait(false);
+        var item = stores.Quarantine.Get(quarantineId) ?? throw new KeyNotFoundException($"There is no quarantine item with the id {quarantineId}.");
+        await stores.Database.WriteAsync(t =>
+        {
+            // Refuses one that no longer waits.
+            QuarantineStore.Discard(t, quarantineId);
+            RecordStore.Append(t, actor, RecordKinds.QuarantineDiscard, Subject(quarantineId), new { State = QuarantineStore.Waiting, item.Kind, item.Source, item.Offset, item.Length },
+                new { State = QuarantineStore.Discarded, item.Kind, item.Source, item.Offset, item.Length }, null, Now());
+        }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Quarantine);
     }
 
@@ -150,7 +167,7 @@ public sealed class IntakeService : IDisposable
             var inbox = await InboxFile.OpenAsync(stores, stream, file, path, cancel).ConfigureAwait(false);
             if (!inbox.IsDone)
             {
-                await RunAsync(stream, $"inbox:{path}", inbox, cancel).ConfigureAwait(false);
+                await RunAsync(stream, $"inbox:{path}", Actor.System, inbox, cancel).ConfigureAwait(false);
                 if (inbox.HasChanged) return false;
             }
             entry = inbox.IngestId;
@@ -166,7 +183,7 @@ public sealed class IntakeService : IDisposable
         return true;
     }
 
-    private async Task<IngestResult> RunAsync(Stream body, string source, InboxFile? inbox, CancellationToken cancel)
+    private async Task<IngestResult> RunAsync(Stream body, string source, Actor actor, InboxFile? inbox, CancellationToken cancel)
     {
         // What a kill left behind is put in order before anything new is written beside it.
         await stores.Archive.RecoverOnceAsync(Now(), cancel).ConfigureAwait(false);
@@ -176,11 +193,11 @@ public sealed class IntakeService : IDisposable
         await using var whole = new HeadedStream(head.AsMemory(0, headLength), body);
         var auxiliary = start == 0 ? AuxiliaryRecognizer.Recognize(source, head.AsSpan(0, headLength)) : null;
         return auxiliary is { } known
-            ? await IngestAuxiliaryAsync(whole, source, known.Kind, known.Format, inbox, cancel).ConfigureAwait(false)
-            : await IngestPacketsAsync(whole, source, start, inbox, cancel).ConfigureAwait(false);
+            ? await IngestAuxiliaryAsync(whole, source, actor, known.Kind, known.Format, inbox, cancel).ConfigureAwait(false)
+            : await IngestPacketsAsync(whole, source, actor, start, inbox, cancel).ConfigureAwait(false);
     }
 
-    private async Task<IngestResult> IngestPacketsAsync(Stream body, string source, long start, InboxFile? inbox, CancellationToken cancel)
+    private async Task<IngestResult> IngestPacketsAsync(Stream body, string source, Actor actor, long start, InboxFile? inbox, CancellationToken cancel)
     {
         var sorter = new PacketSorter(rules);
         var total = default(IngestResult);
@@ -191,7 +208,7 @@ public sealed class IntakeService : IDisposable
             {
                 if (window.IsLast && inbox is not null && inbox.CheckChanged()) return total;
                 sorter.Sort(window, source);
-                total += await CommitAsync(sorter, window, source, id, inbox?.Advance(window.Bytes.Span, window.IsLast), cancel).ConfigureAwait(false);
+                total += await CommitAsync(sorter, window, source, inbox is null ? actor : null, id, inbox?.Advance(window.Bytes.Span, window.IsLast), cancel).ConfigureAwait(false);
                 changes.Publish(ChangeKind.Ingest);
             }
         }
@@ -217,7 +234,7 @@ public sealed class IntakeService : IDisposable
         return id;
     }
 
-    private async Task<IngestResult> CommitAsync(PacketSorter sorter, PacketWindow window, string source, long id, InboxProgress? progress, CancellationToken cancel)
+    private async Task<IngestResult> CommitAsync(PacketSorter sorter, PacketWindow window, string source, Actor? actor, long id, InboxProgress? progress, CancellationToken cancel)
     {
         // Parts are matched with those that wait; nobody else may take or add some until this is committed.
         await gate.WaitAsync(cancel).ConfigureAwait(false);
@@ -236,6 +253,7 @@ public sealed class IntakeService : IDisposable
             {
                 IngestId = id,
                 Source = source,
+                Actor = actor,
                 Now = Now(),
                 Bytes = window.Bytes.Length,
                 Packets = sorter.Packets,
@@ -253,7 +271,7 @@ public sealed class IntakeService : IDisposable
         }
     }
 
-    private async Task<IngestResult> IngestAuxiliaryAsync(Stream body, string source, string kind, string format, InboxFile? inbox, CancellationToken cancel)
+    private async Task<IngestResult> IngestAuxiliaryAsync(Stream body, string source, Actor actor, string kind, string format, InboxFile? inbox, CancellationToken cancel)
     {
         using var content = new MemoryStream();
         var buffer = new byte[1 << 16];
@@ -279,11 +297,15 @@ public sealed class IntakeService : IDisposable
             IngestStore.Add(t, entry, counted.Bytes, counted.Stored, counted.Duplicates, counted.Quarantined, null, null);
             IngestStore.Finish(t, entry, now);
             if (progress is not null) IngestStore.SetProgress(t, entry, progress);
+            RecordStore.Append(t, actor, RecordKinds.FileReceive, name, null,
+                new { Id = file, Kind = kind, Format = format, Source = source, Bytes = bytes.Length, Sha256 = SHA256.HashData(bytes), KnownAlready = !added, Refused = refusal, Ingest = entry }, null, now);
             return (file, counted);
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Auxiliary, id);
         return result;
     }
+
+    private static string Subject(long quarantineId) => string.Create(CultureInfo.InvariantCulture, $"quarantine item {quarantineId}");
 
     private Instant Now() => Instant.FromDateTimeUtc(time.GetUtcNow().UtcDateTime);
 }

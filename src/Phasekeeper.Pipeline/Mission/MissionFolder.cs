@@ -1,3 +1,4 @@
+using System.Security.Cryptography;
 using System.Text;
 using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Flags;
@@ -21,6 +22,8 @@ public sealed record MissionFolder
 
     /// <summary>Full path of the folder.</summary>
     public required string Path { get; init; }
+    /// <summary>SHA-256 of each of its texts that is read anew at every start, by file name.</summary>
+    public required IReadOnlyDictionary<string, string> Digests { get; init; }
     /// <summary>The profile.</summary>
     public required MissionProfile Profile { get; init; }
     /// <summary>Its telemetry definition, compiled.</summary>
@@ -58,6 +61,7 @@ public sealed record MissionFolder
         return new MissionFolder
         {
             Path = folder,
+            Digests = DigestsOf(folder, ProfileName, profile.Packets.DefinitionFile),
             Profile = profile,
             Plan = plan!,
             GroundSet = ground,
@@ -66,6 +70,13 @@ public sealed record MissionFolder
             Attitude = attitude,
             Activities = activities,
         };
+    }
+
+    private static SortedDictionary<string, string> DigestsOf(string folder, params string[] names)
+    {
+        var digests = new SortedDictionary<string, string>(StringComparer.Ordinal);
+        foreach (var name in names) digests[name] = Convert.ToHexStringLower(SHA256.HashData(File.ReadAllBytes(System.IO.Path.Combine(folder, name))));
+        return digests;
     }
 
     private static DecodingPlan? ReadPlan(string folder, MissionProfile profile, List<InputError> errors)

@@ -1,5 +1,9 @@
+using System.Data;
 using System.Globalization;
+using System.Security.Cryptography;
 using System.Text;
+using System.Text.Json;
+using System.Text.Json.Nodes;
 using Phasekeeper.Core.Activities;
 using Phasekeeper.Core.Orbits;
 using Phasekeeper.Core.Time;
@@ -10,13 +14,16 @@ namespace Phasekeeper.Pipeline.Mission;
 
 /// <summary>
 /// Brings the profile folder into the store at the first start, and builds the mission's state from the store ever after. After the first start
-/// the folder's coefficients and rules are only compared with what is in force.
+/// the folder's coefficients and rules are only compared with what is in force. What is taken in is on record.
 /// </summary>
 public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvider clock)
 {
     private const string NodesKey = "orbit-nodes";
     private const string RulesKey = "rules";
     private const string ProfileActor = "profile";
+    private const string DigestsKey = "profile-digests";
+    private const string SoftwareKey = "software-version";
+    private const string FirstSet = "First set of the mission.";
 
     private readonly AuxiliaryReader reader = new(stores, folder.Profile);
 
@@ -27,8 +34,8 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
         await stores.Database.WriteAsync(t =>
         {
             foreach (var (kind, file) in new[] { (AuxiliaryKind.Orbit, folder.Orbit), (AuxiliaryKind.Attitude, folder.Attitude), (AuxiliaryKind.Activities, folder.Activities) })
-                if (file is not null) AuxiliaryStore.Add(t, kind, FormatOf(kind, file.Name), file.Name, ProfileActor, file.Content, now);
-            SettingStore.SetOnce(t, RulesKey, Core.Flags.RuleSetWriter.Write(folder.Rules));
+                if (file is not null) AddFile(t, kind, file, now);
+            AdoptRules(t, now);
             if (folder.GroundSet is { } ground && stores.Coefficients.All().Count == 0)
             {
                 var id = CoefficientStore.Propose(t, new CoefficientSetRow
@@ -41,10 +48,13 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
                     Basis = "Ground calibration of the mission profile.",
                 });
                 // The first set of a mission counts from the beginning (contract.md section 2).
-                CoefficientStore.Decide(t, id, "approved", Instant.MinValue, ProfileActor, now, "First set of the mission.");
+                CoefficientStore.Decide(t, id, "approved", Instant.MinValue, ProfileActor, now, FirstSet);
+                RecordStore.Append(t, Actor.System, RecordKinds.CoefficientsApprove, ground.Name, null,
+                    new { Id = id, Sha256 = CoefficientStore.HashOf(CoefficientPackage.Write(ground)), From = "the beginning", ProposedBy = ProfileActor }, FirstSet, now);
             }
             TelemetryStore.SetChannels(t, folder.Plan.Channels.Where(c => !c.IsTimeField)
                 .Select(c => new TelemetryChannel(c.Name, c.Parameter.Unit, c.Parameter.Description ?? "", folder.Profile.RoleOf(c.Name))));
+            RecordWhatWorks(t, now);
         }, cancel).ConfigureAwait(false);
     }
 
@@ -115,6 +125,38 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
             WorkQueue.Mark(t, Stages.WorkKinds.Orbit, touched, now);
             WorkQueue.Mark(t, Stages.WorkKinds.Assess, touched, now);
         }, cancel).ConfigureAwait(false);
+    }
+
+    private static void AddFile(IDbTransaction transaction, string kind, ProfileFile file, Instant now)
+    {
+        var format = FormatOf(kind, file.Name);
+        var (id, added) = AuxiliaryStore.Add(transaction, kind, format, file.Name, ProfileActor, file.Content, now);
+        if (added)
+            RecordStore.Append(transaction, Actor.System, RecordKinds.FileReceive, file.Name, null,
+                new { Id = id, Kind = kind, Format = format, Source = ProfileActor, Bytes = file.Content.Length, Sha256 = SHA256.HashData(file.Content) }, null, now);
+    }
+
+    private void AdoptRules(IDbTransaction transaction, Instant now)
+    {
+        if (SettingStore.Get(transaction, RulesKey) is not null) return;
+        var text = Core.Flags.RuleSetWriter.Write(folder.Rules);
+        SettingStore.Set(transaction, RulesKey, text);
+        RecordStore.Append(transaction, Actor.System, RecordKinds.RulesAdopt, folder.Rules.Name, null, new { Rules = JsonNode.Parse(text) }, "First rules of the mission.", now);
+    }
+
+    // Profile and telemetry definition are read anew at every start, and what they say is in force at once: a change is put on record by what it can be told by.
+    private void RecordWhatWorks(IDbTransaction transaction, Instant now)
+    {
+        Changed(DigestsKey, JsonSerializer.Serialize(folder.Digests), RecordKinds.ProfileAdopt, folder.Profile.Spacecraft, value => new { Sha256 = JsonNode.Parse(value) });
+        Changed(SoftwareKey, SoftwareVersion.Current, RecordKinds.VersionChange, "program", value => new { Version = value });
+
+        void Changed(string key, string value, string what, string subject, Func<string, object> shown)
+        {
+            var before = SettingStore.Get(transaction, key);
+            if (before == value) return;
+            SettingStore.Set(transaction, key, value);
+            RecordStore.Append(transaction, Actor.System, what, subject, before is null ? null : shown(before), shown(value), null, now);
+        }
     }
 
     private OrbitNumbering Numbering(EphemerisLibrary library)

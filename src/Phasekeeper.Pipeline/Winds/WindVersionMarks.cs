@@ -6,7 +6,7 @@ namespace Phasekeeper.Pipeline.Winds;
 
 /// <summary>
 /// Marks every orbit at a start with other versions of the winds' or vectors' algorithm than those that the store's winds were made with: fingerprints alone tell of a change only to
-/// those who look. The versions are kept in the transaction of the marks.
+/// those who look. The versions are kept, and put on record, in the transaction of the marks.
 /// </summary>
 internal sealed class WindVersionMarks(Stores stores, TimeProvider clock)
 {
@@ -26,6 +26,7 @@ internal sealed class WindVersionMarks(Stores stores, TimeProvider clock)
         {
             if (orbits.Length > 0) WorkQueue.Mark(t, kind, orbits, now);
             SettingStore.Set(t, Key, Now);
+            RecordStore.Append(t, Actor.System, RecordKinds.VersionChange, "winds", before is null ? null : new { Versions = before }, new { Versions = Now, OrbitsToMakeAgain = orbits.Length }, null, now);
         }, cancel).ConfigureAwait(false);
     }
 }

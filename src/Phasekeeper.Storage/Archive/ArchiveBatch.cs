@@ -9,6 +9,8 @@ public sealed record ArchiveBatch
     public required long IngestId { get; init; }
     /// <summary>Name of the source, for quarantine.</summary>
     public required string Source { get; init; }
+    /// <summary>Who sent the bytes, so that the batch goes on record; null for what the program fetched by itself (the ingest log knows it).</summary>
+    public Actor? Actor { get; init; }
     /// <summary>Wall clock.</summary>
     public required Instant Now { get; init; }
     /// <summary>Bytes of the source that this batch covers.</summary>

@@ -131,6 +131,9 @@ public sealed partial class PacketArchive : IDisposable
         if (segment is not null) WorkQueue.Mark(transaction, WorkQueue.DecodeHour, segment.Blocks.Select(b => b.Hour), batch.Now);
         if (batch.Progress is not null) IngestStore.SetProgress(transaction, batch.IngestId, batch.Progress);
         if (batch.IsLast) IngestStore.Finish(transaction, batch.IngestId, batch.Now);
+        if (batch.Actor is { } actor)
+            RecordStore.Append(transaction, actor, RecordKinds.PacketsReceive, batch.Source, null,
+                new { Ingest = batch.IngestId, result.Bytes, result.Stored, result.Duplicates, result.Quarantined, IsLastPart = batch.IsLast }, null, batch.Now);
         return result;
     }
 

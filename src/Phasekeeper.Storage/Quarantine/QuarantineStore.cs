@@ -19,9 +19,15 @@ public sealed class QuarantineStore(Database database)
     /// <summary>Kind of an orbit, attitude or activity file with mistakes.</summary>
     public const string RefusedFile = "refusedFile";
 
-    private const string Waiting = "waiting";
-    private const string Retried = "retried";
-    private const string Discarded = "discarded";
+    /// <summary>State of an item that waits for a person.</summary>
+    public const string Waiting = "waiting";
+
+    /// <summary>State of an item that a retry took out.</summary>
+    public const string Retried = "retried";
+
+    /// <summary>State of an item that a person discarded.</summary>
+    public const string Discarded = "discarded";
+
     private const string Columns = "id, received, source, offset, length, kind, reason, state, hour, kept";
 
     /// <summary>Adds a piece; false when it is there already (one that a retry took out waits again).</summary>

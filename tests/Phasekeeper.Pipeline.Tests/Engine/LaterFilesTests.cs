@@ -55,15 +55,15 @@ public class LaterFilesTests
         using var mission = await TestMission.StartAsync(Generator);
         var before = mission.Stores.Auxiliary.List().Count;
         var file = "CCSDS_OEM_VERS = 2.0\nCREATION_DATE = 2031-03-01T00:00:00\nMETA_START\n"u8.ToArray();
-        var answer = await mission.Intake.IngestAsync(file, "api:broken.oem");
+        var answer = await mission.Intake.IngestAsync(file, "api:broken.oem", Actor.System);
         Assert.Equal((0, 0, 1), (answer.Stored, answer.Duplicates, answer.Quarantined));
         await mission.DrainAsync();
         var waiting = Assert.Single(mission.Stores.Quarantine.List(Instant.MinValue, Instant.MaxValue, 10).Items, q => q.Kind == QuarantineStore.RefusedFile);
         Assert.Contains("broken.oem", waiting.Reason, StringComparison.Ordinal);
         Assert.Equal(file, mission.Stores.Quarantine.Bytes(waiting.Id));
         Assert.Equal("refused", mission.Stores.Auxiliary.List()[before].State);
-        Assert.Equal((0, 1, 0), await mission.Intake.IngestAsync(file, "api:broken.oem") is var again ? (again.Stored, again.Duplicates, again.Quarantined) : default);
-        await Assert.ThrowsAsync<InvalidOperationException>(() => mission.Intake.RetryAsync(waiting.Id));
+        Assert.Equal((0, 1, 0), await mission.Intake.IngestAsync(file, "api:broken.oem", Actor.System) is var again ? (again.Stored, again.Duplicates, again.Quarantined) : default);
+        await Assert.ThrowsAsync<InvalidOperationException>(() => mission.Intake.RetryAsync(waiting.Id, Actor.System));
     }
 
     [Theory]

@@ -41,7 +41,7 @@ internal sealed class TestMission : IDisposable
 
     public async Task TakeAsync(byte[] bytes, string source = "test:packets.pkt")
     {
-        await Intake.IngestAsync(bytes, source);
+        await Intake.IngestAsync(bytes, source, Actor.System);
     }
 
     public Task DrainAsync() => Engine.DrainAsync(CancellationToken.None);

@@ -18,7 +18,7 @@ public sealed class IntakeServiceTests
         var pieces = good.Append(damaged).Append(conflict).Concat(IntakeFixture.Parts(500, 3700, 99)).Append(IntakeFixture.Packet(900, 86400 * 400)).ToArray();
 
         using var straight = new IntakeFixture();
-        straight.Intake.IngestAsync(IntakeFixture.Join(pieces), "test").GetAwaiter().GetResult();
+        straight.Intake.IngestAsync(IntakeFixture.Join(pieces), "test", Actor.System).GetAwaiter().GetResult();
         var expected = straight.Describe();
         var expectedFigures = straight.Intake.Figures();
         // 40 packets and a joined one are in use; a conflict, a bad checksum and an impossible time wait.
@@ -31,7 +31,7 @@ public sealed class IntakeServiceTests
         for (var at = 0; at < all.Length;)
         {
             var size = random.Next(1, 12);
-            shuffled.Intake.IngestAsync(IntakeFixture.Join(all.Skip(at).Take(size)), $"part {at}").GetAwaiter().GetResult();
+            shuffled.Intake.IngestAsync(IntakeFixture.Join(all.Skip(at).Take(size)), $"part {at}", Actor.System).GetAwaiter().GetResult();
             at += size;
         }
         Assert.Equal(expected, shuffled.Describe());
@@ -50,9 +50,9 @@ public sealed class IntakeServiceTests
         var bytes = IntakeFixture.Join(packets);
         using var whole = new IntakeFixture();
         using var windowed = new IntakeFixture(windowBytes: 5000);
-        var expected = await whole.Intake.IngestAsync(bytes, "test");
+        var expected = await whole.Intake.IngestAsync(bytes, "test", Actor.System);
         Assert.Equal((8998, 3), ((int)expected.Stored, (int)expected.Quarantined));
-        Assert.Equal(expected, await windowed.Intake.IngestAsync(bytes, "test"));
+        Assert.Equal(expected, await windowed.Intake.IngestAsync(bytes, "test", Actor.System));
         Assert.Equal(whole.Describe(), windowed.Describe());
         Assert.Equal(whole.Stores.Quarantine.List(Instant.MinValue, Instant.MaxValue, 10).Items.Select(q => (q.Offset, q.Reason)),
             windowed.Stores.Quarantine.List(Instant.MinValue, Instant.MaxValue, 10).Items.Select(q => (q.Offset, q.Reason)));
@@ -64,7 +64,7 @@ public sealed class IntakeServiceTests
         using var fixture = new IntakeFixture(windowBytes: 300_000);
         var garbage = new byte[3_000_000];
         Array.Fill(garbage, (byte)0xFF);
-        var result = await fixture.Intake.IngestAsync(garbage, "test");
+        var result = await fixture.Intake.IngestAsync(garbage, "test", Actor.System);
         Assert.Equal((0, 3_000_000), ((int)result.Stored, (int)result.Bytes));
         var items = fixture.Stores.Quarantine.List(Instant.MinValue, Instant.MaxValue, 100).Items;
         Assert.InRange(items.Count, 1, 20);
@@ -79,19 +79,19 @@ public sealed class IntakeServiceTests
         using (var first = new IntakeFixture())
         {
             var waiting = IntakeFixture.Join([parts[2], parts[0]]);
-            Assert.Equal(2, (await first.Intake.IngestAsync(waiting, "a")).Stored);
-            Assert.Equal(2, (await first.Intake.IngestAsync(waiting, "b")).Duplicates);
+            Assert.Equal(2, (await first.Intake.IngestAsync(waiting, "a", Actor.System)).Stored);
+            Assert.Equal(2, (await first.Intake.IngestAsync(waiting, "b", Actor.System)).Duplicates);
             Assert.Empty(first.Stores.Archive.ReadPackets(Instant.MinValue, Instant.MaxValue));
             Assert.Equal(2, first.Stores.Archive.WaitingPartCounts()[100]);
             Directory.CreateDirectory(moved);
             first.Stores.Database.BackupTo(Path.Combine(moved, "phasekeeper.db"));
         }
         using var second = new IntakeFixture(moved);
-        Assert.Equal(1, (await second.Intake.IngestAsync(parts[1], "c")).Stored);
+        Assert.Equal(1, (await second.Intake.IngestAsync(parts[1], "c", Actor.System)).Stored);
         var packet = Assert.Single(second.Stores.Archive.ReadPackets(Instant.MinValue, Instant.MaxValue));
         Assert.Equal((100, 16383, IntakeFixture.Start.AddSeconds(50)), (packet.Place.Apid, packet.Place.SequenceCount, packet.Time));
         // A repeat of a part that was used is a repeat.
-        Assert.Equal(1, (await second.Intake.IngestAsync(parts[1], "d")).Duplicates);
+        Assert.Equal(1, (await second.Intake.IngestAsync(parts[1], "d", Actor.System)).Duplicates);
         Assert.Equal(3, second.Intake.Figures().Stored);
     }
 
@@ -106,8 +106,8 @@ public sealed class IntakeServiceTests
     {
         using var fixture = new IntakeFixture();
         var bytes = Encoding.UTF8.GetBytes(text);
-        Assert.Equal(1, (await fixture.Intake.IngestAsync(bytes, source)).Stored);
-        Assert.Equal(1, (await fixture.Intake.IngestAsync(bytes, source)).Duplicates);
+        Assert.Equal(1, (await fixture.Intake.IngestAsync(bytes, source, Actor.System)).Stored);
+        Assert.Equal(1, (await fixture.Intake.IngestAsync(bytes, source, Actor.System)).Duplicates);
         var file = Assert.Single(fixture.Stores.Auxiliary.List());
         Assert.Equal((kind, format, "received"), (file.Kind, file.Format, file.State));
         Assert.Equal(bytes, fixture.Stores.Auxiliary.Content(file.Id));
@@ -119,7 +119,7 @@ public sealed class IntakeServiceTests
     public async Task A_file_named_pkt_is_packets_whatever_it_holds()
     {
         using var fixture = new IntakeFixture();
-        Assert.Equal(1, (await fixture.Intake.IngestAsync(Encoding.UTF8.GetBytes("CCSDS_OEM_VERS = 2.0"), "inbox:a.pkt")).Quarantined);
+        Assert.Equal(1, (await fixture.Intake.IngestAsync(Encoding.UTF8.GetBytes("CCSDS_OEM_VERS = 2.0"), "inbox:a.pkt", Actor.System)).Quarantined);
         Assert.Empty(fixture.Stores.Auxiliary.List());
     }
 
@@ -127,24 +127,24 @@ public sealed class IntakeServiceTests
     public async Task A_retry_that_fails_again_leaves_the_item_waiting_and_a_discarded_one_stays_discarded()
     {
         using var fixture = new IntakeFixture();
-        await fixture.Intake.IngestAsync(IntakeFixture.Packet(1, 86400 * 500), "test");
+        await fixture.Intake.IngestAsync(IntakeFixture.Packet(1, 86400 * 500), "test", Actor.System);
         var item = Assert.Single(fixture.Stores.Quarantine.List(Instant.MinValue, Instant.MaxValue, 10).Items);
         Assert.Equal("impossibleTime", item.Kind);
-        await fixture.Intake.RetryAsync(item.Id);
+        await fixture.Intake.RetryAsync(item.Id, Actor.System);
         Assert.Equal("waiting", fixture.Stores.Quarantine.Get(item.Id)!.State);
-        await fixture.Intake.DiscardAsync(item.Id);
+        await fixture.Intake.DiscardAsync(item.Id, Actor.System);
         Assert.Equal(0, fixture.Intake.Figures().Quarantined);
-        await Assert.ThrowsAsync<KeyNotFoundException>(() => fixture.Intake.RetryAsync(99));
+        await Assert.ThrowsAsync<KeyNotFoundException>(() => fixture.Intake.RetryAsync(99, Actor.System));
     }
 
     [Fact]
     public async Task A_retry_under_wider_rules_takes_the_item_out()
     {
         using var fixture = new IntakeFixture();
-        await fixture.Intake.IngestAsync(IntakeFixture.Packet(1, 86400 * 500), "test");
+        await fixture.Intake.IngestAsync(IntakeFixture.Packet(1, 86400 * 500), "test", Actor.System);
         using var wider = new Pipeline.Intake.IntakeService(fixture.Stores,
             new Pipeline.Intake.IntakeRules(IntakeFixture.Plan, Instant.FromUtc(2030, 1, 1), Instant.FromUtc(2040, 1, 1), null), fixture.Changes, fixture.Time);
-        Assert.Equal(1, (await wider.RetryAsync(1)).Stored);
+        Assert.Equal(1, (await wider.RetryAsync(1, Actor.System)).Stored);
         Assert.Equal("retried", fixture.Stores.Quarantine.Get(1)!.State);
         Assert.Equal((1, 0), ((int)wider.Figures().Stored, (int)wider.Figures().Quarantined));
     }
@@ -153,7 +153,7 @@ public sealed class IntakeServiceTests
     public async Task A_request_that_breaks_off_keeps_what_was_committed_and_says_so()
     {
         using var fixture = new IntakeFixture(windowBytes: 100_000);
-        await Assert.ThrowsAsync<IOException>(() => fixture.Intake.IngestAsync(new BrokenStream(IntakeFixture.Join(IntakeFixture.Packets(24000)), 400_000), "api"));
+        await Assert.ThrowsAsync<IOException>(() => fixture.Intake.IngestAsync(new BrokenStream(IntakeFixture.Join(IntakeFixture.Packets(24000)), 400_000), "api", Actor.System));
         var entry = Assert.Single(fixture.Stores.Ingest.List(10).Items);
         Assert.Equal("The connection broke.", entry.Error);
         Assert.InRange(entry.Stored, 1, 20000);
@@ -166,7 +166,7 @@ public sealed class IntakeServiceTests
     {
         using var fixture = new IntakeFixture();
         Assert.True(fixture.Intake.Figures().Idle);
-        await fixture.Intake.IngestAsync(IntakeFixture.Join(IntakeFixture.Packets(5)), "test");
+        await fixture.Intake.IngestAsync(IntakeFixture.Join(IntakeFixture.Packets(5)), "test", Actor.System);
         var figures = fixture.Intake.Figures();
         Assert.Equal((false, 5L, IntakeFixture.Start.AddSeconds(40)), (figures.Idle, figures.Stored, figures.LastPacketTime!.Value));
         foreach (var item in fixture.Stores.Work.Peek(WorkQueue.DecodeHour, 10)) await fixture.Stores.Database.WriteAsync(t => WorkQueue.Clear(t, item));

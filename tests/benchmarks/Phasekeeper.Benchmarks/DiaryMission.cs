@@ -69,7 +69,7 @@ internal sealed class DiaryMission : IDisposable
     private async Task TakeAsync(byte[] packets)
     {
         Cpu.Add("making packets");
-        await intake.IngestAsync(packets, "diary");
+        await intake.IngestAsync(packets, "diary", Actor.System);
         Cpu.Add("intake");
         Bytes += packets.Length;
     }

@@ -41,7 +41,7 @@ internal static class WindRecompute
             for (var day = 0; day < days && !again; day++)
             {
                 var from = generator.FirstPacket.AddSeconds(day * 86400.0);
-                await intake.IngestAsync(generator.PacketsFor(from, from.AddSeconds(86400), Environment.ProcessorCount), $"winds:{from.UtcDate:yyyy-MM-dd}.pkt");
+                await intake.IngestAsync(generator.PacketsFor(from, from.AddSeconds(86400), Environment.ProcessorCount), $"winds:{from.UtcDate:yyyy-MM-dd}.pkt", Actor.System);
                 await engine.DrainAsync(CancellationToken.None);
             }
             await output.WriteLineAsync(again ? $"The days in {root}."

@@ -43,7 +43,7 @@ public sealed partial class FlagPage(Stores stores, FlagSteps steps, ICurrentAct
         refusal = null;
         try
         {
-            await steps.TakeAsync(Id, FlagSteps.Acknowledge, (await actor.GetAsync(Roles.Operator)).Name, note);
+            await steps.TakeAsync(Id, FlagSteps.Acknowledge, await actor.GetAsync(Roles.Operator), note);
             note = null;
         }
         catch (InvalidOperationException stated)

@@ -74,7 +74,7 @@ public static class FlagsApi
         var note = (await ReadBodyAsync(http.Request))?.Note;
         try
         {
-            await steps.TakeAsync(id, step, (await actor.GetAsync()).Name, note, http.RequestAborted);
+            await steps.TakeAsync(id, step, await actor.GetAsync(), note, http.RequestAborted);
         }
         catch (KeyNotFoundException)
         {

@@ -5,6 +5,7 @@ using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Api.Lists;
+using Phasekeeper.Web.Features.People;
 using Phasekeeper.Web.Hosting;
 
 namespace Phasekeeper.Web.Features.Intake;
@@ -44,7 +45,7 @@ public static class IntakeApi
     }
 
     private static async Task<IResult> PostAsync(
-        HttpRequest request, IntakeService intake,
+        HttpRequest request, IntakeService intake, ICurrentActor actor,
         [FromQuery, Description("Name of the file, for the log; also helps to tell orbit, attitude and activity files. Default: none.")] string? name,
         [FromQuery, Description("api (default), or upload for the upload page.")] string? road,
         CancellationToken cancel)
@@ -55,7 +56,7 @@ public static class IntakeApi
             throw new ApiProblemException(StatusCodes.Status415UnsupportedMediaType, ApiTexts.FormBody(request.ContentType));
         try
         {
-            return TypedResults.Json(IngestAnswer.Of(await intake.IngestAsync(request.Body, source, cancel)), ApiJson.Options);
+            return TypedResults.Json(IngestAnswer.Of(await intake.IngestAsync(request.Body, source, await actor.GetAsync(), cancel)), ApiJson.Options);
         }
         catch (BadHttpRequestException e) when (e.StatusCode == StatusCodes.Status413PayloadTooLarge)
         {

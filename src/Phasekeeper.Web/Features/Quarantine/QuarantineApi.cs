@@ -7,6 +7,7 @@ using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Api.Lists;
 using Phasekeeper.Web.Features.Intake;
+using Phasekeeper.Web.Features.People;
 
 namespace Phasekeeper.Web.Features.Quarantine;
 
@@ -71,13 +72,13 @@ public static class QuarantineApi
         return TypedResults.File(stores.Quarantine.Bytes(row.Id), "application/octet-stream", string.Create(CultureInfo.InvariantCulture, $"quarantine-{row.Id}.pkt"));
     }
 
-    private static async Task<IResult> RetryAsync(string id, Stores stores, IntakeService intake, CancellationToken cancel)
+    private static async Task<IResult> RetryAsync(string id, Stores stores, IntakeService intake, ICurrentActor actor, CancellationToken cancel)
     {
         var row = Find(id, stores);
         if (row.State != ApiWords.Of(QuarantineState.Waiting)) throw ApiProblems.Conflict(ApiTexts.NotWaiting(row.Id, row.State));
         try
         {
-            return TypedResults.Json(IngestAnswer.Of(await intake.RetryAsync(row.Id, cancel)), ApiJson.Options);
+            return TypedResults.Json(IngestAnswer.Of(await intake.RetryAsync(row.Id, await actor.GetAsync(), cancel)), ApiJson.Options);
         }
         catch (InvalidOperationException e)
         {
@@ -85,12 +86,12 @@ public static class QuarantineApi
         }
     }
 
-    private static async Task<IResult> DiscardAsync(string id, Stores stores, IntakeService intake, CancellationToken cancel)
+    private static async Task<IResult> DiscardAsync(string id, Stores stores, IntakeService intake, ICurrentActor actor, CancellationToken cancel)
     {
         var row = Find(id, stores);
         try
         {
-            await intake.DiscardAsync(row.Id, cancel);
+            await intake.DiscardAsync(row.Id, await actor.GetAsync(), cancel);
         }
         catch (InvalidOperationException e)
         {

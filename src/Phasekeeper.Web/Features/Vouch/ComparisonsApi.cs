@@ -7,6 +7,7 @@ using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Api.Lists;
+using Phasekeeper.Web.Features.People;
 
 namespace Phasekeeper.Web.Features.Vouch;
 
@@ -82,18 +83,25 @@ public static class ComparisonsApi
     }
 
     /// <summary>Forgets a set and its pairs.</summary>
-    public static Task ForgetAsync(Stores stores, long id, CancellationToken cancel = default) => stores.Database.WriteAsync(t =>
+    /// <exception cref="KeyNotFoundException">There is no such set.</exception>
+    public static Task ForgetAsync(Stores stores, long id, Actor actor, CancellationToken cancel = default)
     {
-        ComparisonStore.DeleteSet(t, id);
-        AuxiliaryStore.DeleteWinds(t, id);
-    }, cancel);
+        var set = new VouchQueries(stores).Sets().FirstOrDefault(s => s.Row.Id == id) ?? throw new KeyNotFoundException($"There is no {Kind} with the id {id}.");
+        return stores.Database.WriteAsync(t =>
+        {
+            ComparisonStore.DeleteSet(t, id);
+            // Refuses one that is gone by now.
+            AuxiliaryStore.DeleteWinds(t, id);
+            RecordStore.Append(t, actor, RecordKinds.ComparisonForget, set.Row.Name, new { set.Row.Id, set.Row.Source, set.Row.Sha256, set.Row.Length, set.Row.State, set.Row.Received, set.Provenance, set.Pairs }, null, null);
+        }, cancel);
+    }
 
     /// <summary>Takes a set in by the road of all files; text with all mistakes, or null.</summary>
-    public static async Task<(string? Mistakes, ComparisonSetAnswer? Answer)> TakeAsync(byte[] content, string road, string name, IntakeService intake, Stores stores, CancellationToken cancel)
+    public static async Task<(string? Mistakes, ComparisonSetAnswer? Answer)> TakeAsync(byte[] content, string road, string name, Actor actor, IntakeService intake, Stores stores, CancellationToken cancel)
     {
         var read = IndependentWindFile.Read(name, AuxiliaryReader.Text(content));
         if (!read.Ok) return (read.Message, null);
-        var result = await intake.IngestAsync(content, $"{road}:{name}", cancel).ConfigureAwait(false);
+        var result = await intake.IngestAsync(content, $"{road}:{name}", actor, cancel).ConfigureAwait(false);
         var hash = System.Security.Cryptography.SHA256.HashData(content);
         var row = stores.Auxiliary.List(AuxiliaryKind.Winds).First(r => r.Sha256.AsSpan().SequenceEqual(hash));
         return (null, new(row.Id, result.Stored > 0, read.Value.Winds.Count));
@@ -106,7 +114,7 @@ public static class ComparisonsApi
         return clean.Length == 0 ? "winds.csv" : Path.GetExtension(clean).Equals(".csv", StringComparison.OrdinalIgnoreCase) ? clean : clean + ".csv";
     }
 
-    private static async Task<IResult> PostAsync(HttpRequest request, [FromQuery] string? name, IntakeService intake, Stores stores, CancellationToken cancel)
+    private static async Task<IResult> PostAsync(HttpRequest request, [FromQuery] string? name, IntakeService intake, Stores stores, ICurrentActor actor, CancellationToken cancel)
     {
         using var body = new MemoryStream();
         var buffer = new byte[1 << 16];
@@ -115,13 +123,13 @@ public static class ComparisonsApi
             body.Write(buffer, 0, read);
             if (body.Length > IntakeService.LargestAuxiliaryBytes) throw new ApiProblemException(StatusCodes.Status413PayloadTooLarge, ApiTexts.BodyTooLarge(IntakeService.LargestAuxiliaryBytes));
         }
-        var (mistakes, answer) = await TakeAsync(body.ToArray(), ApiWords.Of(Intake.IntakeRoad.Api), CleanName(name), intake, stores, cancel);
+        var (mistakes, answer) = await TakeAsync(body.ToArray(), ApiWords.Of(Intake.IntakeRoad.Api), CleanName(name), await actor.GetAsync(), intake, stores, cancel);
         return answer is null ? throw ApiProblems.BadRequest(mistakes!) : TypedResults.Json(answer, ApiJson.Options);
     }
 
-    private static async Task<IResult> DeleteAsync(string id, Stores stores, CancellationToken cancel)
+    private static async Task<IResult> DeleteAsync(string id, Stores stores, ICurrentActor actor, CancellationToken cancel)
     {
-        await ForgetAsync(stores, Find(id, new VouchQueries(stores)).Id, cancel);
+        await ForgetAsync(stores, Find(id, new VouchQueries(stores)).Id, await actor.GetAsync(), cancel);
         return TypedResults.NoContent();
     }
 

@@ -59,7 +59,7 @@ public sealed class FlagPagesTests(WebHost host) : IClassFixture<WebHost>, IAsyn
     public async Task Once_acknowledged_its_page_shows_by_whom_and_asks_no_more()
     {
         Assert.Contains("Take note", await Page("/flags/" + flag.Id), StringComparison.Ordinal);
-        await host.Services.GetRequiredService<FlagSteps>().TakeAsync(flag.Id, FlagSteps.Acknowledge, "someone", "Heater off, known.");
+        await host.Services.GetRequiredService<FlagSteps>().TakeAsync(flag.Id, FlagSteps.Acknowledge, new Actor("someone", Roles.Operator, "127.0.0.1"), "Heater off, known.");
         var page = await Page("/flags/" + flag.Id);
         Assert.DoesNotContain("Take note", page, StringComparison.Ordinal);
         Assert.Contains("by someone", page, StringComparison.Ordinal);
