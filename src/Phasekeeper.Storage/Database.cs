@@ -32,6 +32,9 @@ public sealed class Database : IDisposable
     /// <summary>Where it lies.</summary>
     public DataFolder Folder { get; }
 
+    /// <summary>Raised after a commit that made the record longer, on the writer's thread: do little, and do not write.</summary>
+    public event Action? Recorded;
+
     /// <summary>Opens or creates the database and brings its schema up to date.</summary>
     /// <exception cref="StorageException">The database was written by a newer program.</exception>
     public static Database Open(DataFolder folder)
@@ -78,7 +81,11 @@ public sealed class Database : IDisposable
             // Entries of the record are known beside the database before they can be in it.
             var recorded = anchor.Prepare(transaction);
             transaction.Commit();
-            if (recorded is { } entry) anchor.Confirm(entry);
+            if (recorded is { } entry)
+            {
+                anchor.Confirm(entry);
+                Recorded?.Invoke();
+            }
             return result;
         }
         finally

@@ -26,6 +26,8 @@ public static class ChangeKind
     public const string Auxiliary = "auxiliary";
     /// <summary>Coefficient sets; key = set id.</summary>
     public const string Coefficients = "coefficients";
+    /// <summary>The record of decisions, or what its verification found; no key.</summary>
+    public const string Record = "record";
 }
 
 /// <summary>

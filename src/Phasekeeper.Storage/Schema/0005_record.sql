@@ -14,6 +14,9 @@ CREATE TABLE record (
     previous BLOB NOT NULL,       -- hash of the entry before; 32 zeros for the first
     hash     BLOB NOT NULL
 ) STRICT;
+CREATE INDEX recordPerson ON record (person);
+CREATE INDEX recordWhat ON record (what);
+CREATE INDEX recordSubject ON record (subject);
 
 CREATE TRIGGER recordNoUpdate BEFORE UPDATE ON record
 BEGIN
