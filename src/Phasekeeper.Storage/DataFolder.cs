@@ -17,8 +17,11 @@ public sealed class DataFolder
     /// <summary>Full path of the folder.</summary>
     public string Root { get; }
 
+    /// <summary>Name of the SQLite database in the folder.</summary>
+    public const string DatabaseName = "phasekeeper.db";
+
     /// <summary>The SQLite database.</summary>
-    public string DatabaseFile => Path.Combine(Root, "phasekeeper.db");
+    public string DatabaseFile => Path.Combine(Root, DatabaseName);
 
     /// <summary>Packet archive.</summary>
     public string Archive => Path.Combine(Root, "archive");

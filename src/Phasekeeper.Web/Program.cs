@@ -6,6 +6,7 @@ if (Usage.IsAsked(args))
     Console.WriteLine(Usage.Text);
     return 0;
 }
+if (RecordCommand.IsAsked(args)) return RecordCommand.Run(args, Console.Out);
 var builder = PhasekeeperHost.CreateBuilder(args);
 builder.AddPhasekeeperWeb();
 builder.AddPhasekeeperPipeline();

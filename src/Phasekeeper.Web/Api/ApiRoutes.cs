@@ -10,6 +10,7 @@ using Phasekeeper.Web.Features.Intake;
 using Phasekeeper.Web.Features.Orbit;
 using Phasekeeper.Web.Features.Orbits;
 using Phasekeeper.Web.Features.Quarantine;
+using Phasekeeper.Web.Features.Record;
 using Phasekeeper.Web.Features.Today;
 using Phasekeeper.Web.Features.Trackers;
 using Phasekeeper.Web.Features.Vouch;
@@ -45,6 +46,7 @@ public static class ApiRoutes
         view.MapComparisons();
         view.MapZeroWind();
         view.MapWindDay();
+        view.MapRecord();
         // What the plots draw is shaped for them and may change with them: scripts use the calls of the contract.
         var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription().RequireAuthorization(Roles.Viewer);
         plots.MapTodayPlots();

@@ -16,6 +16,8 @@ public static class Usage
           --urls URL                    where to listen (default: http://127.0.0.1:5080)
           --help                        this text
 
+          verify-record [--data DIR]    verifies the record of decisions and names every place where it was tampered with
+
         Any setting may also come from the environment, as Phasekeeper__Data.
         It advises and commands nothing: the mission's flight rules and its operators decide.
         """;

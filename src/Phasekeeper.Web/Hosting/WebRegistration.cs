@@ -7,6 +7,7 @@ using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Features.People;
+using Phasekeeper.Web.Features.Record;
 using Phasekeeper.Web.Features.SignIn;
 using Phasekeeper.Web.Layout;
 using Phasekeeper.Web.Observability;
@@ -34,6 +35,7 @@ public static class WebRegistration
         services.AddProblemDetails();
         services.AddPhasekeeperOpenApi();
         services.AddPhasekeeperObservability();
+        services.AddPhasekeeperRecord();
         services.AddResponseCompression();
 
         services.AddRazorComponents().AddInteractiveServerComponents();

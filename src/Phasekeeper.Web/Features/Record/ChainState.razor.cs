@@ -1,0 +1,28 @@
+namespace Phasekeeper.Web.Features.Record;
+
+/// <summary>Whether the record is as it was written, with everything that is not.</summary>
+public sealed partial class ChainState(RecordWatch watch) : IDisposable
+{
+    private bool busy;
+
+    /// <inheritdoc/>
+    protected override void OnInitialized() => watch.Changed += Refresh;
+
+    /// <inheritdoc/>
+    public void Dispose() => watch.Changed -= Refresh;
+
+    private async Task VerifyAsync()
+    {
+        busy = true;
+        try
+        {
+            await watch.VerifyAsync();
+        }
+        finally
+        {
+            busy = false;
+        }
+    }
+
+    private void Refresh() => _ = InvokeAsync(StateHasChanged);
+}

@@ -1,0 +1,39 @@
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Web.Features.Record;
+
+/// <summary>How pages speak of the record.</summary>
+public static class RecordWords
+{
+    private static readonly Dictionary<string, string> Kinds = new(StringComparer.Ordinal)
+    {
+        [RecordKinds.FlagAcknowledge] = "flag acknowledged",
+        [RecordKinds.PacketsReceive] = "packets received",
+        [RecordKinds.FileReceive] = "file received",
+        [RecordKinds.QuarantineRetry] = "quarantine: tried again",
+        [RecordKinds.QuarantineDiscard] = "quarantine: discarded",
+        [RecordKinds.ComparisonForget] = "independent winds forgotten",
+        [RecordKinds.ProfileAdopt] = "profile taken in",
+        [RecordKinds.RulesAdopt] = "rules taken in",
+        [RecordKinds.CoefficientsApprove] = "coefficients approved",
+        [RecordKinds.VersionChange] = "version changed",
+    };
+
+    /// <summary>Words for a kind; a kind without words is shown as it is.</summary>
+    public static string Kind(string what) => Kinds.GetValueOrDefault(what, what);
+
+    /// <summary>Page of what an entry is about; null where there is none.</summary>
+    public static string? Link(RecordEntry entry)
+    {
+        ArgumentNullException.ThrowIfNull(entry);
+        return entry.What switch
+        {
+            RecordKinds.FlagAcknowledge => $"/flags/{Uri.EscapeDataString(entry.Subject)}",
+            RecordKinds.PacketsReceive => "/data",
+            RecordKinds.FileReceive => "/data?tab=files",
+            RecordKinds.QuarantineRetry or RecordKinds.QuarantineDiscard => "/data?tab=quarantine",
+            RecordKinds.ComparisonForget => "/vouch",
+            _ => null,
+        };
+    }
+}
