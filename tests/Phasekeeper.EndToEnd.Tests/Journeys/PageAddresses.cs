@@ -13,7 +13,7 @@ internal static partial class PageAddresses
     public static IReadOnlyList<string> Routes { get; } =
         [.. typeof(PhasekeeperOptions).Assembly.GetTypes().Select(t => t.GetCustomAttributes<RouteAttribute>().Select(r => r.Template).MaxBy(r => r.Length)).OfType<string>().Order(StringComparer.Ordinal)];
 
-    /// <summary>Address of a route, with an orbit and a flag of the mission for its parameters; null where the mission has none.</summary>
+    /// <summary>Address of a route, with an orbit, a flag and an entry of the record for its parameters; null where the mission has none.</summary>
     /// <param name="route">Route.</param>
     /// <param name="json">Asks the mission's API.</param>
     public static async Task<string?> OfAsync(string route, Func<string, Task<JsonElement>> json)
@@ -30,6 +30,7 @@ internal static partial class PageAddresses
     private static async Task<string?> ValueAsync(string route, string name, Func<string, Task<JsonElement>> json) => (route, name) switch
     {
         ("/orbit/{Number:int}", _) => await FirstAsync(json, "orbits", "orbit"),
+        ("/record/{Number}", _) => await FirstAsync(json, "record", "number"),
         ("/flags/{Id}", _) => await FirstAsync(json, "flags", "id"),
         _ => throw new NotSupportedException($"The route {route} has a parameter {name} for which no value is known here: say in {nameof(PageAddresses)} where a page worth seeing gets it from."),
     };

@@ -3,6 +3,7 @@ using System.Reflection;
 using System.Text.RegularExpressions;
 using Microsoft.AspNetCore.Components;
 using Phasekeeper.Web.Features.Channels;
+using Phasekeeper.Web.Features.Record;
 using Phasekeeper.Web.Shared.Addresses;
 using Phasekeeper.Web.Tests.Support;
 
@@ -19,7 +20,7 @@ public sealed partial class JunkAddressTests(MissionHost host)
     ];
 
     // Words that are searched for are what they are; whatever they say is shown as it is.
-    private static readonly (Type Page, string Name)[] FreeText = [(typeof(ChannelsPage), "q")];
+    private static readonly (Type Page, string Name)[] FreeText = [(typeof(ChannelsPage), "q"), (typeof(RecordPage), "q"), (typeof(RecordPage), "subject")];
 
     // What else the address must say for a page to look at a parameter.
     private static readonly Dictionary<(string Route, string Name), string> Context = new() { [("/data", "next")] = "tab=quarantine&" };

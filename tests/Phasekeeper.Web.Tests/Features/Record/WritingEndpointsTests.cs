@@ -1,0 +1,165 @@
+using System.Net.Http.Headers;
+using System.Net.Http.Json;
+using System.Text;
+using System.Text.Json;
+using Dapper;
+using Microsoft.AspNetCore.Components.Endpoints;
+using Microsoft.AspNetCore.Routing;
+using Microsoft.Extensions.DependencyInjection;
+using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Assessment;
+using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Tests.Support;
+
+namespace Phasekeeper.Web.Tests.Features.Record;
+
+/// <summary>
+/// Every endpoint that changes something, found in the route table, leaves an entry of who did it, and does nothing where no entry can be left. A new one needs a line in
+/// <see cref="Requests"/> that makes a request which succeeds.
+/// </summary>
+public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
+{
+    private static readonly string[] Writing = ["POST", "PUT", "PATCH", "DELETE"];
+
+    // The framework's own (circuits), and what answers every method alike and only tells how the program is. Pages answer POST for forms, of which we have none.
+    private static readonly string[] Others = ["_blazor", "_framework", "healthz", "readyz"];
+
+    // Every request brings something new.
+    private static int counter;
+
+    // What is asked of the host before, and the request itself.
+    private static readonly Dictionary<string, Func<WebHost, HttpClient, Task<HttpRequestMessage>>> Requests = new(StringComparer.Ordinal)
+    {
+        ["POST /api/v1/packets"] = (_, _) => Task.FromResult(Post("packets?name=more.pkt", Garbage())),
+        ["POST /api/v1/comparisons"] = (_, _) => Task.FromResult(Post("comparisons?name=new.csv", Winds())),
+        ["DELETE /api/v1/comparisons/{id}"] = async (_, client) => new(HttpMethod.Delete, ApiClient.Address($"comparisons/{await SetAsync(client)}")),
+        ["POST /api/v1/quarantine/{id}/retry"] = async (_, client) => Post($"quarantine/{await PieceAsync(client)}/retry", []),
+        ["POST /api/v1/quarantine/{id}/discard"] = async (_, client) => Post($"quarantine/{await PieceAsync(client)}/discard", []),
+        ["POST /api/v1/flags/{id}/{step}"] = async (h, _) => Post($"flags/{await FlagAsync(h)}/acknowledge", Encoding.UTF8.GetBytes("""{"note":"seen"}""")),
+    };
+
+    public static TheoryData<string> Endpoints
+    {
+        get
+        {
+            using var host = new WebHost();
+            var data = new TheoryData<string>();
+            foreach (var endpoint in host.Services.GetRequiredService<EndpointDataSource>().Endpoints.OfType<RouteEndpoint>())
+                if (endpoint.Metadata.GetMetadata<ComponentTypeMetadata>() is null && !Others.Any(f => endpoint.RoutePattern.RawText!.TrimStart('/').StartsWith(f, StringComparison.Ordinal)))
+                    foreach (var method in endpoint.Metadata.GetMetadata<HttpMethodMetadata>()?.HttpMethods.Intersect(Writing) ?? Writing)
+                        data.Add($"{method} /{endpoint.RoutePattern.RawText!.Trim('/')}");
+            return data;
+        }
+    }
+
+    [Theory]
+    [MemberData(nameof(Endpoints))]
+    public async Task It_leaves_an_entry_of_who_did_it(string endpoint)
+    {
+        using var client = await ClientAsync();
+        using var request = await RequestAsync(endpoint, client);
+        var before = host.Stores.Record.Head().Entries;
+        using var answer = await client.SendAsync(request);
+        Assert.True(answer.IsSuccessStatusCode, $"{endpoint} answered {(int)answer.StatusCode}: {await answer.Content.ReadAsStringAsync()}");
+        var after = host.Stores.Record.Head().Entries;
+        Assert.True(after > before, $"{endpoint} left no entry in the record.");
+        for (var number = before + 1; number <= after; number++)
+        {
+            var entry = host.Stores.Record.Get(number)!;
+            Assert.Equal(("bootstrap", Roles.Administrator, "127.0.0.1"), (entry.Person, entry.Role, entry.Address));
+        }
+    }
+
+    [Theory]
+    [MemberData(nameof(Endpoints))]
+    public async Task It_does_nothing_when_no_entry_can_be_left(string endpoint)
+    {
+        using var client = await ClientAsync();
+        using var request = await RequestAsync(endpoint, client);
+        var anchor = Path.Combine(host.Stores.Database.Folder.Root, RecordAnchor.FileName);
+        var (entries, before) = (host.Stores.Record.Head().Entries, State());
+        File.Move(anchor, anchor + ".away");
+        Directory.CreateDirectory(anchor);
+        using (var answer = await client.SendAsync(request)) Assert.False(answer.IsSuccessStatusCode, $"{endpoint} did what it cannot put on record.");
+        Directory.Delete(anchor);
+        File.Move(anchor + ".away", anchor);
+        Assert.Equal(before, State());
+        Assert.Equal(entries, host.Stores.Record.Head().Entries);
+    }
+
+    [Fact]
+    public void Every_request_made_here_is_of_an_endpoint_that_there_is() =>
+        Assert.Empty(Requests.Keys.Except(Endpoints.Cast<object[]>().Select(row => (string)row[0])));
+
+    private static async Task<HttpRequestMessage> RequestOf(WebHost host, HttpClient client, string endpoint) => Requests.TryGetValue(endpoint, out var make) ? await make(host, client)
+        : throw new NotSupportedException($"No request is known for {endpoint}: say in {nameof(Requests)} how it is asked so that it succeeds, and let it leave an entry in the record.");
+
+    private Task<HttpRequestMessage> RequestAsync(string endpoint, HttpClient client) => RequestOf(host, client, endpoint);
+
+    private async Task<HttpClient> ClientAsync()
+    {
+        var client = host.CreateClient();
+        client.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", WebHost.Token);
+        // What the start itself puts on record comes first.
+        await host.Services.GetRequiredService<PipelineEngine>().Ready;
+        return client;
+    }
+
+    // What people's decisions change, as text.
+    private string State() => host.Stores.Database.Read(c => string.Join('\n', new[]
+    {
+        "SELECT id || ' ' || state FROM quarantine ORDER BY id", "SELECT id || ' ' || state FROM flag ORDER BY id", "SELECT flag || ' ' || step FROM flagStep ORDER BY id",
+        "SELECT id || ' ' || name FROM auxiliaryFile ORDER BY id", "SELECT id || ' ' || path FROM archiveSegment ORDER BY id", "SELECT id || ' ' || name FROM coefficientSet ORDER BY id",
+        "SELECT id || ' ' || decision FROM coefficientDecision ORDER BY id",
+    }.SelectMany(sql => c.Query<string>(sql))));
+
+    private static HttpRequestMessage Post(string call, byte[] body) => new(HttpMethod.Post, ApiClient.Address(call)) { Content = new ByteArrayContent(body) };
+
+    private static byte[] Garbage() => Encoding.ASCII.GetBytes($"these are no space packets, and nobody ever said that they were {Interlocked.Increment(ref counter)}");
+
+    private static byte[] Winds() => Encoding.ASCII.GetBytes($"# Radar number {Interlocked.Increment(ref counter)} of this test.\n{string.Join(',', Core.Comparison.IndependentWindFile.Columns)}\n"
+        + string.Join(',', Core.Comparison.IndependentWindFile.Columns.Select(c => c switch { "time" => "2031-05-01T00:00:00Z", "altitudeKm" => "95", var name when name.Contains("igma", StringComparison.Ordinal) => "5", _ => "10" })) + "\n");
+
+    private static async Task<long> SetAsync(HttpClient client)
+    {
+        using var request = Post("comparisons?name=old.csv", Winds());
+        using var answer = await client.SendAsync(request);
+        Assert.True(answer.IsSuccessStatusCode, await answer.Content.ReadAsStringAsync());
+        return (await answer.Content.ReadFromJsonAsync<JsonElement>()).GetProperty("id").GetInt64();
+    }
+
+    private static async Task<long> PieceAsync(HttpClient client)
+    {
+        using var request = Post("packets?name=odd.pkt", Garbage());
+        using var answer = await client.SendAsync(request);
+        Assert.True(answer.IsSuccessStatusCode);
+        return (await client.GetFromJsonAsync<JsonElement>(ApiClient.Address("quarantine"))).GetProperty("items")[0].GetProperty("id").GetInt64();
+    }
+
+    private static async Task<string> FlagAsync(WebHost host)
+    {
+        var (thing, at, orbit) = (new FlagThing("thermal-residual", "thermal-residual-wind", "F", "green"), Instant.FromUtc(2029, 1, 1), Interlocked.Increment(ref counter));
+        var flag = new Flag
+        {
+            Id = FlagId.Of(thing, orbit),
+            Thing = thing,
+            RuleKind = "thermal-residual",
+            RuleVersion = "1-abcdef",
+            Severity = FlagSeverity.Warning,
+            State = FlagState.Raised,
+            From = at,
+            To = at.AddSeconds(5760),
+            FirstOrbit = orbit,
+            LastOrbit = orbit,
+            Value = 7.5,
+            Limit = 5,
+            Unit = "m/s",
+            Message = "Thermal residual, view F, green, was 7.5 m/s.",
+            Evidence = new FlagEvidence(at, at.AddSeconds(12000)),
+        };
+        await host.Stores.Database.WriteAsync(t => FlagStore.Put(t, FlagJson.Row(flag, at, at), "raise", "rules"));
+        return flag.Id;
+    }
+}
