@@ -18,15 +18,25 @@ public sealed class IndependentWindLibrary(Stores stores)
         var reach = ComparisonLimits.Widest.Minutes * 60;
         return [.. stores.Auxiliary.List(AuxiliaryKind.Winds)
             .Where(r => r is { State: "read", CoverFrom: { } start, CoverTo: { } end } && start < to.AddSeconds(reach) && end >= from.AddSeconds(-reach))
-            .OrderBy(r => Convert.ToHexStringLower(r.Sha256), StringComparer.Ordinal).Select(r => (r.Id, Matcher(r)))];
+            .OrderBy(r => Convert.ToHexStringLower(r.Sha256), StringComparer.Ordinal).Select(r => (r.Id, Matcher: Matcher(r))).Where(s => s.Matcher is not null).Select(s => (s.Id, s.Matcher!))];
     }
 
-    private ComparisonMatcher Matcher(AuxiliaryRow row)
+    // Null: a person forgot the set since it was listed.
+    private ComparisonMatcher? Matcher(AuxiliaryRow row)
     {
         var content = Convert.ToHexStringLower(row.Sha256);
         if (matchers.TryGetValue(content, out var known)) return known;
         if (matchers.Count >= MostKept) matchers.Clear();
-        var winds = IndependentWindFile.Read(row.Name, AuxiliaryReader.Text(stores.Auxiliary.Content(row.Id))).Value;
+        byte[] bytes;
+        try
+        {
+            bytes = stores.Auxiliary.Content(row.Id);
+        }
+        catch (KeyNotFoundException)
+        {
+            return null;
+        }
+        var winds = IndependentWindFile.Read(row.Name, AuxiliaryReader.Text(bytes)).Value;
         return matchers[content] = new ComparisonMatcher(WindColumn.Of(winds.Winds));
     }
 }

@@ -16,6 +16,20 @@ public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, TimePr
     /// <summary>Runs one item; gives the stretches with data that it touches, or null when the mission's state is as it was. The mark of a file that was read stays: whoever loads the mission anew clears it with what follows from it.</summary>
     public async Task<IReadOnlyList<TimeStretch>?> RunAsync(WorkItem item, MissionState mission, CancellationToken cancel)
     {
+        try
+        {
+            return await ReadAsync(item, mission, cancel).ConfigureAwait(false);
+        }
+        catch (KeyNotFoundException) when (stores.Auxiliary.Get(item.Key) is null)
+        {
+            // A person forgot the set of winds while it was being read: nothing is left to do.
+            await stores.Database.WriteAsync(t => WorkQueue.Clear(t, item), cancel).ConfigureAwait(false);
+            return null;
+        }
+    }
+
+    private async Task<IReadOnlyList<TimeStretch>?> ReadAsync(WorkItem item, MissionState mission, CancellationToken cancel)
+    {
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         if (stores.Auxiliary.Get(item.Key) is not { } row)
         {

@@ -8,14 +8,15 @@ namespace Phasekeeper.Storage;
 /// <summary>Pairs of our winds with independent ones: one row a set (auxiliary file) and orbit, replaced orbit by orbit.</summary>
 public sealed class ComparisonStore(Database database)
 {
-    /// <summary>Replaces an orbit's pairs with all sets.</summary>
+    /// <summary>Replaces an orbit's pairs with all sets; a set that was forgotten while its pairs were made gets none.</summary>
     public static void ReplaceOrbit(IDbTransaction transaction, int orbit, Instant start, IEnumerable<(long File, IReadOnlyList<ComparisonPair> Pairs)> sets)
     {
         ArgumentNullException.ThrowIfNull(transaction);
         ArgumentNullException.ThrowIfNull(sets);
         var connection = transaction.Connection!;
         connection.Execute("DELETE FROM comparison WHERE orbit = @orbit", new { orbit }, transaction);
-        connection.Execute("INSERT INTO comparison (file, orbit, start, count, pairs) VALUES (@file, @orbit, @start, @count, @pairs)",
+        connection.Execute(
+            "INSERT INTO comparison (file, orbit, start, count, pairs) SELECT @file, @orbit, @start, @count, @pairs WHERE EXISTS (SELECT 1 FROM auxiliaryFile WHERE id = @file)",
             sets.Where(s => s.Pairs.Count > 0).Select(s => new { file = s.File, orbit, start, count = s.Pairs.Count, pairs = ComparisonVectors.Encode(s.Pairs) }), transaction);
     }
 

@@ -45,6 +45,7 @@ public sealed class VouchPageTests : MissionPageTests
         await page.InvokeAsync(() => page.FindAll("button").First(b => b.TextContent.StartsWith("Forget it", StringComparison.Ordinal)).Click());
         page.WaitForAssertion(() => Assert.Empty(Host.Stores.Auxiliary.List(AuxiliaryKind.Winds)));
         page.WaitForAssertion(() => Assert.Contains("No independent winds yet", page.Markup, StringComparison.Ordinal));
+        Assert.Equal([(RecordKinds.ComparisonForget, "truth.csv"), (RecordKinds.FileReceive, "truth.csv")], Host.Stores.Record.List(new(Person: "someone"), 10).Items.Take(2).Select(e => (e.What, e.Subject)));
     }
 
     [Fact]
