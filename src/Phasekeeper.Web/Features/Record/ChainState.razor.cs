@@ -1,9 +1,15 @@
+using Microsoft.AspNetCore.Components;
+
 namespace Phasekeeper.Web.Features.Record;
 
 /// <summary>Whether the record is as it was written, with everything that is not.</summary>
 public sealed partial class ChainState(RecordWatch watch) : IDisposable
 {
     private bool busy;
+
+    /// <summary>Number of entries now, and the hash of the newest.</summary>
+    [Parameter, EditorRequired]
+    public (long Entries, byte[] Hash) Head { get; set; }
 
     /// <inheritdoc/>
     protected override void OnInitialized() => watch.Changed += Refresh;

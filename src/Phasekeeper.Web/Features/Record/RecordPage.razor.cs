@@ -17,6 +17,7 @@ public sealed partial class RecordPage(Stores stores)
     private const int ValuesShown = 3;
 
     private Page<RecordEntry> entries = new([], null);
+    private (long Entries, byte[] Hash) head = (0, RecordHash.Beginning);
     private IReadOnlyList<string> people = [];
     private IReadOnlyList<string> kinds = [];
     private RecordFilter wanted = new();
@@ -75,7 +76,8 @@ public sealed partial class RecordPage(Stores stores)
                 address.Note("next", next!, "what a link to older entries says", "The newest entries are shown");
                 read = stores.Record.List(filter, PageRows);
             }
-            return () => (entries, people, kinds, wanted, days) = (read, names, known, filter, (first, last));
+            var newest = stores.Record.Head();
+            return () => (entries, head, people, kinds, wanted, days) = (read, newest, names, known, filter, (first, last));
         };
 
         string? Known(string name, string? value, IReadOnlyList<string> all, string expected)

@@ -10,8 +10,8 @@ public static class RecordWords
         [RecordKinds.FlagAcknowledge] = "flag acknowledged",
         [RecordKinds.PacketsReceive] = "packets received",
         [RecordKinds.FileReceive] = "file received",
-        [RecordKinds.QuarantineRetry] = "quarantine: tried again",
-        [RecordKinds.QuarantineDiscard] = "quarantine: discarded",
+        [RecordKinds.QuarantineRetry] = "quarantined piece tried again",
+        [RecordKinds.QuarantineDiscard] = "quarantined piece discarded",
         [RecordKinds.ComparisonForget] = "independent winds forgotten",
         [RecordKinds.ProfileAdopt] = "profile taken in",
         [RecordKinds.RulesAdopt] = "rules taken in",
@@ -21,6 +21,13 @@ public static class RecordWords
 
     /// <summary>Words for a kind; a kind without words is shown as it is.</summary>
     public static string Kind(string what) => Kinds.GetValueOrDefault(what, what);
+
+    /// <summary>Role and address of who did it, as far as they tell more than the name.</summary>
+    public static string RoleAndAddress(RecordEntry entry)
+    {
+        ArgumentNullException.ThrowIfNull(entry);
+        return string.Join(", ", new[] { entry.Role == entry.Person ? null : entry.Role, entry.Address }.Where(word => word is not null));
+    }
 
     /// <summary>Page of what an entry is about; null where there is none.</summary>
     public static string? Link(RecordEntry entry)
