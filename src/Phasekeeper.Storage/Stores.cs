@@ -24,6 +24,8 @@ public sealed class Stores : IDisposable
         Charts = new ChartStore(database);
         Flags = new FlagStore(database);
         Coefficients = new CoefficientStore(database);
+        Reprocessing = new ReprocessingStore(database);
+        FormerWinds = new FormerWindStore(database);
         Auxiliary = new AuxiliaryStore(database);
         Activities = new ActivityStore(database);
         Streams = new StreamStore(database);
@@ -74,6 +76,10 @@ public sealed class Stores : IDisposable
     public FlagStore Flags { get; }
     /// <summary>Coefficient sets.</summary>
     public CoefficientStore Coefficients { get; }
+    /// <summary>What decisions about them make again.</summary>
+    public ReprocessingStore Reprocessing { get; }
+    /// <summary>Winds as they were before.</summary>
+    public FormerWindStore FormerWinds { get; }
     /// <summary>Orbit, attitude and activity files.</summary>
     public AuxiliaryStore Auxiliary { get; }
     /// <summary>Planned activities.</summary>

@@ -2,6 +2,7 @@ using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Pipeline.Winds;
@@ -11,7 +12,7 @@ using Phasekeeper.Storage;
 namespace Phasekeeper.Pipeline.Engine;
 
 /// <summary>
-/// Runs the stages in the order of the data's way: files → decode → retrieve → orbit → assess → winds → vectors → their use (zero wind, comparison) → assess. All that is left to do stands in the store's work
+/// Runs the stages in the order of the data's way: files → decode → retrieve → orbit → assess → winds → vectors → their use (zero wind, comparison) → assess → the next orbits to be made with other coefficients. All that is left to do stands in the store's work
 /// queue, so a kill at any point is made up for at the next start. Within a kind the newest unit goes first, and an orbit is shown as soon as its own data
 /// are there; orbits that merely lean on it follow when the new data are through. Winds come after verdicts, which do not wait for them; but the newest orbits get theirs
 /// before a long backfill goes on.
@@ -47,6 +48,7 @@ public sealed class PipelineEngine : BackgroundService
     private readonly WindVectorStage vectors;
     private readonly WindUseStage windUse;
     private readonly ZeroWindStage zeroWind;
+    private readonly Reprocessing reprocessing;
     private readonly HourDecoder decoder;
     private readonly TaskCompletionSource ready = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private long lastCompaction;
@@ -66,6 +68,7 @@ public sealed class PipelineEngine : BackgroundService
         vectors = new WindVectorStage(stores, clock);
         windUse = new WindUseStage(stores, clock);
         zeroWind = new ZeroWindStage(stores, clock);
+        reprocessing = new Reprocessing(stores, clock);
         lastCompaction = clock.GetTimestamp();
     }
 
@@ -129,6 +132,7 @@ public sealed class PipelineEngine : BackgroundService
     /// <summary>Runs one unit of work; false when there is none.</summary>
     public async Task<bool> StepAsync(CancellationToken cancel)
     {
+        if (await TakeUpDecisionsAsync(cancel).ConfigureAwait(false)) return true;
         if (await ReadFilesAsync(cancel).ConfigureAwait(false)) return true;
         if (await OrbitAsync(WorkKinds.Orbit, cancel).ConfigureAwait(false)) return true;
         if (await AssessAsync(Assessment.WhenMany, cancel).ConfigureAwait(false)) return true;
@@ -141,7 +145,30 @@ public sealed class PipelineEngine : BackgroundService
         if (await WindsAsync(WorkKinds.Vectors, int.MinValue, cancel).ConfigureAwait(false)) return true;
         if (await WindsAsync(WorkKinds.WindUse, int.MinValue, cancel).ConfigureAwait(false)) return true;
         if (await WindsAsync(WorkKinds.ZeroWind, int.MinValue, cancel).ConfigureAwait(false)) return true;
-        return await AssessAsync(Assessment.All, cancel).ConfigureAwait(false);
+        if (await AssessAsync(Assessment.All, cancel).ConfigureAwait(false)) return true;
+        return await ReprocessAsync(cancel).ConfigureAwait(false);
+    }
+
+    // Before anything is computed: from here on the mission has the set that was decided, and orbits that wait what they had.
+    private async Task<bool> TakeUpDecisionsAsync(CancellationToken cancel)
+    {
+        var items = stores.Work.Peek(WorkKinds.TakeUpDecision, MarksLookedAt);
+        // In the order in which they were taken; the queue gives the newest first.
+        foreach (var item in items.OrderBy(i => i.Key))
+        {
+            await StageMetrics.MeasureAsync(WorkKinds.TakeUpDecision, () => reprocessing.TakeUpAsync(item, Mission!, cancel)).ConfigureAwait(false);
+            Mission = loader.WithCoefficients(Mission!);
+            changes.Publish(ChangeKind.Coefficients);
+        }
+        return items.Count > 0;
+    }
+
+    private async Task<bool> ReprocessAsync(CancellationToken cancel)
+    {
+        if (!await reprocessing.StepAsync(Mission!, cancel).ConfigureAwait(false)) return false;
+        Mission = loader.WithCoefficients(Mission!);
+        changes.Publish(ChangeKind.Coefficients);
+        return true;
     }
 
     /// <summary>

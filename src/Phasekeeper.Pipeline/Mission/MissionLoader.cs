@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Data;
 using System.Globalization;
 using System.Security.Cryptography;
@@ -5,8 +6,11 @@ using System.Text;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using Phasekeeper.Core.Activities;
+using Phasekeeper.Core.Coefficients;
+using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Orbits;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Orbits;
 using Phasekeeper.Storage;
 
@@ -26,6 +30,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
     private const string FirstSet = "First set of the mission.";
 
     private readonly AuxiliaryReader reader = new(stores, folder.Profile);
+    private readonly ConcurrentDictionary<long, (CoefficientSet Set, byte[] Hash)> sets = new();
 
     /// <summary>Puts the profile's files, first coefficient set and rules into the store, each once.</summary>
     public async Task RegisterAsync(CancellationToken cancel)
@@ -38,17 +43,30 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
             AdoptRules(t, now);
             if (folder.GroundSet is { } ground && stores.Coefficients.All().Count == 0)
             {
-                var id = CoefficientStore.Propose(t, new CoefficientSetRow
+                var (id, _) = CoefficientStore.Propose(t, new CoefficientSetRow
                 {
                     Name = ground.Name,
                     Json = CoefficientPackage.Write(ground),
                     ValidFrom = ground.ValidFrom,
                     ProposedBy = ProfileActor,
                     Proposed = now,
+                    Source = CoefficientSource.Profile,
+                    Reason = FirstSet,
                     Basis = "Ground calibration of the mission profile.",
+                    SoftwareVersion = SoftwareVersion.Current,
                 });
                 // The first set of a mission counts from the beginning (contract.md section 2).
-                CoefficientStore.Decide(t, id, "approved", Instant.MinValue, ProfileActor, now, FirstSet);
+                CoefficientStore.Decide(t, new CoefficientDecisionRow
+                {
+                    SetId = id,
+                    Decision = CoefficientDecision.Approved,
+                    FromTime = Instant.MinValue,
+                    Actor = ProfileActor,
+                    Role = Roles.System,
+                    Time = now,
+                    Note = FirstSet,
+                    SoftwareVersion = SoftwareVersion.Current,
+                });
                 RecordStore.Append(t, Actor.System, RecordKinds.CoefficientsApprove, ground.Name, null,
                     new { Id = id, Sha256 = CoefficientStore.HashOf(CoefficientPackage.Write(ground)), From = "the beginning", ProposedBy = ProfileActor }, FirstSet, now);
             }
@@ -75,14 +93,15 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
         var rows = stores.Auxiliary.List().Where(r => r.State == "read").ToArray();
         var ephemerides = new EphemerisLibrary(rows.Where(r => r.Kind == AuxiliaryKind.Orbit).Select(reader.Orbit));
         var hasOrbit = folder.Profile.OrbitFile is not null || ephemerides.Files.Count > 0;
+        var orbits = hasOrbit ? new OrbitCalendar(Numbering(ephemerides)) : OrbitCalendar.Days;
         return new MissionState
         {
             Profile = folder.Profile,
             Plan = folder.Plan,
             Ephemerides = ephemerides,
             Attitudes = new AttitudeLibrary(rows.Where(r => r.Kind == AuxiliaryKind.Attitude).Select(reader.Attitude), otherwiseNominal: folder.Attitude is null),
-            Orbits = hasOrbit ? new OrbitCalendar(Numbering(ephemerides)) : OrbitCalendar.Days,
-            Coefficients = Timeline(),
+            Orbits = orbits,
+            Coefficients = Timeline(orbits),
             Rules = Core.Flags.RuleSetReader.Read(stores.Settings.Get(RulesKey)!, "rules in force"),
             Activities = [.. rows.Where(r => r.Kind == AuxiliaryKind.Activities).SelectMany(reader.Activities).DistinctBy(a => a.Id).OrderBy(a => a.From).ThenBy(a => a.Id, StringComparer.Ordinal)],
         };
@@ -169,12 +188,27 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
         return numbering;
     }
 
-    private CoefficientTimeline Timeline()
+    /// <summary>The state with the coefficient sets that orbits have now, after a decision or a step of reprocessing.</summary>
+    public MissionState WithCoefficients(MissionState mission)
+    {
+        ArgumentNullException.ThrowIfNull(mission);
+        return mission with { Coefficients = Timeline(mission.Orbits) };
+    }
+
+    private CoefficientTimeline Timeline(OrbitCalendar orbits)
     {
         if (folder.Profile.Instrument is not { } instrument) return new CoefficientTimeline([]);
-        var sets = stores.Coefficients.All().ToDictionary(s => s.Id);
-        return new CoefficientTimeline([.. stores.Coefficients.InForce()
-            .Select(e => new CoefficientsInForce(e.From, e.SetId, CoefficientPackage.Read(sets[e.SetId].Json, instrument, sets[e.SetId].Name), sets[e.SetId].Hash))]);
+        var waiting = stores.Reprocessing.Orbits().Where(o => !o.IsWorking).Select(o => (Slot: orbits.Of((int)o.Orbit), o.SetId)).Where(o => o.Slot is not null).Select(o => (o.Slot!.Value, o.SetId));
+        var timeline = DecidedTimeline.WithWaiting(DecidedTimeline.Of(stores.Coefficients.Decisions(), orbits), waiting);
+        return new CoefficientTimeline([.. timeline.Select(e => new CoefficientsInForce(e.From, e.SetId, Set(e.SetId, instrument).Set, Set(e.SetId, instrument).Hash))]);
+    }
+
+    private (CoefficientSet Set, byte[] Hash) Set(long id, InstrumentModel instrument)
+    {
+        // Sets never change.
+        if (sets.TryGetValue(id, out var known)) return known;
+        var row = stores.Coefficients.Get(id) ?? throw new InvalidOperationException($"A decision names the coefficient set {id}, which the store has lost.");
+        return sets[id] = (CoefficientPackage.Read(row.Json, instrument, row.Name), row.Hash);
     }
 
     private static string FormatOf(string kind, string name) => kind switch

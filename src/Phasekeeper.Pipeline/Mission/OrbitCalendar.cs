@@ -46,6 +46,15 @@ public sealed class OrbitCalendar(OrbitNumbering? numbering)
         return numbering.OrbitsIn(time, Instant.MaxValue) is [var first, ..] ? first.Orbit : null;
     }
 
+    /// <summary>The first orbit that begins with an ascending node at or after a moment (a UTC day without any orbit file); null where no orbit file tells.</summary>
+    public OrbitSlot? FirstNode(Instant time)
+    {
+        if (numbering is null) return Of((int)time.ToUnixDay().UnixDay) is { } day && day.Start < time ? Of(day.Number + 1) : Of((int)time.ToUnixDay().UnixDay);
+        foreach (var bounds in numbering.OrbitsIn(time, Instant.MaxValue))
+            if (bounds.StartsAtNode && bounds.Start >= time) return Of(bounds.Orbit);
+        return null;
+    }
+
     /// <summary>Orbits that overlap [from, to), in order.</summary>
     public IReadOnlyList<OrbitSlot> In(Instant from, Instant to)
     {

@@ -33,6 +33,10 @@ public static class WorkKinds
     public const string WindUse = "windUse";
     /// <summary>Zero wind of the weeks before a UTC day; key = days since 1970-01-01.</summary>
     public const string ZeroWind = "zeroWind";
+    /// <summary>Take up a decision that puts a coefficient set in force; key = its id.</summary>
+    public const string TakeUpDecision = "takeUpDecision";
+    /// <summary>Orbits wait to be made again with the set in force (<see cref="ReprocessingStore"/> says which); key = 0. Absent while a person holds it.</summary>
+    public const string Reprocess = "reprocess";
     /// <summary>Priority of an <see cref="Assess"/> mark that only winds ask for: it waits until no winds are left to be made.</summary>
     public const long AfterWinds = -1;
     /// <summary>Bring statistics, flags and verdicts in line with an orbit's new values; key = orbit.</summary>

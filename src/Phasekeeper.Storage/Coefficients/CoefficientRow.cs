@@ -2,6 +2,32 @@ using Phasekeeper.Core.Time;
 
 namespace Phasekeeper.Storage;
 
+/// <summary>Where a coefficient set comes from.</summary>
+public static class CoefficientSource
+{
+    /// <summary>The mission profile: the first set.</summary>
+    public const string Profile = "profile";
+    /// <summary>A person, number by number or as a file.</summary>
+    public const string ByHand = "by hand";
+    /// <summary>A fit on orbits that a person chose.</summary>
+    public const string Fit = "fit";
+    /// <summary>A fit that the program made because drift was significant.</summary>
+    public const string System = "system";
+}
+
+/// <summary>Words for decisions about sets, and what a set's state is called.</summary>
+public static class CoefficientDecision
+{
+    /// <summary>Proposed, and nobody has decided yet.</summary>
+    public const string Proposed = "proposed";
+    /// <summary>In force from an orbit on.</summary>
+    public const string Approved = "approved";
+    /// <summary>Not to be used.</summary>
+    public const string Declined = "declined";
+    /// <summary>A set that was approved once is in force again from an orbit on.</summary>
+    public const string Reinstated = "reinstated";
+}
+
 /// <summary>A coefficient set as it was proposed, with what was decided last. The set itself never changes.</summary>
 public sealed record CoefficientSetRow
 {
@@ -17,31 +43,72 @@ public sealed record CoefficientSetRow
     public required Instant ValidFrom { get; init; }
     /// <summary>Who proposed it.</summary>
     public required string ProposedBy { get; init; }
+    /// <summary>The role in which it was proposed.</summary>
+    public string ProposedRole { get; init; } = Roles.System;
+    /// <summary>Remote address of the request; null for the program itself.</summary>
+    public string? ProposedFrom { get; init; }
     /// <summary>Wall clock of the proposal.</summary>
     public required Instant Proposed { get; init; }
+    /// <summary>See <see cref="CoefficientSource"/>.</summary>
+    public string Source { get; init; } = CoefficientSource.Profile;
+    /// <summary>Why it is proposed.</summary>
+    public string Reason { get; init; } = "";
     /// <summary>From which fit on which data.</summary>
     public string Basis { get; init; } = "";
-    /// <summary>Evidence on orbits that the fit did not see, JSON.</summary>
-    public string Evidence { get; init; } = "{}";
-    /// <summary>proposed | approved | declined: the last decision.</summary>
-    public string State { get; init; } = "proposed";
+    /// <summary>The set that was in force where this one was meant to begin, when it was proposed; null for the first one.</summary>
+    public long? Against { get; init; }
+    /// <summary>Version of the program that took it in.</summary>
+    public string SoftwareVersion { get; init; } = "";
+    /// <summary>See <see cref="CoefficientDecision"/>: the last decision.</summary>
+    public string State { get; init; } = CoefficientDecision.Proposed;
 }
 
-/// <summary>A decision about a set. Going back to an earlier set is a new approval.</summary>
+/// <summary>A computed document about what a proposed set would change. The newest one of a set counts.</summary>
+public sealed record CoefficientEvidenceRow
+{
+    /// <summary>Id.</summary>
+    public long Id { get; init; }
+    /// <summary>The proposed set.</summary>
+    public required long SetId { get; init; }
+    /// <summary>The set that it was compared with; null for none.</summary>
+    public long? Against { get; init; }
+    /// <summary>Wall clock.</summary>
+    public required Instant Computed { get; init; }
+    /// <summary>The document, JSON.</summary>
+    public required string Document { get; init; }
+    /// <summary>Version of the program that computed it.</summary>
+    public required string SoftwareVersion { get; init; }
+}
+
+/// <summary>A decision about a set. Going back to an earlier set is a new decision.</summary>
 public sealed record CoefficientDecisionRow
 {
     /// <summary>Id; decisions are in the order in which they were taken.</summary>
     public long Id { get; init; }
     /// <summary>The set.</summary>
     public required long SetId { get; init; }
-    /// <summary>approved | declined.</summary>
+    /// <summary>See <see cref="CoefficientDecision"/>.</summary>
     public required string Decision { get; init; }
-    /// <summary>Approved: in force from here on (the first set: from <see cref="Instant.MinValue"/>).</summary>
-    public required Instant FromTime { get; init; }
+    /// <summary>In force from here on (the first set: from <see cref="Instant.MinValue"/>); null: declined.</summary>
+    public Instant? FromTime { get; init; }
+    /// <summary>The orbit that begins there; null for the first set, for a declined one, and where no orbit file reached so far when it was decided.</summary>
+    public int? FromOrbit { get; init; }
+    /// <summary>True: entries of the time line behind the start go; false: the next one takes over where it begins.</summary>
+    public bool OverLater { get; init; }
+    /// <summary>The set that was in force at the start until now; null for the first one and for a declined one.</summary>
+    public long? InPlaceOf { get; init; }
+    /// <summary>Evidence that was there to be seen; null when there was none.</summary>
+    public long? Evidence { get; init; }
     /// <summary>Who.</summary>
     public required string Actor { get; init; }
+    /// <summary>The role in which it was decided.</summary>
+    public required string Role { get; init; }
+    /// <summary>Remote address of the request; null for the program itself.</summary>
+    public string? Address { get; init; }
     /// <summary>Wall clock.</summary>
     public required Instant Time { get; init; }
     /// <summary>Why.</summary>
-    public string Note { get; init; } = "";
+    public required string Note { get; init; }
+    /// <summary>Version of the program that wrote it down.</summary>
+    public required string SoftwareVersion { get; init; }
 }

@@ -2,11 +2,15 @@ using System.Data;
 using System.Security.Cryptography;
 using System.Text;
 using Dapper;
+using Microsoft.Data.Sqlite;
 using Phasekeeper.Core.Time;
 
 namespace Phasekeeper.Storage;
 
-/// <summary>Coefficient sets (immutable) and the decisions about them (appended). Who may decide is not the store's business.</summary>
+/// <summary>
+/// Coefficient sets, their evidence, and the decisions about them: all appended, never changed. The schema's triggers refuse a decision by the proposer, by another role than calibration lead, a
+/// second one about the same proposal, and any change, whatever the road by which it comes.
+/// </summary>
 public sealed class CoefficientStore(Database database)
 {
     private const string Select =
@@ -15,51 +19,85 @@ public sealed class CoefficientStore(Database database)
         FROM coefficientSet s
         """;
 
-    /// <summary>Adds a set; a set with the same content is not added again. Gives the id.</summary>
-    public static long Propose(IDbTransaction transaction, CoefficientSetRow set)
+    /// <summary>Adds a set. Gives its id, and whether it is new: a set with the same content is not added again.</summary>
+    public static (long Id, bool IsNew) Propose(IDbTransaction transaction, CoefficientSetRow set)
     {
         ArgumentNullException.ThrowIfNull(transaction);
         ArgumentNullException.ThrowIfNull(set);
-        return transaction.Connection!.ExecuteScalar<long>(
+        var hash = HashOf(set.Json);
+        if (transaction.Connection!.ExecuteScalar<long?>("SELECT id FROM coefficientSet WHERE hash = @hash", new { hash }, transaction) is { } known) return (known, false);
+        return (transaction.Connection!.ExecuteScalar<long>(
             """
-            INSERT INTO coefficientSet (name, hash, json, validFrom, proposedBy, proposed, basis, evidence)
-            VALUES (@Name, @Hash, @Json, @ValidFrom, @ProposedBy, @Proposed, @Basis, @Evidence)
-            ON CONFLICT (hash) DO UPDATE SET name = name RETURNING id
-            """, set with { Hash = HashOf(set.Json) }, transaction);
+            INSERT INTO coefficientSet (name, hash, json, validFrom, proposedBy, proposedRole, proposedFrom, proposed, source, reason, basis, against, softwareVersion)
+            VALUES (@Name, @Hash, @Json, @ValidFrom, @ProposedBy, @ProposedRole, @ProposedFrom, @Proposed, @Source, @Reason, @Basis, @Against, @SoftwareVersion) RETURNING id
+            """, set with { Hash = hash }, transaction), true);
     }
 
-    /// <summary>Records a decision: approved (in force from <paramref name="fromTime"/>) or declined.</summary>
-    public static long Decide(IDbTransaction transaction, long setId, string decision, Instant fromTime, string actor, Instant now, string note = "") =>
-        transaction.Connection!.ExecuteScalar<long>(
+    /// <summary>Adds evidence for a set; gives its id.</summary>
+    public static long AddEvidence(IDbTransaction transaction, CoefficientEvidenceRow evidence)
+    {
+        ArgumentNullException.ThrowIfNull(transaction);
+        ArgumentNullException.ThrowIfNull(evidence);
+        return transaction.Connection!.ExecuteScalar<long>(
             """
-            INSERT INTO coefficientDecision (setId, decision, fromTime, actor, time, note)
-            VALUES (@setId, @decision, @fromTime, @actor, @now, @note) RETURNING id
-            """, new { setId, decision, fromTime, actor, now, note }, transaction);
+            INSERT INTO coefficientEvidence (setId, against, computed, document, softwareVersion)
+            VALUES (@SetId, @Against, @Computed, @Document, @SoftwareVersion) RETURNING id
+            """, evidence, transaction);
+    }
+
+    /// <summary>Records a decision; gives its id.</summary>
+    /// <exception cref="DecisionRefusedException">The store's own rules forbid it.</exception>
+    public static long Decide(IDbTransaction transaction, CoefficientDecisionRow decision)
+    {
+        ArgumentNullException.ThrowIfNull(transaction);
+        ArgumentNullException.ThrowIfNull(decision);
+        try
+        {
+            return transaction.Connection!.ExecuteScalar<long>(
+                """
+                INSERT INTO coefficientDecision (setId, decision, fromTime, fromOrbit, overLater, inPlaceOf, evidence, actor, role, address, time, note, softwareVersion)
+                VALUES (@SetId, @Decision, @FromTime, @FromOrbit, @OverLater, @InPlaceOf, @Evidence, @Actor, @Role, @Address, @Time, @Note, @SoftwareVersion) RETURNING id
+                """, decision, transaction);
+        }
+        catch (SqliteException e) when (e.SqliteErrorCode == ConstraintViolated)
+        {
+            throw StorageErrors.DecisionRefused(decision, e);
+        }
+    }
+
+    // SQLITE_CONSTRAINT (sqlite3.h): unique indices, checks and RAISE(ABORT) of triggers.
+    private const int ConstraintViolated = 19;
 
     /// <summary>One set; null when there is none.</summary>
-    public CoefficientSetRow? Get(long id) => database.Read(c => c.QuerySingleOrDefault<CoefficientSetRow>(Select + " WHERE s.id = @id", new { id }));
+    public CoefficientSetRow? Get(long id) => database.Read(c => Get(c, null, id));
+
+    /// <summary>As <see cref="Get(long)"/>, within a transaction.</summary>
+    public static CoefficientSetRow? Get(IDbTransaction transaction, long id) => Get(transaction.Connection!, transaction, id);
 
     /// <summary>All sets, in the order in which they were proposed.</summary>
     public IReadOnlyList<CoefficientSetRow> All() => database.Read(c => c.Query<CoefficientSetRow>(Select + " ORDER BY s.id").AsList());
 
     /// <summary>Decisions in order; of one set, or all.</summary>
-    public IReadOnlyList<CoefficientDecisionRow> Decisions(long? setId = null) => database.Read(c => c.Query<CoefficientDecisionRow>(
-        "SELECT * FROM coefficientDecision WHERE @setId IS NULL OR setId = @setId ORDER BY id", new { setId }).AsList());
+    public IReadOnlyList<CoefficientDecisionRow> Decisions(long? setId = null) => database.Read(c => Decisions(c, null, setId));
 
-    /// <summary>
-    /// Which set is in force from when on, in order of time: a later approval replaces earlier ones from its own start on.
-    /// </summary>
-    public IReadOnlyList<(Instant From, long SetId)> InForce()
-    {
-        var timeline = new List<(Instant From, long SetId)>();
-        foreach (var decision in Decisions().Where(d => d.Decision == "approved"))
-        {
-            timeline.RemoveAll(t => t.From >= decision.FromTime);
-            timeline.Add((decision.FromTime, decision.SetId));
-        }
-        return timeline;
-    }
+    /// <summary>All decisions in order, within a transaction.</summary>
+    public static IReadOnlyList<CoefficientDecisionRow> Decisions(IDbTransaction transaction) => Decisions(transaction.Connection!, transaction, null);
+
+    /// <summary>Evidence of a set, newest first.</summary>
+    public IReadOnlyList<CoefficientEvidenceRow> Evidence(long setId) => database.Read(c => Evidence(c, null, setId));
+
+    /// <summary>The newest evidence of a set, within a transaction; null when there is none.</summary>
+    public static CoefficientEvidenceRow? NewestEvidence(IDbTransaction transaction, long setId) => Evidence(transaction.Connection!, transaction, setId).FirstOrDefault();
 
     /// <summary>SHA-256 of a set's JSON.</summary>
     public static byte[] HashOf(string json) => SHA256.HashData(Encoding.UTF8.GetBytes(json));
+
+    private static CoefficientSetRow? Get(IDbConnection connection, IDbTransaction? transaction, long id) =>
+        connection.QuerySingleOrDefault<CoefficientSetRow>(Select + " WHERE s.id = @id", new { id }, transaction);
+
+    private static List<CoefficientDecisionRow> Decisions(IDbConnection connection, IDbTransaction? transaction, long? setId) => connection.Query<CoefficientDecisionRow>(
+        "SELECT * FROM coefficientDecision WHERE @setId IS NULL OR setId = @setId ORDER BY id", new { setId }, transaction).AsList();
+
+    private static List<CoefficientEvidenceRow> Evidence(IDbConnection connection, IDbTransaction? transaction, long setId) => connection.Query<CoefficientEvidenceRow>(
+        "SELECT * FROM coefficientEvidence WHERE setId = @setId ORDER BY id DESC", new { setId }, transaction).AsList();
 }

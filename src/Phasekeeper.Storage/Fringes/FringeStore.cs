@@ -106,6 +106,10 @@ public sealed class FringeStore(Database database)
     public Instant? FirstTime => database.Read(c => c.ExecuteScalar<long?>("SELECT min(time) FROM fringe WHERE kind IN (@scene, @lamp)",
         new { scene = (int)ExposureKind.Scene, lamp = (int)ExposureKind.Lamp })) is { } t ? new Instant(t) : null;
 
+    /// <summary>Hours that hold results with from ≤ time &lt; to, in order.</summary>
+    public IReadOnlyList<long> Hours(Instant from, Instant to) =>
+        database.Read(c => c.Query<long>("SELECT DISTINCT hour FROM fringe WHERE time >= @from AND time < @to ORDER BY hour", new { from, to }).AsList());
+
     /// <summary>Number of results and time of the last one.</summary>
     public (long Count, Instant? LastTime) Size()
     {
