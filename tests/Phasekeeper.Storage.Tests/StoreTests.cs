@@ -145,28 +145,6 @@ public sealed class StoreTests
     }
 
     [Fact]
-    public async Task Approvals_in_order_say_which_set_is_in_force_when()
-    {
-        using var temp = new TempStores();
-        CoefficientSetRow Set(string name) => new() { Name = name, Json = $"{{\"name\":\"{name}\"}}", ValidFrom = Now, ProposedBy = "ada", Proposed = Now };
-        await temp.Write(t =>
-        {
-            var a = CoefficientStore.Propose(t, Set("a"));
-            var b = CoefficientStore.Propose(t, Set("b"));
-            var c = CoefficientStore.Propose(t, Set("c"));
-            Assert.Equal(b, CoefficientStore.Propose(t, Set("b")));
-            CoefficientStore.Decide(t, a, "approved", Instant.MinValue, "profile", Now);
-            CoefficientStore.Decide(t, b, "approved", Now.AddSeconds(100), "bea", Now);
-            CoefficientStore.Decide(t, c, "declined", Now.AddSeconds(50), "bea", Now);
-            // Going back to a from later on.
-            CoefficientStore.Decide(t, a, "approved", Now.AddSeconds(300), "bea", Now);
-        });
-        Assert.Equal([(Instant.MinValue, 1L), (Now.AddSeconds(100), 2L), (Now.AddSeconds(300), 1L)], temp.Stores.Coefficients.InForce());
-        Assert.Equal(["approved", "approved", "declined"], temp.Stores.Coefficients.All().Select(s => s.State));
-        Assert.Equal(2, temp.Stores.Coefficients.Decisions(1).Count);
-    }
-
-    [Fact]
     public async Task Auxiliary_files_are_versioned_kept_whole_and_marked_to_be_read()
     {
         using var temp = new TempStores();

@@ -77,6 +77,9 @@ public sealed class CoefficientStore(Database database)
     /// <summary>All sets, in the order in which they were proposed.</summary>
     public IReadOnlyList<CoefficientSetRow> All() => database.Read(c => c.Query<CoefficientSetRow>(Select + " ORDER BY s.id").AsList());
 
+    /// <summary>All sets, within a transaction.</summary>
+    public static IReadOnlyList<CoefficientSetRow> All(IDbTransaction transaction) => transaction.Connection!.Query<CoefficientSetRow>(Select + " ORDER BY s.id", transaction: transaction).AsList();
+
     /// <summary>Decisions in order; of one set, or all.</summary>
     public IReadOnlyList<CoefficientDecisionRow> Decisions(long? setId = null) => database.Read(c => Decisions(c, null, setId));
 

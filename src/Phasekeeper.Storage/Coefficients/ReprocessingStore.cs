@@ -79,6 +79,9 @@ public sealed class ReprocessingStore(Database database)
     /// <summary>Orbits that still have what they had before, or are in work; in order.</summary>
     public IReadOnlyList<ReprocessingOrbitRow> Orbits() => database.Read(c => c.Query<ReprocessingOrbitRow>("SELECT orbit, decision, setId, working FROM reprocessingOrbit ORDER BY orbit").AsList());
 
+    /// <summary>Whether any orbit waits or is in work, within a transaction.</summary>
+    public static bool AnyOrbit(IDbTransaction transaction) => transaction.Connection!.ExecuteScalar<long>("SELECT EXISTS (SELECT 1 FROM reprocessingOrbit)", transaction: transaction) == 1;
+
     /// <summary>Whether a person holds it; stays over a restart.</summary>
     public bool IsPaused => database.Read(c => c.ExecuteScalar<string?>("SELECT value FROM setting WHERE key = @PausedKey", new { PausedKey })) == "1";
 

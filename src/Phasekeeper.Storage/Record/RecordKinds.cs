@@ -19,8 +19,20 @@ public static class RecordKinds
     public const string ProfileAdopt = "profile.adopt";
     /// <summary>Rules came into force.</summary>
     public const string RulesAdopt = "rules.adopt";
+    /// <summary>A coefficient set was proposed.</summary>
+    public const string CoefficientsPropose = "coefficients.propose";
     /// <summary>A coefficient set came into force.</summary>
     public const string CoefficientsApprove = "coefficients.approve";
+    /// <summary>A proposed coefficient set is not to be used.</summary>
+    public const string CoefficientsDecline = "coefficients.decline";
+    /// <summary>A coefficient set that was approved once came into force again.</summary>
+    public const string CoefficientsReinstate = "coefficients.reinstate";
+    /// <summary>Reprocessing was held.</summary>
+    public const string ReprocessingPause = "reprocessing.pause";
+    /// <summary>Reprocessing goes on.</summary>
+    public const string ReprocessingResume = "reprocessing.resume";
+    /// <summary>Winds of before a decision were given up.</summary>
+    public const string ReprocessingRetire = "reprocessing.retire";
     /// <summary>Another version of the program, or of the winds' algorithm, works on the data.</summary>
     public const string VersionChange = "version.change";
 }

@@ -73,6 +73,10 @@ public sealed class WorkQueue(Database database)
             "DELETE FROM work WHERE kind = @Kind AND key = @Key AND generation = @Generation", item, transaction) == 1;
     }
 
+    /// <summary>Takes a mark away, whichever generation it has: what it asked for is not wanted now.</summary>
+    public static void Unmark(IDbTransaction transaction, string kind, long key) =>
+        transaction.Connection!.Execute("DELETE FROM work WHERE kind = @kind AND key = @key", new { kind, key }, transaction);
+
     /// <summary>Number of marks, by kind.</summary>
     public IReadOnlyDictionary<string, long> Count() => database.Read(c =>
         c.Query<(string Kind, long Count)>("SELECT kind, count(*) FROM work GROUP BY kind").ToDictionary(r => r.Kind, r => r.Count));

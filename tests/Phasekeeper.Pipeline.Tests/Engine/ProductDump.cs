@@ -15,17 +15,17 @@ internal static class ProductDump
         """SELECT n.name, c.hour, c.firstTime, c.lastTime, c.count, c.min, c.sum, c.max, c."values" FROM telemetryChunk c JOIN channel n ON n.id = c.channel ORDER BY 1, 2""",
         "SELECT n.name, m.hour, m.minutes FROM telemetryMinute m JOIN channel n ON n.id = m.channel ORDER BY 1, 2",
         "SELECT n.name, o.orbit, o.min, o.mean, o.max, o.count FROM telemetryOrbit o JOIN channel n ON n.id = o.channel ORDER BY 1, 2",
-        "SELECT time, kind, exposure, view, line, orbit, imageShiftSamples, vectors, rowsHash, inputHash FROM fringe ORDER BY 1, 2, 3, 4, 5",
+        "SELECT time, kind, exposure, view, line, orbit, imageShiftSamples, vectors, rowsHash, inputHash, coefficientSet, softwareVersion FROM fringe ORDER BY 1, 2, 3, 4, 5",
         """
-        SELECT time, exposure, view, line, orbit, rows, vectors, correlationKm, topScaleHeightKm, misfitChiSquare, softwareVersion, inputHash FROM losWind ORDER BY 1, 2, 3, 4
+        SELECT time, exposure, view, line, orbit, rows, vectors, correlationKm, topScaleHeightKm, misfitChiSquare, softwareVersion, inputHash, coefficientSet FROM losWind ORDER BY 1, 2, 3, 4
         """,
-        "SELECT orbit, exposureTime, exposure, line, firstTime, lastTime, vectors, inputHash FROM windVector ORDER BY 1, 2, 3, 4",
-        """SELECT orbit, start, "end", betaDeg, eclipseFraction, expectedExposures, receivedExposures, expectedRows, receivedRows, verdict, verdictReasons, provisional, detail FROM orbit ORDER BY 1""",
+        "SELECT orbit, exposureTime, exposure, line, firstTime, lastTime, vectors, inputHash, coefficientSet, softwareVersion FROM windVector ORDER BY 1, 2, 3, 4",
+        """SELECT orbit, start, "end", betaDeg, eclipseFraction, expectedExposures, receivedExposures, expectedRows, receivedRows, verdict, verdictReasons, provisional, detail, coefficientSet FROM orbit ORDER BY 1""",
         """
         SELECT s.tracker, s.view, s.line, s.channel, v.orbit, v.time, v.value, v.sigma, v.n, v.provisional, v.expected, v.ewma, v.ewmaSigma, v.charted, v.cusumHigh, v.cusumLow, v.state
         FROM trackerValue v JOIN trackerSeries s ON s.id = v.series ORDER BY 1, 2, 3, 4, 5
         """,
-        """SELECT id, severity, state, "from", "to", firstOrbit, lastOrbit, value, "limit", message, explainedBy FROM flag WHERE state <> 'withdrawn' ORDER BY 1""",
+        """SELECT id, severity, state, "from", "to", firstOrbit, lastOrbit, value, "limit", message, explainedBy, coefficientSet FROM flag WHERE state <> 'withdrawn' ORDER BY 1""",
         "SELECT orbit, start, zero, cells FROM windSum ORDER BY 1",
         "SELECT day, line, status, estimate FROM zeroWind ORDER BY 1, 2",
         "SELECT f.sha256, c.orbit, c.start, c.count, c.pairs FROM comparison c JOIN auxiliaryFile f ON f.id = c.file ORDER BY 1, 2",

@@ -2,6 +2,7 @@ using Microsoft.Extensions.Logging.Abstractions;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Demo.Scenario;
 using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Pipeline.Mission;
@@ -21,15 +22,20 @@ internal sealed class TestMission : IDisposable
         generator.WriteProfile(profile);
         changeProfile?.Invoke(profile);
         Folder = MissionFolder.Load(profile);
-        Stores = Stores.Open(Path.Combine(root, "data"));
-        Intake = new IntakeService(Stores, IntakeRules.Of(Folder.Profile, Folder.Plan), Changes, TimeProvider.System);
-        Engine = new PipelineEngine(Stores, Folder, Changes, TimeProvider.System, NullLogger<PipelineEngine>.Instance);
+        (Stores, Intake, Engine) = Open();
+    }
+
+    private (Stores, IntakeService, PipelineEngine) Open()
+    {
+        var stores = Stores.Open(Path.Combine(root, "data"));
+        var intake = new IntakeService(stores, IntakeRules.Of(Folder.Profile, Folder.Plan), Changes, TimeProvider.System);
+        return (stores, intake, new PipelineEngine(stores, Folder, Changes, TimeProvider.System, NullLogger<PipelineEngine>.Instance));
     }
 
     public MissionFolder Folder { get; }
-    public Stores Stores { get; }
-    public IntakeService Intake { get; }
-    public PipelineEngine Engine { get; }
+    public Stores Stores { get; private set; }
+    public IntakeService Intake { get; private set; }
+    public PipelineEngine Engine { get; private set; }
     public ChangeFeed Changes { get; } = new(TimeProvider.System);
 
     public static async Task<TestMission> StartAsync(ScenarioGenerator generator, Action<string>? changeProfile = null)
@@ -46,14 +52,33 @@ internal sealed class TestMission : IDisposable
 
     public Task DrainAsync() => Engine.DrainAsync(CancellationToken.None);
 
+    /// <summary>Proposals and decisions.</summary>
+    public CoefficientDesk Desk => new(Stores, Engine, Changes, TimeProvider.System);
+
+    /// <summary>Hold and resume.</summary>
+    public ReprocessingControl Reprocessing => new(Stores, Changes, TimeProvider.System);
+
+    /// <summary>Ends the program wherever it is, and starts it again on the same folder.</summary>
+    public async Task RestartAsync()
+    {
+        Close();
+        (Stores, Intake, Engine) = Open();
+        await Engine.LoadAsync(CancellationToken.None);
+    }
+
     /// <summary>All products as text, without what tells when and from where they came.</summary>
     public string Products() => Stores.Database.Read(c => ProductDump.Of(c));
 
-    public void Dispose()
+    private void Close()
     {
         Engine.Dispose();
         Intake.Dispose();
         Stores.Dispose();
+    }
+
+    public void Dispose()
+    {
+        Close();
         Directory.Delete(root, recursive: true);
     }
 }

@@ -1,0 +1,208 @@
+using System.Data;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Pipeline.Stages;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Coefficients;
+
+/// <summary>
+/// Proposals and decisions about coefficient sets: the one road of pages, API and the program itself. Every step reads, checks and writes in one transaction, so of two decisions at once the second sees the first.
+/// </summary>
+public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, ChangeFeed changes, TimeProvider clock)
+{
+    /// <summary>Longest reason, characters (chosen: a page of text).</summary>
+    public const int LongestReason = 2000;
+
+    private Instant Now => Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
+
+    private MissionState Mission => engine.Mission ?? throw new DecisionRefusedException(RefusalKind.Conflict, "The mission is being opened; try again in a moment.");
+
+    /// <summary>Proposes a set; gives its id.</summary>
+    /// <exception cref="DecisionRefusedException">It cannot be proposed.</exception>
+    public async Task<long> ProposeAsync(CoefficientProposal proposal, Actor actor, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(proposal);
+        ArgumentNullException.ThrowIfNull(actor);
+        var mission = Mission;
+        if (mission.Instrument is null) throw new DecisionRefusedException(RefusalKind.Conflict, "This mission has no instrument (housekeeping only), so it has no coefficients.");
+        if (proposal.Source == CoefficientSource.Profile) throw new ArgumentException("Only a profile proposes with the source 'profile'.", nameof(proposal));
+        if (actor.Role != Roles.System && !Roles.Covers(actor.Role, Roles.Analyst))
+            throw new DecisionRefusedException(RefusalKind.Forbidden, $"Found the role '{actor.Role}'; coefficient sets are proposed by an {Roles.Analyst}, {Roles.CalibrationLead} or {Roles.Administrator}.");
+        var reason = Reason(proposal.Reason);
+        var (set, now) = (proposal.Set, Now);
+        var id = await stores.Database.WriteAsync(t =>
+        {
+            var against = Timeline(t, mission).At(mission.Orbits.FirstNode(set.ValidFrom)?.Start ?? set.ValidFrom)?.SetId;
+            var (added, isNew) = CoefficientStore.Propose(t, new()
+            {
+                Name = set.Name,
+                Json = CoefficientPackage.Write(set),
+                ValidFrom = set.ValidFrom,
+                ProposedBy = actor.Name,
+                ProposedRole = actor.Role,
+                ProposedFrom = actor.Address,
+                Proposed = now,
+                Source = proposal.Source,
+                Reason = reason,
+                Basis = proposal.Basis,
+                Against = against,
+                SoftwareVersion = SoftwareVersion.Current,
+            });
+            if (!isNew)
+                throw new DecisionRefusedException(RefusalKind.Conflict, $"Just this set, name and validity included, is here already as number {added} ({CoefficientStore.Get(t, added)!.State}). Give other numbers another name; a set that was approved can be reinstated.");
+            if (CoefficientStore.All(t).FirstOrDefault(s => s.Name == set.Name && s.Id != added) is { } same)
+                throw new DecisionRefusedException(RefusalKind.Conflict, $"Set number {same.Id} is named '{set.Name}' too; expected a name of its own: people and files tell sets by it.");
+            if (proposal.Evidence is { } evidence) AddEvidence(t, added, against, evidence, now);
+            EventStore.Add(t, now, "coefficients", Text(added), $"{actor.Name} proposed the coefficient set '{set.Name}': {reason}");
+            RecordStore.Append(t, actor, RecordKinds.CoefficientsPropose, set.Name, null,
+                new { Id = added, Sha256 = CoefficientStore.Get(t, added)!.Hash, ValidFrom = set.ValidFrom.ToString(), proposal.Source, proposal.Basis, Against = against }, reason, now);
+            return added;
+        }, cancel).ConfigureAwait(false);
+        changes.Publish(ChangeKind.Coefficients, id);
+        return id;
+    }
+
+    /// <summary>Adds computed evidence for a proposed set; gives its id. <paramref name="against"/>: the set that it was compared with.</summary>
+    public async Task<long> AddEvidenceAsync(long id, long? against, string document, CancellationToken cancel = default)
+    {
+        var now = Now;
+        var added = await stores.Database.WriteAsync(t => AddEvidence(t, id, against, document, now), cancel).ConfigureAwait(false);
+        changes.Publish(ChangeKind.Coefficients, id);
+        return added;
+    }
+
+    /// <summary>Puts a proposed set in force.</summary>
+    /// <exception cref="DecisionRefusedException">It cannot be approved, or not by this person.</exception>
+    public Task<DecisionOutcome> ApproveAsync(long id, DecisionRequest request, Actor actor, CancellationToken cancel = default) => PutInForceAsync(id, CoefficientDecision.Approved, request, actor, cancel);
+
+    /// <summary>Puts a set in force again that was approved once.</summary>
+    /// <exception cref="DecisionRefusedException">It cannot be reinstated, or not by this person.</exception>
+    public Task<DecisionOutcome> ReinstateAsync(long id, DecisionRequest request, Actor actor, CancellationToken cancel = default) => PutInForceAsync(id, CoefficientDecision.Reinstated, request, actor, cancel);
+
+    /// <summary>Declines a proposed set.</summary>
+    /// <exception cref="DecisionRefusedException">It cannot be declined, or not by this person.</exception>
+    public async Task DeclineAsync(long id, string? reason, Actor actor, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(actor);
+        var now = Now;
+        await stores.Database.WriteAsync(t =>
+        {
+            var set = Decidable(t, id, actor, CoefficientDecision.Declined);
+            var why = Reason(reason);
+            CoefficientStore.Decide(t, Row(set, CoefficientDecision.Declined, actor, why, now) with { Evidence = CoefficientStore.NewestEvidence(t, id)?.Id });
+            EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} declined the coefficient set '{set.Name}': {why}");
+            RecordStore.Append(t, actor, RecordKinds.CoefficientsDecline, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Declined }, why, now);
+        }, cancel).ConfigureAwait(false);
+        changes.Publish(ChangeKind.Coefficients, id);
+    }
+
+    /// <summary>What an approval (or, for a set that was approved once, a reinstatement) would do as things stand.</summary>
+    /// <exception cref="DecisionRefusedException">The start that is asked for is none.</exception>
+    public DecisionOutcome Outlook(long id, DecisionRequest request)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        var set = stores.Coefficients.Get(id) ?? throw Missing(id);
+        return Outcome(set, set.State is CoefficientDecision.Approved or CoefficientDecision.Reinstated, request, DecidedTimeline.Of(stores.Coefficients.Decisions(), Mission.Orbits), Mission);
+    }
+
+    private async Task<DecisionOutcome> PutInForceAsync(long id, string decision, DecisionRequest request, Actor actor, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        ArgumentNullException.ThrowIfNull(actor);
+        var (mission, now) = (Mission, Now);
+        var outcome = await stores.Database.WriteAsync(t =>
+        {
+            var set = Decidable(t, id, actor, decision);
+            var why = Reason(request.Reason);
+            var evidence = CoefficientStore.NewestEvidence(t, id);
+            var result = Outcome(set, decision == CoefficientDecision.Reinstated, request, Timeline(t, mission), mission);
+            if (result.InPlaceOf == id) throw new DecisionRefusedException(RefusalKind.Conflict, $"The set '{set.Name}' is in force at {Place(result)} already.");
+            // What the decider knows of the set in force: said, or what the proposal rests on. A set that comes back rests on none.
+            var known = request.InPlaceOf ?? (decision == CoefficientDecision.Approved ? (evidence is { } e ? e.Against ?? set.Against : set.Against) : result.InPlaceOf);
+            if (known != result.InPlaceOf)
+                throw new DecisionRefusedException(RefusalKind.Conflict,
+                    $"At {Place(result)} set {result.InPlaceOf} is in force, not set {known}, against which '{set.Name}' was {(request.InPlaceOf is null ? "proposed" : "decided")}. Look at what differs from the set in force, and decide again naming it as inPlaceOf, or have it proposed anew.");
+            var row = Row(set, decision, actor, why, now) with
+            {
+                FromTime = result.From, FromOrbit = result.Orbit, OverLater = request.OverLater, InPlaceOf = result.InPlaceOf, Evidence = evidence?.Id,
+            };
+            WorkQueue.Mark(t, WorkKinds.TakeUpDecision, CoefficientStore.Decide(t, row), now);
+            var approved = decision == CoefficientDecision.Approved;
+            EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} {decision} the coefficient set '{set.Name}' from {Place(result)} on: {why}");
+            RecordStore.Append(t, actor, approved ? RecordKinds.CoefficientsApprove : RecordKinds.CoefficientsReinstate, set.Name, new { InForce = result.InPlaceOf },
+                new { InForce = id, From = result.From.ToString(), FromOrbit = result.Orbit, To = result.To?.ToString(), request.OverLater, Evidence = evidence?.Id }, why, now);
+            return result;
+        }, cancel).ConfigureAwait(false);
+        changes.Publish(ChangeKind.Coefficients, id);
+        return outcome;
+    }
+
+    // The same questions as the schema's triggers, asked first so that the answer is a sentence; the triggers hold for every other road.
+    private static CoefficientSetRow Decidable(IDbTransaction transaction, long id, Actor actor, string decision)
+    {
+        var set = CoefficientStore.Get(transaction, id) ?? throw Missing(id);
+        if (actor.Role != Roles.CalibrationLead)
+            throw new DecisionRefusedException(RefusalKind.Forbidden, $"Found the role '{actor.Role}'; coefficient sets are decided by a {Roles.CalibrationLead}.");
+        if (string.Equals(set.ProposedBy.Trim(), actor.Name.Trim(), StringComparison.OrdinalIgnoreCase))
+            throw new DecisionRefusedException(RefusalKind.Forbidden, $"{actor.Name} proposed the set '{set.Name}' and so cannot decide about it. Ask another calibration lead.");
+        var wasApproved = set.State is CoefficientDecision.Approved or CoefficientDecision.Reinstated;
+        if (decision == CoefficientDecision.Reinstated && !wasApproved)
+            throw new DecisionRefusedException(RefusalKind.Conflict, $"The set '{set.Name}' is {set.State}; expected one that was approved once.");
+        if (decision != CoefficientDecision.Reinstated && set.State != CoefficientDecision.Proposed)
+            throw new DecisionRefusedException(RefusalKind.Conflict, $"The set '{set.Name}' is {set.State} already: a proposal is decided once. {(wasApproved ? "It can be reinstated from another orbit on." : "Propose it anew under another name.")}");
+        return set;
+    }
+
+    private DecisionOutcome Outcome(CoefficientSetRow set, bool comesBack, DecisionRequest request, IReadOnlyList<DecidedStretch> timeline, MissionState mission)
+    {
+        // Going back means: where the set began that is in force now.
+        var wanted = request.From ?? (comesBack ? timeline.At(stores.Archive.LastPacketTime ?? set.ValidFrom)?.From ?? set.ValidFrom : set.ValidFrom);
+        var orbit = request.FromOrbit is { } number ? Orbit(number, mission) : mission.Orbits.FirstNode(wanted);
+        var from = orbit?.Start ?? wanted;
+        if (from < set.ValidFrom && from > Instant.MinValue)
+            throw new DecisionRefusedException(RefusalKind.Invalid, $"Found the start {Place(new(from, orbit?.Number, null, null))}; the set '{set.Name}' is valid from {set.ValidFrom} on. Choose an orbit that begins at or after that.");
+        var next = request.OverLater ? Instant.MaxValue : timeline.Select(s => s.From).Where(f => f > from).DefaultIfEmpty(Instant.MaxValue).Min();
+        return new(from, orbit?.Number, timeline.At(from)?.SetId, next == Instant.MaxValue ? null : next);
+    }
+
+    private static OrbitSlot Orbit(int number, MissionState mission)
+    {
+        if (mission.Orbits.Of(number) is not { } orbit)
+            throw new DecisionRefusedException(RefusalKind.Invalid, $"Found the orbit {number}, which no orbit file tells of; expected one that is known, or a time.");
+        return mission.Orbits.FirstNode(orbit.Start) is { } node && node.Number == number ? orbit
+            : throw new DecisionRefusedException(RefusalKind.Invalid, $"Orbit {number} begins where its orbit file does, not at an ascending node; expected an orbit that is known from its node on, such as {number + 1}.");
+    }
+
+    private static CoefficientDecisionRow Row(CoefficientSetRow set, string decision, Actor actor, string why, Instant now) => new()
+    {
+        SetId = set.Id, Decision = decision, Actor = actor.Name, Role = actor.Role, Address = actor.Address, Time = now, Note = why, SoftwareVersion = SoftwareVersion.Current,
+    };
+
+    private static long AddEvidence(IDbTransaction transaction, long id, long? against, string document, Instant now)
+    {
+        if (CoefficientStore.Get(transaction, id) is null) throw Missing(id);
+        return CoefficientStore.AddEvidence(transaction, new() { SetId = id, Against = against, Computed = now, Document = document, SoftwareVersion = SoftwareVersion.Current });
+    }
+
+    private static IReadOnlyList<DecidedStretch> Timeline(IDbTransaction transaction, MissionState mission) => DecidedTimeline.Of(CoefficientStore.Decisions(transaction), mission.Orbits);
+
+    private static string Reason(string? given)
+    {
+        var text = given?.Trim() ?? "";
+        return text.Length switch
+        {
+            0 => throw new DecisionRefusedException(RefusalKind.Invalid, "Found no reason; expected some words on why: they are kept for good."),
+            > LongestReason => throw new DecisionRefusedException(RefusalKind.Invalid, $"Found a reason of {text.Length} characters; expected up to {LongestReason}."),
+            _ => text,
+        };
+    }
+
+    private static DecisionRefusedException Missing(long id) => new(RefusalKind.Missing, $"There is no coefficient set with the number {id}.");
+
+    private static string Place(DecisionOutcome outcome) => outcome.From == Instant.MinValue ? "the beginning" : outcome.Orbit is { } orbit ? $"orbit {orbit} ({outcome.From})" : $"{outcome.From}";
+
+    private static string Text(long id) => id.ToString(System.Globalization.CultureInfo.InvariantCulture);
+}

@@ -1,0 +1,104 @@
+using Phasekeeper.Packets.Ccsds;
+using Phasekeeper.Pipeline.Tests.Engine;
+using Phasekeeper.Storage;
+using static Phasekeeper.Pipeline.Tests.Coefficients.ShortCampaign;
+
+namespace Phasekeeper.Pipeline.Tests.Coefficients;
+
+/// <summary>Any sequence of decisions, late data, holds and restarts leaves the products that a computation from the archive gives, bit for bit.</summary>
+public class DecisionsAndLateDataTests
+{
+    private const double Hours = 5;
+
+    [Theory]
+    [InlineData(1)]
+    [InlineData(2)]
+    [InlineData(3)]
+    public async Task Products_are_those_of_a_computation_from_the_archive(int seed)
+    {
+        var random = new Random(seed);
+        using var lived = await TestMission.StartAsync(Generator);
+        // Pieces of packets in order of time; one in five comes later than its turn.
+        var bytes = PacketsOf(0, Hours);
+        byte[][] packets = [.. PacketFramer.Frame(bytes, lived.Folder.Plan.FramingRules).Packets.Select(p => bytes[p.Offset..(p.Offset + p.Length)])];
+        var pieces = new Queue<byte[]>(packets.Chunk(packets.Length / 8 + 1).Select((p, i) => (Bytes: p.SelectMany(b => b).ToArray(), Turn: i + (random.Next(5) == 0 ? 4 : 0))).OrderBy(p => p.Turn).Select(p => p.Bytes));
+        var script = new List<string>();
+        while (pieces.Count > 0 || random.Next(4) != 0)
+        {
+            var step = random.Next(10);
+            script.Add(step switch
+            {
+                < 4 when pieces.Count > 0 => await Take(),
+                < 6 => await Approve(),
+                6 => await Reinstate(),
+                7 => await Hold(),
+                8 => await Restart(),
+                _ => await Some(),
+            });
+        }
+        await lived.Reprocessing.ResumeAsync(Lea, "the end");
+        await lived.DrainAsync();
+
+        // The same sets, decisions and packets in a store of its own, decisions first.
+        using var computed = await TestMission.StartAsync(Generator);
+        foreach (var set in lived.Stores.Coefficients.All().Skip(1))
+            Assert.Equal(set.Id, await computed.ProposeAsync(set.Name, double.Parse(set.Name.Split(' ')[1], System.Globalization.CultureInfo.InvariantCulture)));
+        foreach (var d in lived.Stores.Coefficients.Decisions().Skip(1))
+            await computed.Stores.Database.WriteAsync(t =>
+            {
+                WorkQueue.Mark(t, Pipeline.Stages.WorkKinds.TakeUpDecision, CoefficientStore.Decide(t, d), d.Time);
+            });
+        await computed.TakeAsync(bytes);
+        await computed.DrainAsync();
+        var (expected, found) = (computed.Products(), lived.Products());
+        Assert.True(expected == found, $"{string.Join("; ", script)}\n{FirstDifference(expected, found)}");
+        Assert.Empty(lived.Stores.Reprocessing.Orbits());
+        // Else the sequence has shown nothing.
+        Assert.True(lived.Stores.Coefficients.Decisions().Count > 2 && lived.SetsOfProducts().Values.SelectMany(s => s).Distinct().Count() > 1, string.Join("; ", script));
+
+        async Task<string> Take()
+        {
+            await lived.TakeAsync(pieces.Dequeue());
+            if (random.Next(2) == 0) await lived.DrainAsync();
+            return "packets";
+        }
+
+        async Task<string> Approve()
+        {
+            var (factor, orbit) = (1 + random.Next(1, 60) / 200.0, RandomOrbit());
+            var id = await lived.ProposeAsync(string.Create(System.Globalization.CultureInfo.InvariantCulture, $"set {factor} {lived.Stores.Coefficients.All().Count}"), factor);
+            await lived.Desk.ApproveAsync(id, new() { Reason = "forth", FromOrbit = orbit, OverLater = random.Next(3) == 0, InPlaceOf = lived.Desk.Outlook(id, new() { FromOrbit = orbit }).InPlaceOf }, Lea);
+            return $"{id} from {orbit}";
+        }
+
+        async Task<string> Reinstate()
+        {
+            var known = lived.Stores.Coefficients.All().Where(s => s.State is CoefficientDecision.Approved or CoefficientDecision.Reinstated).ToArray();
+            var (id, orbit) = (known[random.Next(known.Length)].Id, RandomOrbit());
+            if (lived.Desk.Outlook(id, new() { FromOrbit = orbit }).InPlaceOf == id) return "nothing";
+            await lived.Desk.ReinstateAsync(id, new() { Reason = "back", FromOrbit = orbit, OverLater = random.Next(2) == 0 }, Leo);
+            return $"back to {id} from {orbit}";
+        }
+
+        async Task<string> Hold()
+        {
+            if (lived.Stores.Reprocessing.IsPaused) await lived.Reprocessing.ResumeAsync(Lea, null);
+            else await lived.Reprocessing.PauseAsync(Lea, null);
+            return "hold or resume";
+        }
+
+        async Task<string> Restart()
+        {
+            await lived.RestartAsync();
+            return "restart";
+        }
+
+        async Task<string> Some()
+        {
+            for (var i = random.Next(1, 15); i > 0; i--) await lived.Engine.StepAsync(CancellationToken.None);
+            return "some work";
+        }
+
+        int RandomOrbit() => lived.OrbitAt(random.NextDouble() * (Hours + 1.5) - 0.5);
+    }
+}
