@@ -12,9 +12,10 @@ namespace Phasekeeper.Pipeline.Coefficients;
 /// </summary>
 public sealed class Reprocessing(Stores stores, TimeProvider clock)
 {
-    // Chosen: a day; some twenty seconds, after which a hold takes effect. Orbits at a batch's older end are computed twice (smoothing reaches over it).
-    private const int BatchOrbits = 15;
     private long? begun;
+
+    /// <summary>Orbits taken into work together. Chosen: a day; some twenty seconds, after which a hold takes effect. Orbits at a batch's older end are computed twice (smoothing reaches over it).</summary>
+    public int BatchOrbits { get; set; } = 15;
 
     /// <summary>Takes up a decision: says which orbits have to be made again. The mission's state is to be loaded anew afterwards.</summary>
     public async Task TakeUpAsync(WorkItem item, MissionState mission, CancellationToken cancel)

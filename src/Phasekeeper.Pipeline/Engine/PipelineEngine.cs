@@ -78,6 +78,13 @@ public sealed class PipelineEngine : BackgroundService
     /// <summary>The mission as it is now; null before <see cref="Ready"/>.</summary>
     public MissionState? Mission { get; private set; }
 
+    /// <summary>Orbits that are made again together after a decision about coefficients; see <see cref="Reprocessing.BatchOrbits"/>.</summary>
+    public int ReprocessingBatchOrbits
+    {
+        get => reprocessing.BatchOrbits;
+        set => reprocessing.BatchOrbits = value;
+    }
+
     /// <summary>What in the profile folder differs from what is in force.</summary>
     public IReadOnlyList<string> ProfileDifferences { get; private set; } = [];
 

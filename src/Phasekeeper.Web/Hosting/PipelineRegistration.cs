@@ -4,6 +4,7 @@ using Phasekeeper.Core.Input;
 using Phasekeeper.Demo.Scenario;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Pipeline.Mission;
@@ -34,6 +35,8 @@ public static class PipelineRegistration
         });
         services.AddSingleton<FlagSteps>();
         services.AddSingleton<PipelineEngine>();
+        services.AddSingleton<CoefficientDesk>();
+        services.AddSingleton<ReprocessingControl>();
         services.AddHostedService(s => s.GetRequiredService<PipelineEngine>());
         services.AddHostedService<InboxWatcher>();
         services.AddHostedService<MissionStatusFollower>();

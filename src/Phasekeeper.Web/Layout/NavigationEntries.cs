@@ -17,6 +17,7 @@ public static class NavigationEntries
         new("Orbit", "/orbit", "M12 8.5a3.5 3.5 0 1 0 0 7 3.5 3.5 0 0 0 0-7zM20.5 5.5c1.6 2.2-.9 7-5.6 10.7-4.7 3.7-9.8 4.9-11.4 2.7-1.2-1.7 0-4.9 2.7-8M20 4.5h.02"),
         new("Winds", "/winds", "M3 9h10.5a2.5 2.5 0 1 0-2.4-3.2M3 13h15a2.5 2.5 0 1 1-2.4 3.2M3 17h7.5a2 2 0 1 1-1.9 2.6"),
         new("Drift", "/drift", "M3 4v16h18M6 15c2.5 0 3-5 5.5-5s3 3 5 1.5S20 6 21 5.5"),
+        new("Coefficients", "/coefficients", "M5 4v9M5 17v3M12 4v3M12 11v9M19 4v7M19 15v5M3 15h4M10 9h4M17 13h4"),
         new("Channels", "/channels", "M3 7h3l2-3 3 6 2-3h8M3 17h4l2-3 3 6 2-3h7"),
         new("Vouch", "/vouch", "M12 3l7 3v5c0 4.6-3 8.1-7 10-4-1.9-7-5.4-7-10V6l7-3zM8.5 12l2.5 2.5 4.5-5"),
         new("Flags", "/flags", "M6 21V4M6 4.5c4-2.5 7 2 12 0v8.5c-5 2-8-2.5-12 0"),

@@ -29,7 +29,7 @@ internal sealed class TestMission : IDisposable
     {
         var stores = Stores.Open(Path.Combine(root, "data"));
         var intake = new IntakeService(stores, IntakeRules.Of(Folder.Profile, Folder.Plan), Changes, TimeProvider.System);
-        return (stores, intake, new PipelineEngine(stores, Folder, Changes, TimeProvider.System, NullLogger<PipelineEngine>.Instance));
+        return (stores, intake, new PipelineEngine(stores, Folder, Changes, TimeProvider.System, NullLogger<PipelineEngine>.Instance) { ReprocessingBatchOrbits = 2 });
     }
 
     public MissionFolder Folder { get; }

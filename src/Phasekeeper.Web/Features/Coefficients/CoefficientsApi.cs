@@ -1,71 +1,137 @@
 using System.Globalization;
 using System.Text.Json;
-using Phasekeeper.Core.Time;
+using System.Text.Json.Serialization;
+using Microsoft.AspNetCore.Mvc;
+using Phasekeeper.Core.Coefficients;
+using Phasekeeper.Core.Input;
+using Phasekeeper.Pipeline.Coefficients;
+using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Api.Lists;
+using Phasekeeper.Web.Features.People;
 
 namespace Phasekeeper.Web.Features.Coefficients;
 
-/// <summary>A decision about a set.</summary>
-/// <param name="Decision">approved | declined.</param>
-/// <param name="From">Approved: in force from here on; null = from the beginning.</param>
-/// <param name="Actor">Who.</param>
-/// <param name="Time">Wall clock.</param>
-/// <param name="Note">Why.</param>
-public sealed record CoefficientDecisionItem(string Decision, Instant? From, string Actor, Instant Time, string Note);
-
-/// <summary>A stretch in which a set is in force.</summary>
-/// <param name="From">Start; null = the beginning.</param>
-/// <param name="To">End; null = it goes on.</param>
-public sealed record InForceItem(Instant? From, Instant? To);
-
-/// <summary>A coefficient set with its evidence and what was decided.</summary>
-/// <param name="Id">Id; products name it.</param>
-/// <param name="Name">Name.</param>
-/// <param name="ValidFrom">From when it was meant.</param>
-/// <param name="State">proposed | approved | declined: the last decision.</param>
-/// <param name="ProposedBy">Who proposed it.</param>
-/// <param name="Proposed">Wall clock of the proposal.</param>
-/// <param name="Basis">From which fit on which data.</param>
-/// <param name="Evidence">Evidence on orbits that the fit did not see.</param>
-/// <param name="Decisions">Decisions in order.</param>
-/// <param name="InForce">When it is in force.</param>
-public sealed record CoefficientSetItem(
-    long Id, string Name, Instant ValidFrom, string State, string ProposedBy, Instant Proposed, string Basis, JsonElement Evidence,
-    IReadOnlyList<CoefficientDecisionItem> Decisions, IReadOnlyList<InForceItem> InForce);
-
-/// <summary>Coefficient sets and decisions, to read.</summary>
+/// <summary>Coefficient sets, proposals and decisions. A proposal has the number of its set.</summary>
 public static class CoefficientsApi
 {
+    private const string Kind = "coefficient set";
+    private static readonly JsonSerializerOptions BodyOptions = new(ApiJson.Options) { UnmappedMemberHandling = JsonUnmappedMemberHandling.Disallow };
+
     /// <summary>Adds the calls.</summary>
     public static void MapCoefficients(this IEndpointRouteBuilder api)
     {
-        var coefficients = api.MapGroup("/coefficients").WithTags("Coefficients");
-        coefficients.MapGet("", ([AsParameters] ListQuery query, Stores stores) => All(stores.Coefficients).AnswerPart(query.Read())).WithName("getCoefficients")
-            .WithSummary("All coefficient sets with evidence, decisions, and when each is in force.");
-        coefficients.MapGet("/{id}", (string id, Stores stores) => Content(id, stores.Coefficients)).WithName("getCoefficientSet")
+        var coefficients = api.MapGroup("/coefficients").WithTags("Coefficients").AddEndpointFilter(AnswerRefusals);
+        coefficients.MapGet("", ([AsParameters] ListQuery query, Stores stores, PipelineEngine engine) => new CoefficientsQueries(stores).Sets(engine.Mission).AnswerPart(query.Read())).WithName("getCoefficients")
+            .WithSummary("All coefficient sets with provenance, evidence, decisions, and when each is in force.");
+        coefficients.MapGet("/{id}", (string id, Stores stores) => TypedResults.Text(Row(id, stores).Json, "application/json")).WithName("getCoefficientSet")
             .Produces(StatusCodes.Status200OK, contentType: "application/json").ProducesProblem(StatusCodes.Status404NotFound)
-            .WithSummary("The numbers of a set, its flats included.");
+            .WithSummary("The numbers of a set as coefficients, the contract's JSON, and flats, its flat fields as CSV text: what POST proposals takes.");
+        coefficients.MapGet("/{id}/export", (string id, Stores stores) => TypedResults.File(new CoefficientsQueries(stores).Zip(Row(id, stores).Id)!, "application/zip", $"coefficients-{id}.zip")).WithName("getCoefficientSetFiles")
+            .ProducesProblem(StatusCodes.Status404NotFound).WithSummary("The set as files for a profile folder: a zip of coefficients.json and its flat fields.");
+        coefficients.MapGet("/{id}/differences", (string id, [FromQuery] string? from, Stores stores, PipelineEngine engine) => Differences(from, id, stores, engine)).WithName("getCoefficientDifferences")
+            .ProducesProblem(StatusCodes.Status404NotFound).WithSummary("What differs from the set 'from' to this one, number by number with units.");
+
+        coefficients.MapGet("/proposals", ([AsParameters] ListQuery query, [FromQuery] string? state, Stores stores, PipelineEngine engine) => Proposals(state, stores, engine).AnswerPart(query.Read()))
+            .WithName("getCoefficientProposals").WithSummary("Sets that were proposed after the first one; state: proposed (undecided), approved, declined or reinstated. Default: all.");
+        coefficients.MapGet("/proposals/{id}", (string id, Stores stores, PipelineEngine engine) => Detail(id, stores, engine)).WithName("getCoefficientProposal")
+            .Produces<CoefficientSetItem>().ProducesProblem(StatusCodes.Status404NotFound).WithSummary("A proposal with its provenance, evidence and decisions.");
+        coefficients.MapPost("/proposals", ProposeAsync).WithName("postCoefficientProposal").Accepts<JsonElement>("application/json", "*/*").Produces<CoefficientSetItem>(StatusCodes.Status201Created)
+            .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status409Conflict)
+            .WithSummary("Proposes a set: the contract's JSON (reason as a query parameter); or { coefficients, flats, reason }; or { base, name, validFrom, changes: [{ number, view, line, index, value }], reason }.");
+        // A proposal has the number of its set, so both addresses name the same.
+        foreach (var (group, name) in new[] { ("", ""), ("/proposals", "OfProposal") })
+        {
+            Decision(coefficients, group, "approve", name, (desk, id, body, actor, cancel) => desk.ApproveAsync(id, body.ToRequest(), actor, cancel), "Puts a proposed set in force: by a calibration lead other than the proposer, with a reason.");
+            Decision(coefficients, group, "decline", name, (desk, id, body, actor, cancel) => desk.DeclineAsync(id, body.Reason, actor, cancel), "Declines a proposed set: by a calibration lead other than the proposer, with a reason.");
+            Decision(coefficients, group, "reinstate", name, (desk, id, body, actor, cancel) => desk.ReinstateAsync(id, body.ToRequest(), actor, cancel), "Puts a set in force again that was approved once: a new entry of the time line.");
+        }
+        coefficients.MapReprocessing();
     }
 
-    private static IResult Content(string id, CoefficientStore store)
+    private static void Decision(RouteGroupBuilder coefficients, string group, string step, string name, Func<CoefficientDesk, long, DecisionBody, Actor, CancellationToken, Task> decide, string summary) =>
+        coefficients.MapPost($"{group}/{{id}}/{step}", async (string id, HttpRequest request, CoefficientDesk desk, Stores stores, PipelineEngine engine, ICurrentActor actor, CancellationToken cancel) =>
+        {
+            await decide(desk, Row(id, stores).Id, await ReadAsync<DecisionBody>(request, cancel), await actor.GetAsync(), cancel);
+            return Detail(id, stores, engine);
+        }).WithName($"post{char.ToUpperInvariant(step[0])}{step[1..]}CoefficientSet{name}").Accepts<DecisionBody>("application/json", "*/*").Produces<CoefficientSetItem>()
+            .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict)
+            .WithSummary(summary);
+
+    /// <summary>A refusal is answered with what was found and what to do.</summary>
+    internal static async ValueTask<object?> AnswerRefusals(EndpointFilterInvocationContext context, EndpointFilterDelegate next)
     {
-        if (!long.TryParse(id, NumberStyles.None, CultureInfo.InvariantCulture, out var number)) throw ApiProblems.BadRequest(ApiTexts.BadId("coefficient set", id));
-        var set = store.Get(number) ?? throw ApiProblems.NotFound("coefficient set", id, store.All().Select(s => s.Id.ToString(CultureInfo.InvariantCulture)));
-        return TypedResults.Text(set.Json, "application/json");
+        try
+        {
+            return await next(context);
+        }
+        catch (DecisionRefusedException refused)
+        {
+            throw new ApiProblemException(refused.Kind switch
+            {
+                RefusalKind.Missing => StatusCodes.Status404NotFound,
+                RefusalKind.Forbidden => StatusCodes.Status403Forbidden,
+                RefusalKind.Conflict => StatusCodes.Status409Conflict,
+                _ => StatusCodes.Status400BadRequest,
+            }, refused.Message);
+        }
+        catch (InputException mistakes)
+        {
+            throw ApiProblems.BadRequest(mistakes.Message);
+        }
     }
 
-    private static List<CoefficientSetItem> All(CoefficientStore store)
+    /// <summary>A JSON body; unknown keys are mistakes.</summary>
+    internal static async Task<T> ReadAsync<T>(HttpRequest request, CancellationToken cancel)
+        where T : new()
     {
-        var decisions = store.Decisions().ToLookup(d => d.SetId);
-        var timeline = store.InForce();
-        return [.. store.All().Select(s => new CoefficientSetItem(
-            s.Id, s.Name, s.ValidFrom, s.State, s.ProposedBy, s.Proposed, s.Basis, JsonElement.Parse(s.Evidence),
-            [.. decisions[s.Id].Select(d => new CoefficientDecisionItem(d.Decision, OrBeginning(d.FromTime), d.Actor, d.Time, d.Note))],
-            [.. timeline.Select((t, i) => (t.SetId, Stretch: new InForceItem(OrBeginning(t.From), i + 1 < timeline.Count ? timeline[i + 1].From : null)))
-                .Where(t => t.SetId == s.Id).Select(t => t.Stretch)]))];
+        using var text = new StreamReader(request.Body);
+        var body = await text.ReadToEndAsync(cancel);
+        if (string.IsNullOrWhiteSpace(body)) return new();
+        try
+        {
+            return JsonSerializer.Deserialize<T>(body, BodyOptions) ?? new();
+        }
+        catch (JsonException e)
+        {
+            throw ApiProblems.BadRequest($"The body cannot be read: {e.Message} Expected a JSON object with {string.Join(", ", BodyOptions.GetTypeInfo(typeof(T)).Properties.Select(p => p.Name))}.");
+        }
     }
 
-    private static Instant? OrBeginning(Instant time) => time == Instant.MinValue ? null : time;
+    private static async Task<IResult> ProposeAsync(HttpRequest request, [FromQuery] string? reason, CoefficientDesk desk, Stores stores, MissionFolder folder, PipelineEngine engine, ICurrentActor actor, CancellationToken cancel)
+    {
+        using var text = new StreamReader(request.Body);
+        var id = await desk.ProposeAsync(ProposalReader.Read(await text.ReadToEndAsync(cancel), reason, folder, stores.Coefficients), await actor.GetAsync(), cancel);
+        var item = new CoefficientsQueries(stores).Sets(engine.Mission).Single(s => s.Id == id);
+        return TypedResults.Json(item, ApiJson.Options, statusCode: StatusCodes.Status201Created);
+    }
+
+    private static List<CoefficientSetItem> Proposals(string? state, Stores stores, PipelineEngine engine)
+    {
+        string[] states = [CoefficientDecision.Proposed, CoefficientDecision.Approved, CoefficientDecision.Declined, CoefficientDecision.Reinstated];
+        if (state is { Length: > 0 } && !states.Contains(state)) throw ApiProblems.BadRequest(ApiTexts.UnknownWord("state", state, states));
+        return [.. new CoefficientsQueries(stores).Sets(engine.Mission).Where(s => s.Source != CoefficientSource.Profile && (state is not { Length: > 0 } || s.State == state))];
+    }
+
+    private static IResult Detail(string id, Stores stores, PipelineEngine engine)
+    {
+        var row = Row(id, stores);
+        return TypedResults.Json(new CoefficientsQueries(stores).Sets(engine.Mission).Single(s => s.Id == row.Id), ApiJson.Options);
+    }
+
+    private static ListResult<CoefficientDifferenceItem> Differences(string? from, string id, Stores stores, PipelineEngine engine)
+    {
+        if (string.IsNullOrEmpty(from)) throw ApiProblems.BadRequest("Query parameter 'from': found nothing; expected the number of the set to compare with.");
+        var mission = engine.Mission ?? throw ApiProblems.Conflict("The mission is being opened; try again in a moment.");
+        IReadOnlyList<CoefficientDifference> differences = new CoefficientsQueries(stores).Differences(Row(from, stores).Id, Row(id, stores).Id, mission) ?? [];
+        return new([.. differences.Select(CoefficientDifferenceItem.Of)], null);
+    }
+
+    private static CoefficientSetRow Row(string id, Stores stores)
+    {
+        if (!long.TryParse(id, NumberStyles.None, CultureInfo.InvariantCulture, out var number)) throw ApiProblems.BadRequest(ApiTexts.BadId(Kind, id));
+        return stores.Coefficients.Get(number) ?? throw ApiProblems.NotFound(Kind, id, stores.Coefficients.All().Select(s => s.Id.ToString(CultureInfo.InvariantCulture)));
+    }
 }

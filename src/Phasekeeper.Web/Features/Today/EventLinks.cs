@@ -12,7 +12,7 @@ public static class EventLinks
         "orbit" => $"/orbit/{Uri.EscapeDataString(change.Subject)}",
         "ingest" or "file" => "/data",
         "quarantine" => "/data?tab=quarantine",
-        "coefficients" => "/drift",
+        "coefficients" => "/coefficients",
         _ => null,
     };
 }
