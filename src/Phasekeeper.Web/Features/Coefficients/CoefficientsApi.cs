@@ -38,7 +38,7 @@ public static class CoefficientsApi
             .WithName("getCoefficientProposals").WithSummary("Sets that were proposed after the first one; state: proposed (undecided), approved, declined or reinstated. Default: all.");
         coefficients.MapGet("/proposals/{id}", (string id, Stores stores, PipelineEngine engine) => Detail(id, stores, engine)).WithName("getCoefficientProposal")
             .Produces<CoefficientSetItem>().ProducesProblem(StatusCodes.Status404NotFound).WithSummary("A proposal with its provenance, evidence and decisions.");
-        coefficients.MapPost("/proposals", ProposeAsync).WithName("postCoefficientProposal").Accepts<JsonElement>("application/json", "*/*").Produces<CoefficientSetItem>(StatusCodes.Status201Created)
+        coefficients.MapPost("/proposals", ProposeAsync).RequireAuthorization(Roles.Analyst).WithName("postCoefficientProposal").Accepts<JsonElement>("application/json", "*/*").Produces<CoefficientSetItem>(StatusCodes.Status201Created)
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status409Conflict)
             .WithSummary("Proposes a set: the contract's JSON (reason as a query parameter); or { coefficients, flats, reason }; or { base, name, validFrom, changes: [{ number, view, line, index, value }], reason }.");
         // A proposal has the number of its set, so both addresses name the same.
@@ -56,7 +56,7 @@ public static class CoefficientsApi
         {
             await decide(desk, Row(id, stores).Id, await ReadAsync<DecisionBody>(request, cancel), await actor.GetAsync(), cancel);
             return Detail(id, stores, engine);
-        }).WithName($"post{char.ToUpperInvariant(step[0])}{step[1..]}CoefficientSet{name}").Accepts<DecisionBody>("application/json", "*/*").Produces<CoefficientSetItem>()
+        }).RequireAuthorization(Roles.CalibrationLead).WithName($"post{char.ToUpperInvariant(step[0])}{step[1..]}CoefficientSet{name}").Accepts<DecisionBody>("application/json", "*/*").Produces<CoefficientSetItem>()
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict)
             .WithSummary(summary);
 

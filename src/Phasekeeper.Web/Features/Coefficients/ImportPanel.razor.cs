@@ -39,10 +39,10 @@ public sealed partial class ImportPanel(CoefficientDesk desk, MissionFolder fold
                 Add(files, file.Name, content.ToArray());
             }
             var proposal = ProposalReader.Read(Body(files, reason), null, folder, stores.Coefficients);
-            var id = await desk.ProposeAsync(proposal, await actor.GetAsync());
+            var id = await desk.ProposeAsync(proposal, await actor.GetAsync(Roles.Analyst));
             (said, reason) = ($"Proposed as number {id}, '{proposal.Set.Name}'. It waits for a calibration lead.", null);
         }
-        catch (Exception e) when (e is InputException or DecisionRefusedException or InvalidDataException or IOException)
+        catch (Exception e) when (e is InputException or DecisionRefusedException or AccessDeniedException or InvalidDataException or IOException)
         {
             said = e.Message;
         }

@@ -48,10 +48,10 @@ public sealed partial class PendingProposals(CoefficientDesk desk, ICurrentActor
         refusals.Remove(id);
         try
         {
-            await decide(await actor.GetAsync());
+            await decide(await actor.GetAsync(Roles.CalibrationLead));
             drafts.Remove(id);
         }
-        catch (DecisionRefusedException refused)
+        catch (Exception refused) when (refused is DecisionRefusedException or AccessDeniedException)
         {
             refusals[id] = refused.Message;
         }

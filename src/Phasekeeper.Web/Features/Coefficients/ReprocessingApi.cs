@@ -35,7 +35,7 @@ public static class ReprocessingApi
             var body = await CoefficientsApi.ReadAsync<ReasonBody>(request, cancel);
             await control.RetireAsync(Number(decision), await actor.GetAsync(), body.Reason, cancel);
             return new ListResult<ReprocessingItem>(new CoefficientsQueries(stores).Reprocessing(), null);
-        }).WithName("postReprocessingRetire").Accepts<ReasonBody>("application/json", "*/*").ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict)
+        }).RequireAuthorization(Roles.CalibrationLead).WithName("postReprocessingRetire").Accepts<ReasonBody>("application/json", "*/*").ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict)
             .WithSummary("Gives up the winds of before a decision, by a calibration lead with a reason, once all orbits are through.");
         reprocessing.MapGet("/{decision}/days", (string decision, Stores stores) => new ListResult<DayItem>([.. new FormerWindComparison(stores).Days(Number(decision)).Select(d => new DayItem(DayText(d)))], null))
             .WithName("getReprocessingDays").WithSummary("UTC days of which winds of before a decision are kept.");
@@ -56,7 +56,7 @@ public static class ReprocessingApi
         {
             await step(control, await CoefficientsApi.ReadAsync<ReasonBody>(request, cancel), await actor.GetAsync(), cancel);
             return new ListResult<ReprocessingItem>(new CoefficientsQueries(stores).Reprocessing(), null);
-        }).WithName(name).Accepts<ReasonBody>("application/json", "*/*").ProducesProblem(StatusCodes.Status403Forbidden).WithSummary(summary);
+        }).RequireAuthorization(Roles.CalibrationLead).WithName(name).Accepts<ReasonBody>("application/json", "*/*").ProducesProblem(StatusCodes.Status403Forbidden).WithSummary(summary);
 
     private static long Number(string decision) => long.TryParse(decision, NumberStyles.None, CultureInfo.InvariantCulture, out var number) ? number : throw ApiProblems.BadRequest(ApiTexts.BadId("decision", decision));
 

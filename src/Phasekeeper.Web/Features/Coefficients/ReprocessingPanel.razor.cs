@@ -45,10 +45,10 @@ public sealed partial class ReprocessingPanel(ReprocessingControl control, ICurr
         (busy, refusal) = (true, null);
         try
         {
-            await step(await actor.GetAsync());
+            await step(await actor.GetAsync(Roles.CalibrationLead));
             reason = null;
         }
-        catch (DecisionRefusedException refused)
+        catch (Exception refused) when (refused is DecisionRefusedException or AccessDeniedException)
         {
             refusal = refused.Message;
         }

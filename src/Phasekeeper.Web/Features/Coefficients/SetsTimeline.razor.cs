@@ -35,10 +35,10 @@ public sealed partial class SetsTimeline(CoefficientDesk desk, ICurrentActor act
         (busy, refusal) = (true, null);
         try
         {
-            await desk.ReinstateAsync(chosen, new() { Reason = reason, FromOrbit = orbit }, await actor.GetAsync());
+            await desk.ReinstateAsync(chosen, new() { Reason = reason, FromOrbit = orbit }, await actor.GetAsync(Roles.CalibrationLead));
             (chosen, orbit, reason) = (0, null, null);
         }
-        catch (DecisionRefusedException refused)
+        catch (Exception refused) when (refused is DecisionRefusedException or AccessDeniedException)
         {
             refusal = refused.Message;
         }

@@ -34,13 +34,13 @@ public sealed partial class QuarantinePanel(IntakeService intake, ICurrentActor 
 
     private Task RetryAsync(long id) => StepAsync(async () =>
     {
-        var result = await intake.RetryAsync(id, await actor.GetAsync());
+        var result = await intake.RetryAsync(id, await actor.GetAsync(Roles.Operator));
         return result.Stored > 0 ? null : $"Item {id} cannot be used yet: nothing of it could be stored.";
     });
 
     private Task DiscardAsync(long id) => StepAsync(async () =>
     {
-        await intake.DiscardAsync(id, await actor.GetAsync());
+        await intake.DiscardAsync(id, await actor.GetAsync(Roles.Operator));
         return null;
     });
 

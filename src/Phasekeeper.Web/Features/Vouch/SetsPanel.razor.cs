@@ -45,7 +45,7 @@ public sealed partial class SetsPanel(IntakeService intake, Stores stores, ICurr
             said = $"{file.Name} did not arrive whole: {e.Message} Send it again.";
             return;
         }
-        var (mistakes, answer) = await ComparisonsApi.TakeAsync(content.ToArray(), ApiWords.Of(Intake.IntakeRoad.Upload), ComparisonsApi.CleanName(file.Name), await actor.GetAsync(), intake, stores, CancellationToken.None);
+        var (mistakes, answer) = await ComparisonsApi.TakeAsync(content.ToArray(), ApiWords.Of(Intake.IntakeRoad.Upload), ComparisonsApi.CleanName(file.Name), await actor.GetAsync(Roles.Analyst), intake, stores, CancellationToken.None);
         said = mistakes ?? (answer!.Added ? $"{file.Name}: {NumberText.Whole(answer.Winds)} winds taken in. They are laid beside ours orbit by orbit; the page follows." : $"{file.Name} is known already.");
         await OnChanged.InvokeAsync();
     }
