@@ -54,7 +54,9 @@ public static class ExternalSignIn
             connect.UsePkce = true;
             connect.MapInboundClaims = false;
             connect.GetClaimsFromUserInfoEndpoint = true;
-            connect.ClaimActions.MapAll();
+            // What comes with the person's particulars instead of the token; a list of groups becomes a claim each.
+            connect.ClaimActions.MapUniqueJsonKey(settings.NameClaim, settings.NameClaim);
+            connect.ClaimActions.MapJsonKey(settings.RoleClaim, settings.RoleClaim);
             foreach (var scope in settings.Scopes.Split(' ', StringSplitOptions.RemoveEmptyEntries)) connect.Scope.Add(scope);
             connect.TokenValidationParameters.NameClaimType = settings.NameClaim;
             connect.Events.OnRemoteFailure = context =>
