@@ -6,11 +6,13 @@ using System.Text.Json;
 using System.Text.Json.Nodes;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Mvc.Testing;
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Features.Coefficients;
 using Phasekeeper.Web.Features.People;
 using Phasekeeper.Web.Tests.Support;
@@ -155,9 +157,10 @@ public sealed class CoefficientDecisionsApiTests : IAsyncLifetime, IDisposable
 
     private async Task<JsonElement> Send(HttpStatusCode expected, string actor, string path, string body, PeopleHost? to = null)
     {
-        using var client = (to ?? host).CreateClient();
+        using var client = (to ?? host).CreateClient(new WebApplicationFactoryClientOptions { HandleCookies = false });
         using var request = new HttpRequestMessage(HttpMethod.Post, "/api/v1/coefficients/" + path) { Content = new StringContent(body, Encoding.UTF8, new MediaTypeHeaderValue("application/json")) };
         request.Headers.Add(PeopleHost.Header, actor);
+        request.Headers.Add("Cookie", $"{DemoAccess.RoleCookie}={actor.Split(';')[1]}");
         using var answer = await client.SendAsync(request);
         var text = await answer.Content.ReadAsStringAsync();
         Assert.True(expected == answer.StatusCode, $"{path} answered {(int)answer.StatusCode}: {text}");

@@ -4,6 +4,7 @@ using System.Text;
 using System.Text.Json;
 using Dapper;
 using Microsoft.AspNetCore.Components.Endpoints;
+using Microsoft.AspNetCore.Mvc.Testing;
 using Microsoft.AspNetCore.Routing;
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Core.Flags;
@@ -11,6 +12,7 @@ using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.Record;
@@ -23,8 +25,8 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
 {
     private static readonly string[] Writing = ["POST", "PUT", "PATCH", "DELETE"];
 
-    // The framework's own (circuits), and what answers every method alike and only tells how the program is. Pages answer POST for forms, of which we have none.
-    private static readonly string[] Others = ["_blazor", "_framework", "healthz", "readyz"];
+    // The framework's own (circuits), and what answers every method alike and only tells how the program is. Signing out and the demo's choice of role change nothing of the mission. Pages answer POST for forms: what those do has its own tests (Features/People, Features/SignIn).
+    private static readonly string[] Others = ["_blazor", "_framework", "healthz", "readyz", "sign-out", "demo/role"];
 
     // Every request brings something new.
     private static int counter;
@@ -37,6 +39,16 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["DELETE /api/v1/comparisons/{id}"] = async (_, client) => new(HttpMethod.Delete, ApiClient.Address($"comparisons/{await SetAsync(client)}")),
         ["POST /api/v1/quarantine/{id}/retry"] = async (_, client) => Post($"quarantine/{await PieceAsync(client)}/retry", []),
         ["POST /api/v1/quarantine/{id}/discard"] = async (_, client) => Post($"quarantine/{await PieceAsync(client)}/discard", []),
+        ["POST /api/v1/coefficients/proposals"] = (_, _) => Task.FromResult(Proposal()),
+        ["POST /api/v1/coefficients/{id}/approve"] = async (h, _) => Decision($"{await ProposedAsync(h)}/approve"),
+        ["POST /api/v1/coefficients/{id}/decline"] = async (h, _) => Decision($"{await ProposedAsync(h)}/decline"),
+        ["POST /api/v1/coefficients/{id}/reinstate"] = async (h, _) => Decision($"{await ApprovedAsync(h)}/reinstate", Start),
+        ["POST /api/v1/coefficients/proposals/{id}/approve"] = async (h, _) => Decision($"proposals/{await ProposedAsync(h)}/approve"),
+        ["POST /api/v1/coefficients/proposals/{id}/decline"] = async (h, _) => Decision($"proposals/{await ProposedAsync(h)}/decline"),
+        ["POST /api/v1/coefficients/proposals/{id}/reinstate"] = async (h, _) => Decision($"proposals/{await ApprovedAsync(h)}/reinstate", Start),
+        ["POST /api/v1/coefficients/reprocessing/pause"] = async (h, _) => { await HoldAsync(h, false); return Decision("reprocessing/pause"); },
+        ["POST /api/v1/coefficients/reprocessing/resume"] = async (h, _) => { await HoldAsync(h, true); return Decision("reprocessing/resume"); },
+        ["POST /api/v1/coefficients/reprocessing/{decision}/retire"] = async (h, _) => Decision($"reprocessing/{await DoneAsync(h)}/retire"),
         ["POST /api/v1/flags/{id}/{step}"] = async (h, _) => Post($"flags/{await FlagAsync(h)}/acknowledge", Encoding.UTF8.GetBytes("""{"note":"seen"}""")),
     };
 
@@ -58,7 +70,7 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     [MemberData(nameof(Endpoints))]
     public async Task It_leaves_an_entry_of_who_did_it(string endpoint)
     {
-        using var client = await ClientAsync();
+        using var client = await ClientAsync(endpoint);
         using var request = await RequestAsync(endpoint, client);
         var before = host.Stores.Record.Head().Entries;
         using var answer = await client.SendAsync(request);
@@ -68,7 +80,8 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         for (var number = before + 1; number <= after; number++)
         {
             var entry = host.Stores.Record.Get(number)!;
-            Assert.Equal(("bootstrap", Roles.Administrator, "127.0.0.1"), (entry.Person, entry.Role, entry.Address));
+            var expected = RoleOf(endpoint) is { } role ? (DemoAccess.NameOf(role), role, "127.0.0.1") : ("bootstrap", Roles.Administrator, "127.0.0.1");
+            Assert.Equal(expected, (entry.Person, entry.Role, entry.Address));
         }
     }
 
@@ -76,7 +89,7 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     [MemberData(nameof(Endpoints))]
     public async Task It_does_nothing_when_no_entry_can_be_left(string endpoint)
     {
-        using var client = await ClientAsync();
+        using var client = await ClientAsync(endpoint);
         using var request = await RequestAsync(endpoint, client);
         var anchor = Path.Combine(host.Stores.Database.Folder.Root, RecordAnchor.FileName);
         var (entries, before) = (host.Stores.Record.Head().Entries, State());
@@ -98,10 +111,14 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
 
     private Task<HttpRequestMessage> RequestAsync(string endpoint, HttpClient client) => RequestOf(host, client, endpoint);
 
-    private async Task<HttpClient> ClientAsync()
+    // An administrator does not decide about coefficients.
+    private static string? RoleOf(string endpoint) => !endpoint.Contains("/coefficients/", StringComparison.Ordinal) ? null : endpoint.EndsWith("/proposals", StringComparison.Ordinal) ? Roles.Analyst : Roles.CalibrationLead;
+
+    private async Task<HttpClient> ClientAsync(string endpoint)
     {
-        var client = host.CreateClient();
-        client.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", WebHost.Token);
+        var client = host.CreateClient(new WebApplicationFactoryClientOptions { HandleCookies = false });
+        if (RoleOf(endpoint) is { } role) client.DefaultRequestHeaders.Add("Cookie", $"{DemoAccess.RoleCookie}={role}");
+        else client.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", WebHost.Token);
         // What the start itself puts on record comes first.
         await host.Services.GetRequiredService<PipelineEngine>().Ready;
         return client;
@@ -121,6 +138,45 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
 
     private static byte[] Winds() => Encoding.ASCII.GetBytes($"# Radar number {Interlocked.Increment(ref counter)} of this test.\n{string.Join(',', Core.Comparison.IndependentWindFile.Columns)}\n"
         + string.Join(',', Core.Comparison.IndependentWindFile.Columns.Select(c => c switch { "time" => "2031-05-01T00:00:00Z", "altitudeKm" => "95", var name when name.Contains("igma", StringComparison.Ordinal) => "5", _ => "10" })) + "\n");
+
+    private static HttpRequestMessage Proposal() => Post("coefficients/proposals", Encoding.UTF8.GetBytes($$"""
+        {"base":1,"name":"set {{Interlocked.Increment(ref counter)}}","validFrom":"2031-06-01T00:00:00Z","reason":"a better lag","changes":[{"number":"optics.thermal.lagS","view":"F","line":"green","value":{{430 + Volatile.Read(ref counter)}}}]}
+        """));
+
+    // A set comes back from a start that its validity allows.
+    private const string Start = ",\"from\":\"2031-06-01T00:00:00Z\"";
+
+    private static HttpRequestMessage Decision(string call, string more = "") => Post("coefficients/" + call, Encoding.UTF8.GetBytes($$"""{"reason":"seen"{{more}}}"""));
+
+    private static async Task<JsonElement> AskAsync(WebHost host, string role, HttpRequestMessage request)
+    {
+        using var client = host.CreateClient(new WebApplicationFactoryClientOptions { HandleCookies = false });
+        request.Headers.Add("Cookie", $"{DemoAccess.RoleCookie}={role}");
+        using var answer = await client.SendAsync(request);
+        Assert.True(answer.IsSuccessStatusCode, await answer.Content.ReadAsStringAsync());
+        return await answer.Content.ReadFromJsonAsync<JsonElement>();
+    }
+
+    private static async Task<long> ProposedAsync(WebHost host) => (await AskAsync(host, Roles.Analyst, Proposal())).GetProperty("id").GetInt64();
+
+    private static async Task<long> ApprovedAsync(WebHost host)
+    {
+        var id = await ProposedAsync(host);
+        await AskAsync(host, Roles.CalibrationLead, Decision($"{id}/approve"));
+        return id;
+    }
+
+    private static Task HoldAsync(WebHost host, bool held) => AskAsync(host, Roles.CalibrationLead, Decision(held ? "reprocessing/pause" : "reprocessing/resume"));
+
+    // A mission without data has no orbit to make again: a decision is through at once.
+    private static async Task<long> DoneAsync(WebHost host)
+    {
+        await HoldAsync(host, false);
+        await ApprovedAsync(host);
+        await host.WaitUntilIdle();
+        using var client = host.CreateClient();
+        return (await client.GetFromJsonAsync<JsonElement>(ApiClient.Address("coefficients/reprocessing"))).GetProperty("items")[0].GetProperty("decision").GetInt64();
+    }
 
     private static async Task<long> SetAsync(HttpClient client)
     {
