@@ -85,7 +85,7 @@ public sealed class CoefficientDecisionsApiTests : IAsyncLifetime, IDisposable
         // The files of the zip, as the page takes them, are the same set too; here it is known already.
         using var client = host.CreateClient();
         var zip = await client.GetByteArrayAsync(new Uri($"/api/v1/coefficients/{id}/export", UriKind.Relative));
-        using (var archive = new ZipArchive(new MemoryStream(zip))) Assert.Equal(["coefficients.json", "flat-1.csv"], archive.Entries.Select(e => e.Name));
+        using (var archive = new ZipArchive(new MemoryStream(zip))) Assert.Equal(["coefficients.json", "flat-1.csv", "flat-2.csv", "flat-3.csv", "flat-4.csv"], archive.Entries.Select(e => e.Name));
         var files = new Dictionary<string, string>();
         ImportPanel.Add(files, "coefficients.zip", zip);
         var folder = host.Services.GetRequiredService<MissionFolder>();
@@ -97,7 +97,9 @@ public sealed class CoefficientDecisionsApiTests : IAsyncLifetime, IDisposable
     [Fact]
     public async Task The_contracts_own_file_is_a_proposal()
     {
-        var file = JsonNode.Parse((await Get("1")).GetRawText())!["coefficients"]!.AsObject();
+        // Its flat fields lie beside it in the profile folder.
+        var folder = host.Services.GetRequiredService<MissionFolder>();
+        var file = JsonNode.Parse(await File.ReadAllTextAsync(Path.Combine(folder.Path, folder.Profile.CoefficientsFile!)))!.AsObject();
         file["name"] = "as a file";
         var proposed = await Send(HttpStatusCode.Created, Ada, "proposals?reason=laboratory", file.ToJsonString());
         Assert.Equal(("as a file", "laboratory"), (Text(proposed, "name"), Text(proposed, "reason")));
