@@ -42,10 +42,10 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/coefficients/proposals"] = (_, _) => Task.FromResult(Proposal()),
         ["POST /api/v1/coefficients/{id}/approve"] = async (h, _) => Decision($"{await ProposedAsync(h)}/approve"),
         ["POST /api/v1/coefficients/{id}/decline"] = async (h, _) => Decision($"{await ProposedAsync(h)}/decline"),
-        ["POST /api/v1/coefficients/{id}/reinstate"] = async (h, _) => Decision($"{await ApprovedAsync(h)}/reinstate", Start),
+        ["POST /api/v1/coefficients/{id}/reinstate"] = async (h, _) => Decision($"{await ReplacedAsync(h)}/reinstate", Start),
         ["POST /api/v1/coefficients/proposals/{id}/approve"] = async (h, _) => Decision($"proposals/{await ProposedAsync(h)}/approve"),
         ["POST /api/v1/coefficients/proposals/{id}/decline"] = async (h, _) => Decision($"proposals/{await ProposedAsync(h)}/decline"),
-        ["POST /api/v1/coefficients/proposals/{id}/reinstate"] = async (h, _) => Decision($"proposals/{await ApprovedAsync(h)}/reinstate", Start),
+        ["POST /api/v1/coefficients/proposals/{id}/reinstate"] = async (h, _) => Decision($"proposals/{await ReplacedAsync(h)}/reinstate", Start),
         ["POST /api/v1/coefficients/reprocessing/pause"] = async (h, _) => { await HoldAsync(h, false); return Decision("reprocessing/pause"); },
         ["POST /api/v1/coefficients/reprocessing/resume"] = async (h, _) => { await HoldAsync(h, true); return Decision("reprocessing/resume"); },
         ["POST /api/v1/coefficients/reprocessing/{decision}/retire"] = async (h, _) => Decision($"reprocessing/{await DoneAsync(h)}/retire"),
@@ -163,6 +163,13 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     {
         var id = await ProposedAsync(host);
         await AskAsync(host, Roles.CalibrationLead, Decision($"{id}/approve"));
+        return id;
+    }
+
+    private static async Task<long> ReplacedAsync(WebHost host)
+    {
+        var id = await ApprovedAsync(host);
+        await ApprovedAsync(host);
         return id;
     }
 
