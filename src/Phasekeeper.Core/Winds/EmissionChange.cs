@@ -12,7 +12,10 @@ namespace Phasekeeper.Core.Winds;
 /// <param name="SigmaPerMm">1σ.</param>
 public sealed record EmissionChange(double[] AlongRayPerMm, double[] SigmaPerMm)
 {
-    /// <summary>The change at a profile; null without a neighbour that lies 100–3000 km away. All are profiles made without it.</summary>
+    /// <summary>
+    /// The change at a profile; null where it has no inverted winds. All are profiles made without it. Where no neighbour lies 100–3000 km away, nothing is measured: the change is zero with the uncertainty of
+    /// the prior. Emissions are compared per second of integration.
+    /// </summary>
     public static EmissionChange? FromNeighbours(LosWindProfile? before, LosWindProfile here, LosWindProfile? after, LosWindOptions? options = null)
     {
         options ??= LosWindOptions.Default;
@@ -22,7 +25,6 @@ public sealed record EmissionChange(double[] AlongRayPerMm, double[] SigmaPerMm)
         double[] change = new double[here.Rows.Count], sigma = new double[here.Rows.Count];
         Array.Fill(change, double.NaN);
         Array.Fill(sigma, double.NaN);
-        var any = false;
         foreach (var r in here.MatrixRows)
         {
             var row = here.Rows[r];
@@ -36,11 +38,9 @@ public sealed record EmissionChange(double[] AlongRayPerMm, double[] SigmaPerMm)
                 if (length < AlongRayGradient.ShortestMm || length > AlongRayGradient.LongestMm) continue;
                 steps.Add((1 / length * step, (side == 0 ? -1 : 1) * (b.LogEmission - a.LogEmission) / length, (a.Variance + b.Variance) / (length * length)));
             }
-            if (steps.Count == 0) continue;
-            any = true;
             (change[r], sigma[r]) = AlongRay(row, steps, sun, options);
         }
-        return any ? new(change, sigma) : null;
+        return new(change, sigma);
     }
 
     private static (double PerMm, double SigmaPerMm) AlongRay(LosWind row, List<(Vec3 Along, double PerMm, double Variance)> steps, Vec3 sun, LosWindOptions options)
@@ -54,6 +54,7 @@ public sealed record EmissionChange(double[] AlongRayPerMm, double[] SigmaPerMm)
         double anywhere = options.UnseenEmissionGradient * options.UnseenEmissionGradient, sunward = towards * towards;
         double Covariance(Vec3 a, Vec3 b) => anywhere * Vec3.Dot(a, b) + sunward * Vec3.Dot(a, toSun) * Vec3.Dot(b, toSun);
 
+        if (steps.Count == 0) return (0, Math.Sqrt(Covariance(ray, ray)));
         // The mean of both sides is the change here; by how much they differ is how far it is from a straight line.
         var along = steps.Count == 1 ? steps[0].Along : (steps[0].Along + steps[1].Along).Normalized();
         var measured = steps.Average(s => s.PerMm);
@@ -70,7 +71,7 @@ public sealed record EmissionChange(double[] AlongRayPerMm, double[] SigmaPerMm)
         for (var k = 0; k < rows.Length; k++)
         {
             var row = profile.Profile.Rows[rows[k]];
-            log += weights[k] * Math.Log(row.Emission);
+            log += weights[k] * Math.Log(row.Emission / profile.Profile.IntegrationS);
             variance += Square(weights[k] * row.EmissionSigma / row.Emission);
         }
         return (log, variance, (1 - share) * AlongRayGradient.Position(below) + share * AlongRayGradient.Position(above));

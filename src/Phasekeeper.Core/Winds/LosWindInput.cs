@@ -45,7 +45,7 @@ public sealed record LosWindInput
     /// <summary>Reasons that hold for every row (Sun or Moon near the view, South Atlantic, shadow transition, manoeuvre).</summary>
     public IReadOnlyList<WindQualityReason> ExposureReasons { get; init; } = [];
 
-    /// <summary>The input with what neighbouring exposures of the same view and line tell of changes along the ray; the same object where they tell nothing. All three profiles are made without.</summary>
+    /// <summary>The input with what neighbouring exposures of the same view and line tell of changes along the ray; the same object where this one has no inverted winds. All three profiles are made without.</summary>
     public LosWindInput WithNeighbours(LosWindProfile? before, LosWindProfile here, LosWindProfile? after)
     {
         var wind = AlongRayGradient.FromNeighbours(before, here, after);

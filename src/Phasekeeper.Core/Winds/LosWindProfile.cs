@@ -77,6 +77,8 @@ public sealed record LosWindProfile
     public required string View { get; init; }
     /// <summary>Line id.</summary>
     public required string Line { get; init; }
+    /// <summary>Integration of the exposure, s, by which emissions of two exposures are compared; 1 where it is not known.</summary>
+    public double IntegrationS { get; init; } = 1;
     /// <summary>One a detector row, in the detector's order.</summary>
     public required IReadOnlyList<LosWind> Rows { get; init; }
     /// <summary>Detector rows of the matrices below, lowest tangent height first; empty when nothing could be inverted.</summary>

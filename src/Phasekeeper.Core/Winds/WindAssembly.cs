@@ -185,6 +185,7 @@ internal static class WindAssembly
         Exposure = input.Fringe.Exposure,
         View = input.Fringe.View,
         Line = input.Fringe.Line,
+        IntegrationS = input.Fringe.IntegrationS,
         Rows = rows,
     };
 

@@ -10,7 +10,8 @@ public sealed class HeldOutDays
 }
 
 /// <summary>
-/// The bars of accuracy by line, light and altitude on held-out seeds: mean error against the truth through the averaging kernel within 0.5 m/s, error over σ between 0.95 and 1.05. More
+/// The bars of accuracy by line, light and altitude on held-out seeds: mean error against the truth through the averaging kernel within 0.5 m/s where the signal is good (σ below 8 m/s), error over σ
+/// between 0.95 and 1.05 and what five days can tell of it (twice the seeds' own scatter), in cells with a thousand good winds. More
 /// seeds: benchmark command <c>wind-survey FIRST_SEED SEEDS</c>.
 /// </summary>
 public class WindBarTests(HeldOutDays days, ITestOutputHelper output) : IClassFixture<HeldOutDays>

@@ -12,7 +12,7 @@ public sealed class ExampleMissionWindTests(ITestOutputHelper output)
 {
     private const double LargestErrorMs = 5;
 
-    // Medians as in the core's test; the red line's is 0.73 here, for the drift's own error is common to all. σ is half as large again as the errors, since this air has no waves between its rows.
+    // Medians as in the core's test; the red line's is 0.73 here, for the drift's own error is common to all. σ is up to twice the errors (error over σ down to 0.49, so the bound is 0.45), since this air has no waves between its rows.
     private static readonly (string Line, int LowKm, int HighKm, double LargestMedianMs)[] Bands =
         [("green", 80, 110, 0.7), ("green", 110, 200, 0.7), ("green", 200, 330, 0.7), ("red", 200, 330, 0.9)];
 
