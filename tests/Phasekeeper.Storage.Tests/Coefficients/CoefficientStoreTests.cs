@@ -100,11 +100,25 @@ public class CoefficientStoreTests
 
     private static CoefficientSetRow Set(string name, string by) => new()
     {
-        Name = name, Json = $"{{\"name\":\"{name}\"}}", ValidFrom = Now, ProposedBy = by, ProposedRole = Roles.Analyst, Proposed = Now, Source = CoefficientSource.ByHand, Reason = "a test",
+        Name = name,
+        Json = $"{{\"name\":\"{name}\"}}",
+        ValidFrom = Now,
+        ProposedBy = by,
+        ProposedRole = Roles.Analyst,
+        Proposed = Now,
+        Source = CoefficientSource.ByHand,
+        Reason = "a test",
     };
 
     private static CoefficientDecisionRow Row(long set, string decision, string actor) => new()
     {
-        SetId = set, Decision = decision, FromTime = decision == CoefficientDecision.Declined ? null : Now.AddSeconds(100), Actor = actor, Role = Roles.CalibrationLead, Time = Now, Note = "a reason", SoftwareVersion = "test",
+        SetId = set,
+        Decision = decision,
+        FromTime = decision == CoefficientDecision.Declined ? null : Now.AddSeconds(100),
+        Actor = actor,
+        Role = Roles.CalibrationLead,
+        Time = Now,
+        Note = "a reason",
+        SoftwareVersion = "test",
     };
 }

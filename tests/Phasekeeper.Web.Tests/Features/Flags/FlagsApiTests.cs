@@ -1,7 +1,7 @@
-using System.Net.Http.Json;
 using System.Net;
-using System.Text.Json;
+using System.Net.Http.Json;
 using System.Text;
+using System.Text.Json;
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Time;
