@@ -127,7 +127,11 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
                     $"At {Place(result)} set {result.InPlaceOf} is in force, not set {known}, against which '{set.Name}' was {(request.InPlaceOf is null ? "proposed" : "decided")}. Look at what differs from the set in force, and decide again naming it as inPlaceOf, or have it proposed anew.");
             var row = Row(set, decision, actor, why, now) with
             {
-                FromTime = result.From, FromOrbit = result.Orbit, OverLater = request.OverLater, InPlaceOf = result.InPlaceOf, Evidence = evidence?.Id,
+                FromTime = result.From,
+                FromOrbit = result.Orbit,
+                OverLater = request.OverLater,
+                InPlaceOf = result.InPlaceOf,
+                Evidence = evidence?.Id,
             };
             WorkQueue.Mark(t, WorkKinds.TakeUpDecision, CoefficientStore.Decide(t, row), now);
             var approved = decision == CoefficientDecision.Approved;
@@ -178,7 +182,14 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
 
     private static CoefficientDecisionRow Row(CoefficientSetRow set, string decision, Actor actor, string why, Instant now) => new()
     {
-        SetId = set.Id, Decision = decision, Actor = actor.Name, Role = actor.Role, Address = actor.Address, Time = now, Note = why, SoftwareVersion = SoftwareVersion.Current,
+        SetId = set.Id,
+        Decision = decision,
+        Actor = actor.Name,
+        Role = actor.Role,
+        Address = actor.Address,
+        Time = now,
+        Note = why,
+        SoftwareVersion = SoftwareVersion.Current,
     };
 
     private static long AddEvidence(IDbTransaction transaction, long id, long? against, string document, Instant now)

@@ -62,8 +62,17 @@ public sealed class PeopleStore(Database database)
             """,
             new
             {
-                person.Id, person.Name, person.NormalizedName, person.PasswordHash, person.SecurityStamp, person.ConcurrencyStamp, person.FailedSignIns, person.LockedUntil,
-                person.MustChangePassword, person.LastSignIn, stamp,
+                person.Id,
+                person.Name,
+                person.NormalizedName,
+                person.PasswordHash,
+                person.SecurityStamp,
+                person.ConcurrencyStamp,
+                person.FailedSignIns,
+                person.LockedUntil,
+                person.MustChangePassword,
+                person.LastSignIn,
+                stamp,
             }, transaction) == 1;
         if (!saved) return false;
         person.ConcurrencyStamp = stamp;
