@@ -16,6 +16,9 @@ public static class SunPosition
 
     private const double Degree = Math.PI / 180;
 
+    /// <summary>Direction from the Earth's centre to the Sun on Earth-fixed axes, unit length.</summary>
+    public static Vec3 DirectionEcef(Instant time) => EarthRotation.TemeToEcef(time) * At(time).DirectionTeme;
+
     /// <summary>The Sun at a moment.</summary>
     public static CelestialPosition At(Instant time)
     {

@@ -7,20 +7,18 @@ namespace Phasekeeper.Core.Winds;
 /// from where higher rows measured them. What changes along the track is projected onto the ray; the change across the track cannot be seen and is taken as zero.
 /// On the example mission this takes the 68 % error of green winds at 110–150 km from 6.1 to 5.4 m/s and above 200 km from 4.0 to 3.8 m/s. What the emission does is <see cref="EmissionChange"/>.
 /// </summary>
-public static class AlongRayGradient
+internal static class AlongRayGradient
 {
-    internal const double ShortestMm = 0.1, LongestMm = 3;
+    public const double ShortestMm = 0.1, LongestMm = 3;
 
     /// <summary>
     /// Gradients at a profile, m/s per 1000 km away from the satellite, one a detector row, NaN where unknown; null without a neighbour that lies 100–3000 km away. Each is shrunk by its own
     /// noise against three times <see cref="LosWindOptions.UnseenWindGradient"/>. The neighbours are profiles made without gradients, so a profile depends on three exposures and no more.
     /// </summary>
-    public static double[]? FromNeighbours(LosWindProfile? before, LosWindProfile here, LosWindProfile? after, LosWindOptions? options = null)
+    public static double[]? Of(ProfileTrio profiles, LosWindOptions options)
     {
-        options ??= LosWindOptions.Default;
-        if (ProfileInterpolation.TryCreate(here) is not { } own) return null;
-        var first = before is null ? null : ProfileInterpolation.TryCreate(before);
-        var last = after is null ? null : ProfileInterpolation.TryCreate(after);
+        var (first, own, last) = profiles;
+        var here = own.Profile;
         var gradient = new double[here.Rows.Count];
         Array.Fill(gradient, double.NaN);
         var any = false;
@@ -49,5 +47,5 @@ public static class AlongRayGradient
         return (wind, variance, (1 - share) * Position(below) + share * Position(above));
     }
 
-    internal static Vec3 Position(LosWind wind) => 1e-6 * Wgs84.ToEcef(new(wind.LatitudeRad, wind.LongitudeRad, wind.AltitudeKm * 1e3));
+    public static Vec3 Position(LosWind wind) => 1e-6 * Wgs84.ToEcef(new(wind.LatitudeRad, wind.LongitudeRad, wind.AltitudeKm * 1e3));
 }

@@ -16,19 +16,20 @@ public sealed record EmissionChange(double[] AlongRayPerMm, double[] SigmaPerMm)
     /// The change at a profile; null where it has no inverted winds. All are profiles made without it. Where no neighbour lies 100–3000 km away, nothing is measured: the change is zero with the uncertainty of
     /// the prior. Emissions are compared per second of integration.
     /// </summary>
-    public static EmissionChange? FromNeighbours(LosWindProfile? before, LosWindProfile here, LosWindProfile? after, LosWindOptions? options = null)
+    public static EmissionChange? FromNeighbours(LosWindProfile? before, LosWindProfile here, LosWindProfile? after, LosWindOptions? options = null) =>
+        ProfileTrio.TryCreate(before, here, after) is { } profiles ? Of(profiles, options ?? LosWindOptions.Default) : null;
+
+    internal static EmissionChange Of(ProfileTrio profiles, LosWindOptions options)
     {
-        options ??= LosWindOptions.Default;
-        if (ProfileInterpolation.TryCreate(here) is not { } own) return null;
-        ProfileInterpolation?[] neighbours = [before is null ? null : ProfileInterpolation.TryCreate(before), after is null ? null : ProfileInterpolation.TryCreate(after)];
-        var sun = EarthRotation.TemeToEcef(here.Time) * SunPosition.At(here.Time).DirectionTeme;
+        var (here, neighbours) = (profiles.Here.Profile, new[] { profiles.Before, profiles.After });
+        var sun = SunPosition.DirectionEcef(here.Time);
         double[] change = new double[here.Rows.Count], sigma = new double[here.Rows.Count];
         Array.Fill(change, double.NaN);
         Array.Fill(sigma, double.NaN);
         foreach (var r in here.MatrixRows)
         {
             var row = here.Rows[r];
-            if (Glow(own, row.AltitudeKm) is not { } a) continue;
+            if (Glow(profiles.Here, row.AltitudeKm) is not { } a) continue;
             var steps = new List<(Vec3 Along, double PerMm, double Variance)>();
             for (var side = 0; side < 2; side++)
             {

@@ -26,7 +26,7 @@ internal sealed class LimbModel
     private readonly double[] _factor1, _factor2; // by height, of the row at work
     private readonly double[] _e1, _e2, _eb1, _eb2, _w1, _w2, _wb1, _wb2;
 
-    public LimbModel(LimbPaths paths, ProfilePriors priors, double kappaRadPerMs, double[]? windGradient, double[]? emissionGradient = null)
+    public LimbModel(LimbPaths paths, ProfilePriors priors, double kappaRadPerMs, double[]? windGradient, double[]? emissionGradient)
     {
         (_paths, _windToBend, _emissionToBend, _kappa, _windGradient) = (paths, priors.WindToBend, priors.EmissionToBend, kappaRadPerMs, windGradient);
         int n = paths.Count, u = paths.WindHeightKm.Length, points = paths.LengthKm.Length;

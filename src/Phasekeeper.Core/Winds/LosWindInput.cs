@@ -48,8 +48,7 @@ public sealed record LosWindInput
     /// <summary>The input with what neighbouring exposures of the same view and line tell of changes along the ray; the same object where this one has no inverted winds. All three profiles are made without.</summary>
     public LosWindInput WithNeighbours(LosWindProfile? before, LosWindProfile here, LosWindProfile? after)
     {
-        var wind = AlongRayGradient.FromNeighbours(before, here, after);
-        var emission = EmissionChange.FromNeighbours(before, here, after);
-        return wind is null && emission is null ? this : this with { WindGradientMsPerMm = wind, EmissionChange = emission };
+        if (ProfileTrio.TryCreate(before, here, after) is not { } profiles) return this;
+        return this with { WindGradientMsPerMm = AlongRayGradient.Of(profiles, LosWindOptions.Default), EmissionChange = EmissionChange.Of(profiles, LosWindOptions.Default) };
     }
 }

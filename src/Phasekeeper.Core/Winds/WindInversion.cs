@@ -158,7 +158,7 @@ internal sealed record WindInversion
     // How much larger unseen changes of the wind are at each height than by day; null by day.
     private static double[]? NightFactor(LosWindInput input, LimbPaths paths, LosWindOptions options)
     {
-        var sun = EarthRotation.TemeToEcef(input.Fringe.Time) * SunPosition.At(input.Fringe.Time).DirectionTeme;
+        var sun = SunPosition.DirectionEcef(input.Fringe.Time);
         double[] factor = [.. paths.RowOfNode.Select((r, i) => Vec3.Dot(Wgs84.LocalAxes(input.Looks[r].TangentLatitudeRad, input.Looks[r].TangentLongitudeRad).Up, sun) < 0 ? options.NightFactor(paths.HeightKm[i]) : 1)];
         return factor.Any(f => f > 1) ? factor : null;
     }

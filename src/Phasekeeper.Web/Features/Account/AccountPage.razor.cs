@@ -7,12 +7,10 @@ using Phasekeeper.Web.Features.People;
 namespace Phasekeeper.Web.Features.Account;
 
 /// <summary>One's own password and tokens. Static: a secret that is shown once stands in one answer and in no circuit.</summary>
-public sealed partial class AccountPage(AccountService account, Stores stores)
+public sealed partial class AccountPage(AccountService account, Stores stores) : AccountFormsPage(account)
 {
     private Person? me;
     private IReadOnlyList<TokenRow> tokens = [];
-    private string? refusal;
-    private string? said;
     private string? token;
 
     [CascadingParameter]
@@ -26,51 +24,26 @@ public sealed partial class AccountPage(AccountService account, Stores stores)
     [SupplyParameterFromForm(FormName = "token")]
     public TokenFields? Wish { get; set; }
 
-    /// <summary>Id of the token to revoke.</summary>
-    [SupplyParameterFromForm(FormName = "revoke", Name = "id")]
-    public string? Revoked { get; set; }
-
     private string RolesText => string.Join(", ", Http.User.FindAll(ClaimTypes.Role).Select(claim => claim.Value));
 
     /// <inheritdoc/>
-    protected override void OnInitialized() => Read();
-
-    private void Read()
+    protected override void Read()
     {
-        me = account.Me();
+        me = Account.Me();
         tokens = me is null ? [] : stores.Tokens.Of(me.Id);
     }
 
     private Task ChangePasswordAsync() => TryAsync(async () =>
     {
-        await account.ChangePasswordAsync(Passwords?.Present, Passwords?.Chosen, Passwords?.Repeated);
-        said = "The password is changed.";
+        await Account.ChangePasswordAsync(Passwords?.Present, Passwords?.Chosen, Passwords?.Repeated);
+        Said = "The password is changed.";
     });
 
     private Task AddTokenAsync() => TryAsync(async () =>
     {
-        token = await account.AddTokenAsync(Wish?.Name, Wish?.Scope, Wish?.Days);
+        token = await Account.AddTokenAsync(Wish?.Name, Wish?.Scope, Wish?.Days);
         Wish = null;
     });
-
-    private Task RevokeAsync() => TryAsync(async () =>
-    {
-        await account.RevokeTokenAsync(Revoked);
-        said = "The token is revoked; the next request with it is refused.";
-    });
-
-    private async Task TryAsync(Func<Task> change)
-    {
-        try
-        {
-            await change();
-        }
-        catch (Exception stated) when (stated is PeopleException or AccessDeniedException)
-        {
-            refusal = stated.Message;
-        }
-        Read();
-    }
 
     private static string ScopeText(string scope) => scope == TokenScopes.Intake ? "bring data, nothing else" : $"what a role may: {scope}";
 

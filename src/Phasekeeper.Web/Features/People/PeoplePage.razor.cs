@@ -6,12 +6,10 @@ using Phasekeeper.Web.Features.Account;
 namespace Phasekeeper.Web.Features.People;
 
 /// <summary>Accounts, roles, locks and tokens, for administrators. Static: a password that is shown once stands in one answer and in no circuit.</summary>
-public sealed partial class PeoplePage(PeopleService service, AccountService account, Stores stores, TimeProvider clock)
+public sealed partial class PeoplePage(PeopleService service, AccountService account, Stores stores, TimeProvider clock) : AccountFormsPage(account)
 {
     private IReadOnlyList<Person> people = [];
     private IReadOnlyList<TokenRow> tokens = [];
-    private string? refusal;
-    private string? said;
     private string? password;
 
     [CascadingParameter]
@@ -21,27 +19,21 @@ public sealed partial class PeoplePage(PeopleService service, AccountService acc
     [SupplyParameterFromForm]
     public Fields? Asked { get; set; }
 
-    /// <summary>Id of the token to revoke.</summary>
-    [SupplyParameterFromForm(FormName = "revoke", Name = "id")]
-    public string? Revoked { get; set; }
-
     private Instant Now => Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
 
     /// <inheritdoc/>
-    protected override void OnInitialized() => Read();
-
-    private void Read() => (people, tokens) = (stores.People.All(), stores.Tokens.All());
+    protected override void Read() => (people, tokens) = (stores.People.All(), stores.Tokens.All());
 
     private Task AddAsync() => TryAsync(async () =>
     {
         password = await service.AddAsync(Asked?.Name ?? "", Asked?.Roles ?? []);
-        said = $"{Asked!.Name!.Trim()} may sign in with the password shown this once:";
+        Said = $"{Asked!.Name!.Trim()} may sign in with the password shown this once:";
     });
 
     private Task GiveRolesAsync() => TryAsync(async () =>
     {
         await service.SetRolesAsync(Asked?.Id ?? "", Asked?.Roles ?? []);
-        said = $"{NameOf(Asked!.Id!)} has other roles now; open sessions end within a minute.";
+        Said = $"{NameOf(Asked!.Id!)} has other roles now; open sessions end within a minute.";
     });
 
     private Task StepAsync() => TryAsync(async () =>
@@ -51,39 +43,20 @@ public sealed partial class PeoplePage(PeopleService service, AccountService acc
         {
             case "lock":
                 await service.LockAsync(id);
-                said = $"{NameOf(id)} is locked; open sessions end within a minute, tokens at once.";
+                Said = $"{NameOf(id)} is locked; open sessions end within a minute, tokens at once.";
                 break;
             case "unlock":
                 await service.UnlockAsync(id);
-                said = $"{NameOf(id)} may sign in again.";
+                Said = $"{NameOf(id)} may sign in again.";
                 break;
             case "reset":
                 password = await service.ResetPasswordAsync(id);
-                said = $"{NameOf(id)} has a new password, shown this once:";
+                Said = $"{NameOf(id)} has a new password, shown this once:";
                 break;
             default:
                 throw new PeopleException($"Found the step '{Asked?.Step}'; expected lock, unlock or reset.");
         }
     });
-
-    private Task RevokeAsync() => TryAsync(async () =>
-    {
-        await account.RevokeTokenAsync(Revoked);
-        said = "The token is revoked; the next request with it is refused.";
-    });
-
-    private async Task TryAsync(Func<Task> change)
-    {
-        try
-        {
-            await change();
-        }
-        catch (Exception stated) when (stated is PeopleException or AccessDeniedException)
-        {
-            refusal = stated.Message;
-        }
-        Read();
-    }
 
     private string NameOf(string id) => people.FirstOrDefault(p => p.Id == id)?.Name ?? "?";
 

@@ -72,7 +72,7 @@ public sealed class OrbitWinds
     /// <summary>Height of the Sun's centre over the horizon of a place, rad, without refraction.</summary>
     public static double SolarElevationRad(double latitudeRad, double longitudeRad, Instant time)
     {
-        var sun = EarthRotation.TemeToEcef(time) * SunPosition.At(time).DirectionTeme;
+        var sun = SunPosition.DirectionEcef(time);
         return Math.Asin(Math.Clamp(Vec3.Dot(Wgs84.LocalAxes(latitudeRad, longitudeRad).Up, sun), -1, 1));
     }
 }

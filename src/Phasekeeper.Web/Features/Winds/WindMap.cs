@@ -61,7 +61,7 @@ internal static class WindMap
     // The great circle 90° from the point below the Sun.
     private static PlotTrace Terminator(Instant at)
     {
-        var sun = EarthRotation.TemeToEcef(at) * SunPosition.At(at).DirectionTeme;
+        var sun = SunPosition.DirectionEcef(at);
         var declination = Math.Asin(sun.Z);
         var below = Math.Atan2(sun.Y, sun.X) * (180 / Math.PI);
         double[] longitudes = [.. Enumerable.Range(0, 181).Select(i => -180 + 2.0 * i)];

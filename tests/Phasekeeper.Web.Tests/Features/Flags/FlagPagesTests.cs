@@ -21,29 +21,8 @@ public sealed class FlagPagesTests(WebHost host) : IClassFixture<WebHost>, IAsyn
 
     private Instant From => Instant.FromUtc(2031, 4, 20, 6).AddSeconds(86_400.0 * orbit);
 
-    public async Task InitializeAsync()
-    {
-        var thing = new FlagThing("thermal-residual", "thermal-residual-wind", "F", "green");
-        flag = new Flag
-        {
-            Id = FlagId.Of(thing, orbit),
-            Thing = thing,
-            RuleKind = "thermal-residual",
-            RuleVersion = "1-abcdef",
-            Severity = FlagSeverity.Warning,
-            State = FlagState.Raised,
-            From = From,
-            To = From.AddSeconds(5760),
-            FirstOrbit = orbit,
-            LastOrbit = orbit,
-            Value = 7.5,
-            Limit = 5,
-            Unit = "m/s",
-            Message = "Thermal residual, view F, green, was 7.5 m/s.",
-            Evidence = new FlagEvidence(From.AddSeconds(-6000), From.AddSeconds(12000), new SeriesKey("thermal-residual-wind", "F", "green")),
-        };
-        await host.Stores.Database.WriteAsync(transaction => FlagStore.Put(transaction, FlagJson.Row(flag, From, From), "raise", "rules"));
-    }
+    public async Task InitializeAsync() =>
+        flag = await SampleFlag.RaiseAsync(host, orbit, From, new FlagEvidence(From.AddSeconds(-6000), From.AddSeconds(12000), new SeriesKey("thermal-residual-wind", "F", "green")));
 
     public Task DisposeAsync() => Task.CompletedTask;
 

@@ -9,7 +9,6 @@ using Microsoft.AspNetCore.Routing;
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Time;
-using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api.Access;
@@ -203,26 +202,8 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
 
     private static async Task<string> FlagAsync(WebHost host)
     {
-        var (thing, at, orbit) = (new FlagThing("thermal-residual", "thermal-residual-wind", "F", "green"), Instant.FromUtc(2029, 1, 1), Interlocked.Increment(ref counter));
-        var flag = new Flag
-        {
-            Id = FlagId.Of(thing, orbit),
-            Thing = thing,
-            RuleKind = "thermal-residual",
-            RuleVersion = "1-abcdef",
-            Severity = FlagSeverity.Warning,
-            State = FlagState.Raised,
-            From = at,
-            To = at.AddSeconds(5760),
-            FirstOrbit = orbit,
-            LastOrbit = orbit,
-            Value = 7.5,
-            Limit = 5,
-            Unit = "m/s",
-            Message = "Thermal residual, view F, green, was 7.5 m/s.",
-            Evidence = new FlagEvidence(at, at.AddSeconds(12000)),
-        };
-        await host.Stores.Database.WriteAsync(t => FlagStore.Put(t, FlagJson.Row(flag, at, at), "raise", "rules"));
+        var at = Instant.FromUtc(2029, 1, 1);
+        var flag = await SampleFlag.RaiseAsync(host, Interlocked.Increment(ref counter), at, new FlagEvidence(at, at.AddSeconds(12000)));
         return flag.Id;
     }
 }
