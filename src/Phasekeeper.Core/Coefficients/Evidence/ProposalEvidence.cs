@@ -1,0 +1,121 @@
+using Phasekeeper.Core.Coefficients.Fits;
+using Phasekeeper.Core.Time;
+
+namespace Phasekeeper.Core.Coefficients.Evidence;
+
+/// <summary>
+/// What a proposed set would change, computed from the archive with both sets by the ordinary code: the one document that a decision stands on. Orbits that are looked at are the fit's own, and others that the fit has
+/// not seen (held out); of a set made by hand all are held out.
+/// </summary>
+public sealed record ProposalEvidence
+{
+    /// <summary>Version of this document's form.</summary>
+    public int Version { get; init; } = 1;
+    /// <summary>The set in force where the proposed one is meant to begin, that it is compared with: id.</summary>
+    public required long Against { get; init; }
+    /// <summary>Its name.</summary>
+    public required string AgainstName { get; init; }
+    /// <summary>Orbits that the fit used and that were looked at here, ascending; empty for a set made by hand.</summary>
+    public required IReadOnlyList<int> FittedOrbits { get; init; }
+    /// <summary>Orbits that no fit used, ascending.</summary>
+    public required IReadOnlyList<int> HeldOutOrbits { get; init; }
+    /// <summary>Numbers of the fit with their σ; empty for a set made by hand.</summary>
+    public IReadOnlyList<FittedNumber> Numbers { get; init; } = [];
+    /// <summary>Samples added to the map of bad samples.</summary>
+    public IReadOnlyList<BadSample> NewBadSamples { get; init; } = [];
+    /// <summary>Residuals of measurements with both sets.</summary>
+    public required IReadOnlyList<ResidualChange> Residuals { get; init; }
+    /// <summary>The same orbit by orbit, for the plot.</summary>
+    public required IReadOnlyList<ResidualOrbit> ResidualOrbits { get; init; }
+    /// <summary>What winds would change by, all altitudes and latitudes together.</summary>
+    public required IReadOnlyList<WindChangeGroup> WindsByView { get; init; }
+    /// <summary>By altitude.</summary>
+    public required IReadOnlyList<WindChangeGroup> WindsByAltitude { get; init; }
+    /// <summary>By latitude.</summary>
+    public required IReadOnlyList<WindChangeGroup> WindsByLatitude { get; init; }
+    /// <summary>Orbits whose winds were made with both sets.</summary>
+    public required IReadOnlyList<int> WindOrbits { get; init; }
+    /// <summary>Winds that are bad with the set in force and would not be.</summary>
+    public int WindsGained { get; init; }
+    /// <summary>Winds that would become bad.</summary>
+    public int WindsLost { get; init; }
+    /// <summary>Flags on the orbits looked at that would appear.</summary>
+    public IReadOnlyList<FlagOutlook> FlagsAppearing { get; init; } = [];
+    /// <summary>Flags on the orbits looked at that would vanish.</summary>
+    public IReadOnlyList<FlagOutlook> FlagsVanishing { get; init; } = [];
+    /// <summary>What approving would make again.</summary>
+    public required ReprocessingOutlook Reprocessing { get; init; }
+    /// <summary>What to weigh.</summary>
+    public IReadOnlyList<FitWarning> Warnings { get; init; } = [];
+    /// <summary>Time that the computation took, s.</summary>
+    public double ComputedInS { get; init; }
+}
+
+/// <summary>Residuals of one kind of measurement with the set in force and with the proposed one. Means and root mean squares are over orbits' residuals: measured minus what the set's law alone says.</summary>
+/// <param name="Measure">lamp, image-shift, dark, scene, visibility…: see <see cref="ResidualMeasures"/>.</param>
+/// <param name="View">View; null where it does not apply.</param>
+/// <param name="Line">Line; null where it does not apply.</param>
+/// <param name="Unit">Unit of the numbers (m/s where it is a phase).</param>
+/// <param name="Fitted">On the orbits of the fit; null for none.</param>
+/// <param name="HeldOut">On the orbits held out; null for none.</param>
+public sealed record ResidualChange(string Measure, string? View, string? Line, string Unit, ResidualFigures? Fitted, ResidualFigures? HeldOut);
+
+/// <summary>Residuals with both sets.</summary>
+/// <param name="Orbits">Orbits.</param>
+/// <param name="Points">Measurements.</param>
+/// <param name="RmsBefore">Root mean square with the set in force.</param>
+/// <param name="RmsAfter">With the proposed set.</param>
+/// <param name="MeanBefore">Mean with the set in force.</param>
+/// <param name="MeanAfter">With the proposed set.</param>
+/// <param name="RatioSigma">1σ of RmsAfter / RmsBefore from the scatter between orbits; NaN where it cannot be told.</param>
+public sealed record ResidualFigures(int Orbits, int Points, double RmsBefore, double RmsAfter, double MeanBefore, double MeanAfter, double RatioSigma);
+
+/// <summary>Residuals of one orbit.</summary>
+/// <param name="Orbit">Orbit.</param>
+/// <param name="Time">Its start.</param>
+/// <param name="HeldOut">True: the fit has not seen it.</param>
+/// <param name="Measure">See <see cref="ResidualChange"/>.</param>
+/// <param name="View">View.</param>
+/// <param name="Line">Line.</param>
+/// <param name="RmsBefore">Root mean square with the set in force.</param>
+/// <param name="RmsAfter">With the proposed set.</param>
+public sealed record ResidualOrbit(int Orbit, Instant Time, bool HeldOut, string Measure, string? View, string? Line, double RmsBefore, double RmsAfter);
+
+/// <summary>Words for kinds of residuals.</summary>
+public static class ResidualMeasures
+{
+    /// <summary>Lamp drift minus k·(T_lag − T_ref), m/s of the airglow line: with its mean, which the lamp reference is about.</summary>
+    public const string Lamp = "lamp";
+    /// <summary>The same about each orbit's mean, m/s: slope and lag.</summary>
+    public const string LampWithinOrbit = "lamp-within-orbit";
+    /// <summary>Image shift minus its law, samples.</summary>
+    public const string ImageShift = "image-shift";
+    /// <summary>Dark signal minus its law, e⁻/s per sample.</summary>
+    public const string Dark = "dark";
+    /// <summary>Scene visibility relative to its reference, minus 1.</summary>
+    public const string SceneVisibility = "scene-visibility";
+    /// <summary>Lamp visibility relative to its reference, minus 1.</summary>
+    public const string LampVisibility = "lamp-visibility";
+    /// <summary>Lamp brightness relative to its reference, minus 1.</summary>
+    public const string LampBrightness = "lamp-brightness";
+}
+
+/// <summary>A flag that would appear or vanish.</summary>
+/// <param name="Rule">Rule id.</param>
+/// <param name="Severity">Severity.</param>
+/// <param name="Subject">What it is about.</param>
+/// <param name="View">View; null = all.</param>
+/// <param name="Line">Line; null = all.</param>
+/// <param name="FirstOrbit">First orbit.</param>
+/// <param name="LastOrbit">Last orbit.</param>
+/// <param name="Text">The flag's sentence.</param>
+public sealed record FlagOutlook(string Rule, string Severity, string Subject, string? View, string? Line, int? FirstOrbit, int? LastOrbit, string Text);
+
+/// <summary>What approving would make again.</summary>
+/// <param name="FromOrbit">First orbit; null where none is known.</param>
+/// <param name="ToOrbit">Last orbit.</param>
+/// <param name="Orbits">Number of orbits with data.</param>
+/// <param name="Days">UTC days touched, in order.</param>
+/// <param name="EstimatedS">Time that it takes, s; NaN where nothing tells the pace.</param>
+/// <param name="Basis">What the estimate stands on, words.</param>
+public sealed record ReprocessingOutlook(int? FromOrbit, int? ToOrbit, int Orbits, IReadOnlyList<DateOnly> Days, double EstimatedS, string Basis);
