@@ -1,19 +1,18 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using Phasekeeper.Core.Coefficients.Evidence;
-using Phasekeeper.Pipeline.Assessment;
+using Phasekeeper.Core.Text;
 
 namespace Phasekeeper.Pipeline.Coefficients.Evidence;
 
-/// <summary>The stored text of a proposal's evidence.</summary>
+/// <summary>The stored text of a proposal's evidence: JSON, camelCase, times as ISO 8601 UTC, missing numbers as null.</summary>
 public static class EvidenceJson
 {
     private static readonly JsonSerializerOptions Options = new()
     {
         PropertyNamingPolicy = JsonNamingPolicy.CamelCase,
-        NumberHandling = JsonNumberHandling.AllowNamedFloatingPointLiterals,
         DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull,
-        Converters = { new JsonStringEnumConverter(JsonNamingPolicy.CamelCase), new InstantConverter() },
+        Converters = { new JsonStringEnumConverter(JsonNamingPolicy.CamelCase), new InstantConverter(), new MissingNumberConverter() },
     };
 
     /// <summary>The text.</summary>
