@@ -78,7 +78,7 @@ internal static partial class PageSpeed
         for (var i = 0; i < repeats; i++)
         {
             var start = Stopwatch.GetTimestamp();
-            html = await client.GetStringAsync(new Uri(address, UriKind.Relative));
+            html = await PageAsync(client, address);
             page.Add(Stopwatch.GetElapsedTime(start).TotalMilliseconds);
             var urls = Plots().Matches(html).Select(m => WebUtility.HtmlDecode(m.Groups[1].Value)).ToArray();
             count = urls.Length;
@@ -87,6 +87,15 @@ internal static partial class PageSpeed
             plots.Add(Stopwatch.GetElapsedTime(start).TotalMilliseconds);
         }
         return (new(address, count, page, plots), html);
+    }
+
+    // The page that refuses somebody answers with 403, as it should.
+    private static async Task<string> PageAsync(HttpClient client, string address)
+    {
+        using var answer = await client.GetAsync(new Uri(address, UriKind.Relative));
+        if (!answer.IsSuccessStatusCode && address != AccessHandler.NoAccessPath)
+            throw new HttpRequestException($"{address} answered {(int)answer.StatusCode}; expected a page.");
+        return await answer.Content.ReadAsStringAsync();
     }
 
     private static Task<JsonElement> Json(HttpClient client, string path) => client.GetFromJsonAsync<JsonElement>(new Uri(path, UriKind.Relative));
