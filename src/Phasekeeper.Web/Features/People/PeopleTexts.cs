@@ -1,4 +1,5 @@
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.SignIn;
 
 namespace Phasekeeper.Web.Features.People;
 
@@ -34,6 +35,9 @@ public static class PeopleTexts
 
     /// <summary>Wrong present password.</summary>
     public static PeopleException WrongPassword() => new("The present password is wrong, or the account is locked after too many wrong ones. Nothing was changed.");
+
+    /// <summary>Too many wrong passwords in a short time.</summary>
+    public static PeopleException TooManyWrong(TimeSpan wait) => new(SignInRefusal.TooManyText(wait) + " Nothing was changed.");
 
     /// <summary>No password here.</summary>
     public static PeopleException NoPassword() => new("This account has no password here: it signs in by the identity provider, or it is the demo's or a token's.");
