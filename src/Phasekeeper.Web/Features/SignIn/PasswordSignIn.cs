@@ -2,6 +2,7 @@ using System.Globalization;
 using Microsoft.AspNetCore.Identity;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.People;
 
 namespace Phasekeeper.Web.Features.SignIn;
 
@@ -34,7 +35,7 @@ public sealed class PasswordSignIn(Stores stores, UserManager<Person> people, Si
     /// <summary>Signs in; null, or why not.</summary>
     public async Task<SignInRefusal?> TryAsync(string? name, string? password)
     {
-        var (given, secret) = ((name ?? "").Trim(), password ?? "");
+        var (given, secret) = (PersonNames.Clean(name), password ?? "");
         var key = people.NormalizeName(given) ?? "";
         if (limits.PasswordWait(http.HttpContext, key) is { } wait) return SignInRefusal.TooMany(wait);
         // One at a time: attempts sent together would all read the same count of wrong ones, and only one of them be counted.
