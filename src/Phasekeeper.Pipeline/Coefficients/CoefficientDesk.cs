@@ -113,8 +113,8 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         await stores.Database.WriteAsync(t =>
         {
             var set = CoefficientStore.Get(t, id) ?? throw Missing(id);
-            if (set.ProposedBy != actor.Name) throw new DecisionRefusedException(RefusalKind.Forbidden, $"{set.ProposedBy} proposed the set '{set.Name}', and nobody else can withdraw it. A calibration lead can decline it.");
             if (set.State != CoefficientDecision.Proposed) throw new DecisionRefusedException(RefusalKind.Conflict, $"The set '{set.Name}' is {set.State} already; expected a proposal that nobody has decided about.");
+            if (set.ProposedBy != actor.Name) throw new DecisionRefusedException(RefusalKind.Forbidden, $"{set.ProposedBy} proposed the set '{set.Name}', and nobody else can withdraw it. A calibration lead can decline it.");
             var why = Reason(reason);
             CoefficientStore.Decide(t, Row(set, CoefficientDecision.Withdrawn, actor, why, now) with { Evidence = CoefficientStore.NewestEvidence(t, id)?.Id });
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} withdrew the coefficient set '{set.Name}': {why}");

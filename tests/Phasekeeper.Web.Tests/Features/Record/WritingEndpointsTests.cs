@@ -112,8 +112,8 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
 
     private Task<HttpRequestMessage> RequestAsync(string endpoint, HttpClient client) => RequestOf(host, client, endpoint);
 
-    // An administrator does not decide about coefficients.
-    private static string? RoleOf(string endpoint) => !endpoint.Contains("/coefficients/", StringComparison.Ordinal) ? null : endpoint.EndsWith("/proposals", StringComparison.Ordinal) ? Roles.Analyst : Roles.CalibrationLead;
+    // An administrator does not decide about coefficients; whoever proposed them withdraws them.
+    private static string? RoleOf(string endpoint) => !endpoint.Contains("/coefficients/", StringComparison.Ordinal) ? null : endpoint.EndsWith("/proposals", StringComparison.Ordinal) || endpoint.EndsWith("/withdraw", StringComparison.Ordinal) ? Roles.Analyst : Roles.CalibrationLead;
 
     private async Task<HttpClient> ClientAsync(string endpoint)
     {
