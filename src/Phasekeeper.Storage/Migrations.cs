@@ -17,6 +17,11 @@ internal static class Migrations
     /// <summary>Version of this program's schema.</summary>
     public static long Newest => Scripts[^1].Version;
 
+    private static readonly Lazy<IReadOnlyDictionary<string, string>> triggers = new(MakeTriggers);
+
+    /// <summary>The triggers of the newest schema, name and text, as SQLite keeps them.</summary>
+    public static IReadOnlyDictionary<string, string> Triggers => triggers.Value;
+
     public static void Apply(SqliteConnection connection, string file) => Apply(connection, file, Scripts);
 
     public static void Apply(SqliteConnection connection, string file, IReadOnlyList<(long Version, string Name, string Sql)> scripts)
@@ -38,6 +43,14 @@ internal static class Migrations
                 throw StorageErrors.MigrationFailed(file, name, error);
             }
         }
+    }
+
+    private static Dictionary<string, string> MakeTriggers()
+    {
+        using var empty = new SqliteConnection("Data Source=:memory:;Pooling=False");
+        empty.Open();
+        Apply(empty, ":memory:");
+        return empty.Query<(string Name, string Sql)>("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").ToDictionary(t => t.Name, t => t.Sql, StringComparer.Ordinal);
     }
 
     private static List<(long, string, string)> Load()

@@ -60,10 +60,11 @@ internal static class StorageErrors
         var found = inner.Message;
         bool Says(string word) => found.Contains(word, StringComparison.Ordinal);
         if (Says("proposer:")) return new(RefusalKind.Forbidden, $"{decision.Actor} proposed coefficient set {decision.SetId} and so cannot decide about it. Ask another calibration lead.", inner);
+        if (Says("withdrawn:")) return new(RefusalKind.Forbidden, $"{decision.Actor} did not propose coefficient set {decision.SetId}; only its proposer can withdraw it. A calibration lead can decline it.", inner);
+        if (Says("decided:")) return new(RefusalKind.Conflict, $"Coefficient set {decision.SetId} was decided already: a proposal is decided once. An approved set can be reinstated; other numbers need a new proposal.", inner);
         if (Says("role")) return new(RefusalKind.Forbidden, $"Found the role '{decision.Role}'; coefficient sets are decided by a {Roles.CalibrationLead}.", inner);
         if (Says("system:")) return new(RefusalKind.Forbidden, "Only the first set of a mission, that of its profile, comes into force without a person's decision.", inner);
         if (Says("reinstated:")) return new(RefusalKind.Conflict, $"Coefficient set {decision.SetId} was never approved, so it cannot be reinstated. Approve its proposal instead.", inner);
-        if (Says("coefficientDecision.setId")) return new(RefusalKind.Conflict, $"Coefficient set {decision.SetId} was decided already: a proposal is decided once. An approved set can be reinstated; other numbers need a new proposal.", inner);
         if (Says("note")) return new(RefusalKind.Invalid, "Found no reason; expected some words on why: the decision is kept with them.", inner);
         return new(RefusalKind.Invalid, $"The decision was refused by the store: {found}.", inner);
     }

@@ -1,4 +1,5 @@
 using System.Data;
+using System.Globalization;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Engine;
@@ -16,6 +17,9 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
     /// <summary>Longest reason, characters (chosen: a page of text).</summary>
     public const int LongestReason = 2000;
 
+    /// <summary>Longest name of a set, characters (chosen: a line).</summary>
+    public const int LongestName = 100;
+
     private Instant Now => Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
 
     private MissionState Mission => engine.Mission ?? throw new DecisionRefusedException(RefusalKind.Conflict, "The mission is being opened; try again in a moment.");
@@ -32,6 +36,7 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         if (actor.Role != Roles.System && !Roles.Covers(actor.Role, Roles.Analyst))
             throw new DecisionRefusedException(RefusalKind.Forbidden, $"Found the role '{actor.Role}'; coefficient sets are proposed by an {Roles.Analyst}, {Roles.CalibrationLead} or {Roles.Administrator}.");
         var reason = Reason(proposal.Reason);
+        CheckName(proposal.Set.Name);
         var (set, now) = (proposal.Set, Now);
         var id = await stores.Database.WriteAsync(t =>
         {
@@ -53,8 +58,8 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
             });
             if (!isNew)
                 throw new DecisionRefusedException(RefusalKind.Conflict, $"Just this set, name and validity included, is here already as number {added} ({CoefficientStore.Get(t, added)!.State}). Give other numbers another name; a set that was approved can be reinstated.");
-            if (CoefficientStore.All(t).FirstOrDefault(s => s.Name == set.Name && s.Id != added) is { } same)
-                throw new DecisionRefusedException(RefusalKind.Conflict, $"Set number {same.Id} is named '{set.Name}' too; expected a name of its own: people and files tell sets by it.");
+            if (CoefficientStore.All(t).FirstOrDefault(s => string.Equals(s.Name, set.Name, StringComparison.OrdinalIgnoreCase) && s.Id != added) is { } same)
+                throw new DecisionRefusedException(RefusalKind.Conflict, $"Set number {same.Id} is named '{same.Name}' too; expected a name of its own: people and files tell sets by it.");
             if (proposal.Evidence is { } evidence) AddEvidence(t, added, against, evidence, now);
             EventStore.Add(t, now, "coefficients", Text(added), $"{actor.Name} proposed the coefficient set '{set.Name}': {reason}");
             RecordStore.Append(t, actor, RecordKinds.CoefficientsPropose, set.Name, null,
@@ -95,6 +100,25 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
             CoefficientStore.Decide(t, Row(set, CoefficientDecision.Declined, actor, why, now) with { Evidence = CoefficientStore.NewestEvidence(t, id)?.Id });
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} declined the coefficient set '{set.Name}': {why}");
             RecordStore.Append(t, actor, RecordKinds.CoefficientsDecline, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Declined }, why, now);
+        }, cancel).ConfigureAwait(false);
+        changes.Publish(ChangeKind.Coefficients, id);
+    }
+
+    /// <summary>Takes back a proposal that nobody has decided about.</summary>
+    /// <exception cref="DecisionRefusedException">It cannot be withdrawn, or not by this person.</exception>
+    public async Task WithdrawAsync(long id, string? reason, Actor actor, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(actor);
+        var now = Now;
+        await stores.Database.WriteAsync(t =>
+        {
+            var set = CoefficientStore.Get(t, id) ?? throw Missing(id);
+            if (set.State != CoefficientDecision.Proposed) throw new DecisionRefusedException(RefusalKind.Conflict, $"The set '{set.Name}' is {set.State} already; expected a proposal that nobody has decided about.");
+            if (set.ProposedBy != actor.Name) throw new DecisionRefusedException(RefusalKind.Forbidden, $"{set.ProposedBy} proposed the set '{set.Name}', and nobody else can withdraw it. A calibration lead can decline it.");
+            var why = Reason(reason);
+            CoefficientStore.Decide(t, Row(set, CoefficientDecision.Withdrawn, actor, why, now) with { Evidence = CoefficientStore.NewestEvidence(t, id)?.Id });
+            EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} withdrew the coefficient set '{set.Name}': {why}");
+            RecordStore.Append(t, actor, RecordKinds.CoefficientsWithdraw, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Withdrawn }, why, now);
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Coefficients, id);
     }
@@ -211,9 +235,16 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         };
     }
 
+    // Two names that look the same must not be two sets.
+    private static void CheckName(string name)
+    {
+        if (name.Length > LongestName || name != name.Trim() || name.Any(c => char.IsControl(c) || char.GetUnicodeCategory(c) is UnicodeCategory.Format or UnicodeCategory.LineSeparator or UnicodeCategory.ParagraphSeparator))
+            throw new DecisionRefusedException(RefusalKind.Invalid, $"Found the name '{name}'; expected up to {LongestName} characters that can be seen, without spaces at its ends.");
+    }
+
     private static DecisionRefusedException Missing(long id) => new(RefusalKind.Missing, $"There is no coefficient set with the number {id}.");
 
     private static string Place(DecisionOutcome outcome) => outcome.From == Instant.MinValue ? "the beginning" : outcome.Orbit is { } orbit ? $"orbit {orbit} ({outcome.From})" : $"{outcome.From}";
 
-    private static string Text(long id) => id.ToString(System.Globalization.CultureInfo.InvariantCulture);
+    private static string Text(long id) => id.ToString(CultureInfo.InvariantCulture);
 }

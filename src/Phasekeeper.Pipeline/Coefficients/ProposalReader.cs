@@ -31,9 +31,17 @@ public static class ProposalReader
         var root = Root(text, errors);
         if (root is null || folder.Profile.Instrument is not { } instrument)
             throw new InputException(errors.Count > 0 ? errors : [new(File, "$", "coefficients", "nothing: this mission's profile has no instrument")]);
-        (CoefficientSet? set, string? said) = root.ContainsKey("schema") ? (Read(root, new Dictionary<string, string>(), instrument, folder, errors), null)
-            : root.ContainsKey("base") ? Changed(root, instrument, folder, store, errors)
-            : Whole(root, instrument, folder, errors);
+        var (set, said) = ((CoefficientSet?)null, (string?)null);
+        try
+        {
+            (set, said) = root.ContainsKey("schema") ? (Read(root, new Dictionary<string, string>(), instrument, folder, errors), null)
+                : root.ContainsKey("base") ? Changed(root, instrument, folder, store, errors)
+                : Whole(root, instrument, folder, errors);
+        }
+        catch (ArgumentException e) when (e.ParamName == "key")
+        {
+            errors.Add(RepeatedKey(e));
+        }
         if (set is null || errors.Count > 0) throw new InputException(errors);
         return new() { Set = set, Reason = said ?? (string.IsNullOrWhiteSpace(reason) ? NoReason : reason), Source = CoefficientSource.ByHand };
     }
@@ -131,6 +139,9 @@ public static class ProposalReader
         foreach (var key in from.Select(p => p.Key).Except(keys)) errors.Add(new(File, $"$.{key}", "an unknown key", "one of " + string.Join(", ", keys)));
     }
 
+    // Objects show repeated keys when they are first looked into, wherever that is.
+    private static InputError RepeatedKey(ArgumentException e) => new(File, "$", $"a repeated key ({e.Message})", "each key once");
+
     private static JsonObject? Root(string text, List<InputError> errors)
     {
         try
@@ -146,7 +157,7 @@ public static class ProposalReader
         }
         catch (ArgumentException e)
         {
-            errors.Add(new(File, "$", $"a repeated key ({e.Message})", "each key once"));
+            errors.Add(RepeatedKey(e));
         }
         return null;
     }

@@ -32,6 +32,13 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
     private readonly AuxiliaryReader reader = new(stores, folder.Profile);
     private readonly ConcurrentDictionary<long, (CoefficientSet Set, byte[] Hash)> sets = new();
 
+    /// <summary>Whether a mission was opened on these stores before.</summary>
+    public static bool HasOpened(Stores stores)
+    {
+        ArgumentNullException.ThrowIfNull(stores);
+        return stores.Settings.Get(DigestsKey) is not null;
+    }
+
     /// <summary>Puts the profile's files, first coefficient set and rules into the store, each once.</summary>
     public async Task RegisterAsync(CancellationToken cancel)
     {

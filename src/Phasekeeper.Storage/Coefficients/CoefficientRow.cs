@@ -24,6 +24,8 @@ public static class CoefficientDecision
     public const string Approved = "approved";
     /// <summary>Not to be used.</summary>
     public const string Declined = "declined";
+    /// <summary>Taken back by its proposer before anybody decided.</summary>
+    public const string Withdrawn = "withdrawn";
     /// <summary>A set that was approved once is in force again from an orbit on.</summary>
     public const string Reinstated = "reinstated";
 }
@@ -89,7 +91,7 @@ public sealed record CoefficientDecisionRow
     public required long SetId { get; init; }
     /// <summary>See <see cref="CoefficientDecision"/>.</summary>
     public required string Decision { get; init; }
-    /// <summary>In force from here on (the first set: from <see cref="Instant.MinValue"/>); null: declined.</summary>
+    /// <summary>In force from here on (the first set: from <see cref="Instant.MinValue"/>); null: declined or withdrawn.</summary>
     public Instant? FromTime { get; init; }
     /// <summary>The orbit that begins there; null for the first set, for a declined one, and where no orbit file reached so far when it was decided.</summary>
     public int? FromOrbit { get; init; }

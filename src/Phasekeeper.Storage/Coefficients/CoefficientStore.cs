@@ -9,7 +9,7 @@ namespace Phasekeeper.Storage;
 
 /// <summary>
 /// Coefficient sets, their evidence, and the decisions about them: all appended, never changed. The schema's triggers refuse a decision by the proposer, by another role than calibration lead, a
-/// second one about the same proposal, and any change, whatever the road by which it comes.
+/// second one about the same proposal, a withdrawal by anybody but the proposer, and any change, whatever the road by which it comes.
 /// </summary>
 public sealed class CoefficientStore(Database database)
 {

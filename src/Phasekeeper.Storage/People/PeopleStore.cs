@@ -88,11 +88,11 @@ public sealed class PeopleStore(Database database)
     public static void RemoveLogin(IDbTransaction transaction, string person, string provider, string providerKey) => transaction.Connection!.Execute(
         "DELETE FROM personLogin WHERE person = @person AND provider = @provider AND providerKey = @providerKey", new { person, provider, providerKey }, transaction);
 
-    /// <summary>How many others are administrators and can sign in.</summary>
+    /// <summary>How many others are administrators and can sign in with a password: an identity provider takes the role away again at any sign-in, so those who come by it do not count.</summary>
     public static int OtherAdministrators(IDbTransaction transaction, string person) => transaction.Connection!.ExecuteScalar<int>(
         """
         SELECT count(*) FROM person JOIN personRole ON personRole.person = person.id
-        WHERE role = 'administrator' AND id <> @person AND (lockedUntil IS NULL OR lockedUntil <> @forever)
+        WHERE role = 'administrator' AND id <> @person AND passwordHash IS NOT NULL AND (lockedUntil IS NULL OR lockedUntil <> @forever)
         """, new { person, forever = Person.Forever }, transaction);
 
     private static Person? Get(IDbConnection connection, IDbTransaction? transaction, string id) =>

@@ -7,7 +7,7 @@ namespace Phasekeeper.Storage;
 /// </summary>
 public static class Roles
 {
-    /// <summary>May look at everything but people and record.</summary>
+    /// <summary>May look at everything but people.</summary>
     public const string Viewer = "viewer";
 
     /// <summary>Brings packets, acknowledges flags, retries and discards quarantine.</summary>

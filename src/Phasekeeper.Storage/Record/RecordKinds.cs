@@ -27,6 +27,8 @@ public static class RecordKinds
     public const string CoefficientsDecline = "coefficients.decline";
     /// <summary>A coefficient set that was approved once came into force again.</summary>
     public const string CoefficientsReinstate = "coefficients.reinstate";
+    /// <summary>A coefficient set was taken back by its proposer.</summary>
+    public const string CoefficientsWithdraw = "coefficients.withdraw";
     /// <summary>Reprocessing was held.</summary>
     public const string ReprocessingPause = "reprocessing.pause";
     /// <summary>Reprocessing goes on.</summary>

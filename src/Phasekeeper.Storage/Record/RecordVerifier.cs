@@ -9,7 +9,8 @@ namespace Phasekeeper.Storage;
 
 /// <summary>
 /// Reads the whole record and compares three accounts of it: the fields of every entry with its hash, every entry with the one before, and all hashes with those that
-/// <see cref="RecordAnchor"/> holds beside the database. Tells every place, not only the first. Writes nothing, and may run while the program works.
+/// <see cref="RecordAnchor"/> holds beside the database. Then it lays coefficient sets and decisions beside the entries (<see cref="CoefficientRecordCheck"/>). Tells every place, not only the first. Writes nothing,
+/// and may run while the program works.
 /// </summary>
 public static class RecordVerifier
 {
@@ -47,6 +48,7 @@ public static class RecordVerifier
         var findings = new List<RecordFinding>();
         var hashes = new SortedDictionary<long, byte[]>();
         var (head, last) = (RecordHash.Beginning, 0L);
+        var coefficients = new CoefficientRecordCheck();
         using (var transaction = connection.BeginTransaction(deferred: true))
         {
             CheckTriggers(connection, transaction, findings);
@@ -55,7 +57,9 @@ public static class RecordVerifier
                 CheckEntry(entry, last, head, findings);
                 (head, last) = (entry.Hash, entry.Number);
                 hashes[last] = head;
+                coefficients.Take(entry);
             }
+            findings.AddRange(coefficients.Findings(connection, transaction));
         }
         CheckAnchor(path, hashes, last, before, RecordAnchorReading.Read(path), findings);
         return new RecordReport(hashes.Count, head, Instant.FromDateTimeUtc(TimeProvider.System.GetUtcNow().UtcDateTime), Stopwatch.GetElapsedTime(started).TotalSeconds, [.. findings.Take(MostFindings)]);
@@ -66,6 +70,13 @@ public static class RecordVerifier
         var found = connection.Query<string>("SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name = 'record' AND sql LIKE '%RAISE(ABORT%'", transaction: transaction).ToHashSet();
         if (Triggers.Where(t => !found.Contains(t)).ToArray() is { Length: > 0 } missing)
             findings.Add(new("triggers", 0, 0, $"The database lacks {string.Join(", ", missing)} on the table of the record.", "Expected the triggers that forbid changing and removing entries: someone took them away."));
+        // Another version's triggers are not known word by word.
+        if (connection.ExecuteScalar<long>("PRAGMA user_version", transaction: transaction) != Migrations.Newest) return;
+        var texts = connection.Query<(string Name, string Sql)>("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'", transaction: transaction).ToDictionary(t => t.Name, t => t.Sql);
+        if (Migrations.Triggers.Keys.Where(name => !texts.ContainsKey(name) && !Triggers.Contains(name)).ToArray() is { Length: > 0 } gone)
+            findings.Add(new("triggers", 0, 0, $"The database lacks {string.Join(", ", gone)}.", "Expected the triggers that keep coefficient sets, evidence and decisions as they are: someone took them away."));
+        if (Migrations.Triggers.Where(t => texts.TryGetValue(t.Key, out var text) && text != t.Value).Select(t => t.Key).ToArray() is { Length: > 0 } other)
+            findings.Add(new("triggers", 0, 0, $"The database has other triggers under the names {string.Join(", ", other)}.", "Expected them word by word as the program made them: someone replaced them."));
     }
 
     private static void CheckEntry(RecordEntry entry, long last, byte[] head, List<RecordFinding> findings)

@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Http.HttpResults;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api.Access;
+using Phasekeeper.Web.Features.People;
 
 namespace Phasekeeper.Web.Api;
 
@@ -50,6 +51,10 @@ public static class ApiProblems
         catch (ApiProblemException problem)
         {
             return TypedResults.Problem(problem.Message, statusCode: problem.Status);
+        }
+        catch (AccessDeniedException denied)
+        {
+            return TypedResults.Problem(denied.Message, statusCode: StatusCodes.Status403Forbidden);
         }
         catch (ContinuationException problem)
         {

@@ -1,4 +1,5 @@
 using System.Globalization;
+using Phasekeeper.Web.Features.SignIn;
 
 namespace Phasekeeper.Web.Api;
 
@@ -19,6 +20,9 @@ public static class ApiTexts
 
     /// <summary>The demo, asked from elsewhere.</summary>
     public const string DemoOnlyFromLoopback = "The demo signs in only who works at the machine itself (loopback, no proxy in between), and this request does not come from there. Sign in at /sign-in, or send a personal token.";
+
+    /// <summary>Too many tokens that nobody has.</summary>
+    public static string TooManyTokens(TimeSpan wait) => $"Too many tokens that nobody has came from this address. This one was not looked at; try again in {SignInRefusal.Seconds(wait)} s with a token that stands (page Account).";
 
     /// <summary>A personal token that was never given out.</summary>
     public const string UnknownPersonalToken = "The personal token is not known here. Look whether all of it was copied, or make another one on the page Account.";

@@ -81,7 +81,11 @@ public static class PipelineRegistration
     {
         if (options.Profile is { Length: > 0 } given) return given;
         var folder = Path.Combine(stores.Database.Folder.Root, "demo-profile");
-        if (!File.Exists(Path.Combine(folder, MissionFolder.ProfileName))) new ScenarioGenerator(DemoScenario.Default).WriteProfile(folder);
+        var exists = File.Exists(Path.Combine(folder, MissionFolder.ProfileName));
+        // A forgotten setting must not open a mission's data to the demo's sign-in, nor mix invented packets into them.
+        if (!exists && MissionLoader.HasOpened(stores))
+            throw new InputException([new InputError("settings", "Phasekeeper:Profile", $"none, and in {stores.Database.Folder.Root} the data of a mission with a profile of its own", "the folder of that profile; or, to play the demo, another folder as Phasekeeper:Data")]);
+        if (!exists) new ScenarioGenerator(DemoScenario.Default).WriteProfile(folder);
         return folder;
     }
 }

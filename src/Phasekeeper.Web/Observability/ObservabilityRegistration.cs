@@ -1,5 +1,7 @@
 using Microsoft.AspNetCore.Diagnostics.HealthChecks;
 using Microsoft.Extensions.Diagnostics.HealthChecks;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Api.Access;
 
 namespace Phasekeeper.Web.Observability;
 
@@ -8,6 +10,9 @@ public static class ObservabilityRegistration
 {
     /// <summary>Tag of the health checks that decide readiness.</summary>
     public const string ReadyTag = "ready";
+
+    /// <summary>Key of a check's datum that is told to whoever may look at the mission, and not to probes that nobody has signed in.</summary>
+    public const string Detail = "detail";
 
     /// <summary>Registers health checks and the metrics that are exported.</summary>
     public static IServiceCollection AddPhasekeeperObservability(this IServiceCollection services)
@@ -29,10 +34,15 @@ public static class ObservabilityRegistration
             .AllowAnonymous().ExcludeFromDescription();
     }
 
-    private static Task Write(HttpContext context, HealthReport report) => context.Response.WriteAsJsonAsync(new
+    private static Task Write(HttpContext context, HealthReport report)
     {
-        status = report.Status.ToString().ToLowerInvariant(),
-        checks = report.Entries.ToDictionary(entry => entry.Key,
-            entry => new { status = entry.Value.Status.ToString().ToLowerInvariant(), description = entry.Value.Description }),
-    });
+        var sees = Policies.Holds(context.User, Roles.Viewer);
+        return context.Response.WriteAsJsonAsync(new
+        {
+            status = report.Status.ToString().ToLowerInvariant(),
+            checks = report.Entries.ToDictionary(entry => entry.Key, entry => new { status = entry.Value.Status.ToString().ToLowerInvariant(), description = Text(entry.Value) }),
+        });
+
+        string? Text(HealthReportEntry check) => !check.Data.TryGetValue(Detail, out var detail) ? check.Description : $"{check.Description} {(sees ? detail : "What was found is told to who is signed in.")}";
+    }
 }

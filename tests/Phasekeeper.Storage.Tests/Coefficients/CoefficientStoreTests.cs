@@ -48,6 +48,56 @@ public class CoefficientStoreTests
         Assert.Equal([CoefficientDecision.Reinstated, CoefficientDecision.Declined], temp.Stores.Coefficients.All().Select(s => s.State));
     }
 
+    [Theory]
+    [InlineData("id, setId")]
+    [InlineData("NULL, setId")]
+    public async Task A_decision_is_not_replaced_by_another(string place)
+    {
+        using var temp = await Begun();
+        await temp.Write(t => CoefficientStore.Decide(t, Row(2, CoefficientDecision.Declined, "bea")));
+        var refused = await Assert.ThrowsAsync<SqliteException>(() => temp.Write(t => t.Connection!.Execute(
+            $"INSERT OR REPLACE INTO coefficientDecision SELECT {place}, 'approved', 7, fromOrbit, overLater, inPlaceOf, evidence, 'cleo', role, address, time, note, softwareVersion FROM coefficientDecision WHERE setId = 2", transaction: t)));
+        Assert.Contains("decided:", refused.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Only_the_proposer_withdraws_once_and_what_was_withdrawn_is_not_decided()
+    {
+        using var temp = await Begun();
+        CoefficientDecisionRow Back(string actor, string role) => Row(2, CoefficientDecision.Withdrawn, actor) with { FromTime = null, Role = role };
+        foreach (var (actor, role) in new[] { ("bea", Roles.Analyst), ("ADA", Roles.Analyst), ("ada", Roles.Viewer), ("ada", Roles.System) })
+            Assert.Equal(RefusalKind.Forbidden, (await Assert.ThrowsAsync<DecisionRefusedException>(() => temp.Write(t => CoefficientStore.Decide(t, Back(actor, role))))).Kind);
+        await temp.Write(t => CoefficientStore.Decide(t, Back("ada", Roles.Analyst)));
+        Assert.Equal(CoefficientDecision.Withdrawn, temp.Stores.Coefficients.Get(2)!.State);
+        foreach (var row in new[] { Back("ada", Roles.Analyst), Row(2, CoefficientDecision.Approved, "bea"), Row(2, CoefficientDecision.Declined, "bea"), Row(2, CoefficientDecision.Reinstated, "bea") })
+            Assert.Equal(RefusalKind.Conflict, (await Assert.ThrowsAsync<DecisionRefusedException>(() => temp.Write(t => CoefficientStore.Decide(t, row)))).Kind);
+    }
+
+    [Fact]
+    public async Task Decisions_and_what_follows_from_them_outlive_the_schema_in_which_proposers_can_withdraw()
+    {
+        var folder = TempStores.NewFolder();
+        var file = new DataFolder(folder).DatabaseFile;
+        using (var raw = new SqliteConnection($"Data Source={file};Pooling=False;Foreign Keys=True"))
+        {
+            raw.Open();
+            Migrations.Apply(raw, file, [.. Migrations.Scripts.Where(s => s.Version < 9)]);
+            raw.Execute(
+                """
+                INSERT INTO coefficientSet (id, name, hash, json, validFrom, proposedBy, proposed, basis) VALUES (1, 'a', x'01', '{}', 0, 'profile', 0, ''), (2, 'b', x'02', '{}', 0, 'ada', 0, '');
+                INSERT INTO coefficientDecision (setId, decision, fromTime, actor, role, time, note, softwareVersion) VALUES (1, 'approved', 0, 'profile', 'system', 0, 'first', ''), (2, 'approved', 5, 'bea', 'calibration-lead', 0, 'better', '');
+                INSERT INTO reprocessing (decision, fromTime, orbits, started) VALUES (2, 5, 1, 0);
+                INSERT INTO reprocessingOrbit (orbit, decision, setId) VALUES (7, 2, 1);
+                """);
+        }
+        using var temp = new TempStores(folder);
+        Assert.Equal([(1L, "profile"), (2L, "bea")], temp.Stores.Coefficients.Decisions().Select(d => (d.Id, d.Actor)));
+        Assert.Equal(1, Assert.Single(temp.Stores.Reprocessing.All()).Waiting);
+        Assert.Empty(temp.Stores.Database.Read(c => c.Query("PRAGMA foreign_key_check")));
+        await Assert.ThrowsAsync<SqliteException>(() => temp.Write(t => t.Connection!.Execute("UPDATE coefficientDecision SET note = 'x'", transaction: t)));
+        await Assert.ThrowsAsync<SqliteException>(() => temp.Write(t => t.Connection!.Execute("UPDATE reprocessingOrbit SET decision = 99", transaction: t)));
+    }
+
     [Fact]
     public async Task A_decision_without_a_reason_is_refused()
     {
@@ -63,6 +113,9 @@ public class CoefficientStoreTests
     [InlineData("DELETE FROM coefficientDecision")]
     [InlineData("UPDATE coefficientEvidence SET document = '{}'")]
     [InlineData("DELETE FROM coefficientEvidence")]
+    [InlineData("INSERT OR REPLACE INTO coefficientSet (id, name, hash, json, validFrom, proposedBy, proposed, basis) SELECT id, name, x'00', json, validFrom, 'someone', proposed, basis FROM coefficientSet WHERE id = 2")]
+    [InlineData("INSERT OR REPLACE INTO coefficientSet (name, hash, json, validFrom, proposedBy, proposed, basis) SELECT name, hash, json, validFrom, 'someone', proposed, basis FROM coefficientSet WHERE id = 2")]
+    [InlineData("INSERT OR REPLACE INTO coefficientEvidence SELECT id, setId, against, computed, '{}', softwareVersion FROM coefficientEvidence")]
     public async Task Sets_evidence_and_decisions_are_never_changed(string sql)
     {
         using var temp = await Begun();

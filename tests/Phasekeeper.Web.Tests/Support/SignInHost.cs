@@ -9,7 +9,7 @@ using Phasekeeper.Web.Features.SignIn;
 namespace Phasekeeper.Web.Tests.Support;
 
 /// <summary>The application as on a mission of one's own: nobody is let in without password or token.</summary>
-public sealed partial class SignInHost : WebHost
+public partial class SignInHost : WebHost
 {
     /// <summary>Password of the first administrator, from the setting.</summary>
     public const string AdminPassword = "a long password of the first start";
@@ -20,12 +20,15 @@ public sealed partial class SignInHost : WebHost
     /// <inheritdoc/>
     protected override bool SignsIn => false;
 
+    /// <summary>How many wrong attempts are answered at once.</summary>
+    protected virtual AttemptRates Rates => AttemptRates.Default;
+
     /// <inheritdoc/>
     protected override void ConfigureWebHost(IWebHostBuilder builder)
     {
         base.ConfigureWebHost(builder);
         builder.UseSetting("Phasekeeper:Bootstrap:AdminPassword", AdminPassword);
-        builder.ConfigureServices(services => services.AddSingleton(new SignInTimes(Revalidation)));
+        builder.ConfigureServices(services => services.AddSingleton(new SignInTimes(Revalidation)).AddSingleton(Rates));
     }
 
     /// <summary>A browser with nobody signed in.</summary>
@@ -48,11 +51,16 @@ public sealed partial class SignInHost : WebHost
         Send(browser, AccessHandler.SignInPath, "sign-in", ("Given.Name", name), ("Given.Password", password));
 
     /// <summary>Sends a form of a page, with the antiforgery token that the page gave.</summary>
-    public static async Task<HttpResponseMessage> Send(HttpClient browser, string page, string form, params (string Name, string Value)[] fields)
+    public static async Task<HttpResponseMessage> Send(HttpClient browser, string page, string form, params (string Name, string Value)[] fields) => await Post(browser, page, await FormToken(browser, page), form, fields);
+
+    /// <summary>The antiforgery token of a page's forms.</summary>
+    public static async Task<string> FormToken(HttpClient browser, string page) =>
+        WebUtility.HtmlDecode(AntiforgeryField().Match(await browser.GetStringAsync(new Uri(page, UriKind.Relative))).Groups[1].Value);
+
+    /// <summary>Sends a form with an antiforgery token that is at hand.</summary>
+    public static async Task<HttpResponseMessage> Post(HttpClient browser, string page, string token, string form, params (string Name, string Value)[] fields)
     {
-        var html = await browser.GetStringAsync(new Uri(page, UriKind.Relative));
-        using var body = new FormUrlEncodedContent([
-            new("_handler", form), new("__RequestVerificationToken", WebUtility.HtmlDecode(AntiforgeryField().Match(html).Groups[1].Value)), .. fields.Select(f => KeyValuePair.Create(f.Name, f.Value))]);
+        using var body = new FormUrlEncodedContent([new("_handler", form), new("__RequestVerificationToken", token), .. fields.Select(f => KeyValuePair.Create(f.Name, f.Value))]);
         return await browser.PostAsync(new Uri(page, UriKind.Relative), body);
     }
 

@@ -2,6 +2,7 @@ using System.Text.Encodings.Web;
 using Microsoft.AspNetCore.Authentication;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.Extensions.Options;
+using Phasekeeper.Web.Features.SignIn;
 
 namespace Phasekeeper.Web.Api.Access;
 
@@ -25,12 +26,14 @@ public sealed class AccessHandler(
     /// <summary>One's own account.</summary>
     public const string AccountPath = "/account";
 
+    private TimeSpan? retryAfter;
+
     /// <inheritdoc/>
     protected override async Task<AuthenticateResult> HandleAuthenticateAsync()
     {
         if (Request.Headers.Authorization.Count > 0)
         {
-            var (principal, refusal) = await tokens.AuthenticateAsync(Request);
+            (var principal, var refusal, retryAfter) = await tokens.AuthenticateAsync(Request);
             return principal is null ? AuthenticateResult.Fail(refusal!) : AuthenticateResult.Success(new AuthenticationTicket(principal, Scheme));
         }
         var cookie = await Context.AuthenticateAsync(IdentityConstants.ApplicationScheme);
@@ -40,13 +43,19 @@ public sealed class AccessHandler(
         return LoopbackRequest.WhyNotLocal(Request) is { } reason ? AuthenticateResult.Fail(reason) : AuthenticateResult.Success(new AuthenticationTicket(demo.Principal(Request), Scheme));
     }
 
-    /// <summary>Scripts: 401 with problem details that say why. People: the sign-in page.</summary>
+    /// <summary>Scripts: 401 with problem details that say why, or 429 after too many wrong tokens. People: the sign-in page.</summary>
     protected override async Task HandleChallengeAsync(AuthenticationProperties properties)
     {
         var outcome = await HandleAuthenticateOnceSafeAsync();
         if (IsPage())
         {
             Response.Redirect($"{SignInPath}?returnUrl={UrlEncoder.Default.Encode(Request.Path + Request.QueryString)}");
+            return;
+        }
+        if (retryAfter is { } wait)
+        {
+            Response.Headers.RetryAfter = SignInRefusal.Seconds(wait);
+            await TypedResults.Problem(outcome.Failure!.Message, statusCode: StatusCodes.Status429TooManyRequests).ExecuteAsync(Context);
             return;
         }
         Response.Headers.WWWAuthenticate = BearerTokens.Scheme;

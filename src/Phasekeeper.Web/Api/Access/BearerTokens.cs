@@ -4,12 +4,13 @@ using System.Text;
 using Microsoft.Extensions.Options;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.SignIn;
 using Phasekeeper.Web.Hosting;
 
 namespace Phasekeeper.Web.Api.Access;
 
 /// <summary>Bearer tokens: the bootstrap token, from loopback only, and the personal ones.</summary>
-public sealed class BearerTokens(Stores stores, IOptionsMonitor<PhasekeeperOptions> options, TimeProvider clock)
+public sealed class BearerTokens(Stores stores, AttemptLimits limits, IOptionsMonitor<PhasekeeperOptions> options, TimeProvider clock)
 {
     /// <summary>Authentication type of their principals.</summary>
     public const string Scheme = "Bearer";
@@ -23,16 +24,25 @@ public sealed class BearerTokens(Stores stores, IOptionsMonitor<PhasekeeperOptio
     private const int SecretBytes = 32;
     private const double UseNotedEveryS = 60;
 
-    /// <summary>Principal of an Authorization header, or why it is refused. A wrong token is refused even where none would be asked for.</summary>
-    public async Task<(ClaimsPrincipal? Principal, string? Refusal)> AuthenticateAsync(HttpRequest request)
+    /// <summary>
+    /// Principal of an Authorization header, or why it is refused and, after too many unknown tokens, how long to wait. A wrong token is refused even where none would be asked for. A right personal token
+    /// is not held up by wrong ones from its address: nobody guesses 256 random bits. The bootstrap token is chosen by people, so it is.
+    /// </summary>
+    public async Task<(ClaimsPrincipal? Principal, string? Refusal, TimeSpan? RetryAfter)> AuthenticateAsync(HttpRequest request)
     {
         ArgumentNullException.ThrowIfNull(request);
         var header = request.Headers.Authorization.ToString();
-        if (!header.StartsWith(Scheme + " ", StringComparison.OrdinalIgnoreCase)) return (null, ApiTexts.NotABearerToken);
+        if (!header.StartsWith(Scheme + " ", StringComparison.OrdinalIgnoreCase)) return (null, ApiTexts.NotABearerToken, null);
         var token = header[(Scheme.Length + 1)..].Trim();
-        if (token.StartsWith(Prefix, StringComparison.Ordinal)) return await PersonalAsync(token).ConfigureAwait(false);
-        if (!LoopbackRequest.IsLoopbackConnection(request)) return (null, ApiTexts.TokenOnlyFromLoopback);
-        return IsBootstrap(token, options.CurrentValue.Bootstrap.Token) ? (PersonClaims.Principal(Bootstrap, [Roles.Administrator], Scheme), null) : (null, ApiTexts.WrongToken);
+        var wait = limits.TokenWait(request.HttpContext);
+        if (token.StartsWith(Prefix, StringComparison.Ordinal))
+        {
+            if (stores.Tokens.ByHash(HashOf(token)) is not { } row) return Unknown(request, ApiTexts.UnknownPersonalToken, wait);
+            var (principal, refusal) = await PersonalAsync(row).ConfigureAwait(false);
+            return (principal, refusal, null);
+        }
+        if (!LoopbackRequest.IsLoopbackConnection(request)) return Unknown(request, ApiTexts.TokenOnlyFromLoopback, wait);
+        return wait is null && IsBootstrap(token, options.CurrentValue.Bootstrap.Token) ? (PersonClaims.Principal(Bootstrap, [Roles.Administrator], Scheme), null, null) : Unknown(request, ApiTexts.WrongToken, wait);
     }
 
     /// <summary>A new token: what its owner is shown once, and what is kept.</summary>
@@ -45,10 +55,16 @@ public sealed class BearerTokens(Stores stores, IOptionsMonitor<PhasekeeperOptio
     // 256 random bits need no slow hash: nobody guesses them.
     private static byte[] HashOf(string token) => SHA256.HashData(Encoding.UTF8.GetBytes(token));
 
-    private async Task<(ClaimsPrincipal? Principal, string? Refusal)> PersonalAsync(string token)
+    private (ClaimsPrincipal?, string, TimeSpan?) Unknown(HttpRequest request, string reason, TimeSpan? wait)
+    {
+        if (wait is { } already) return (null, ApiTexts.TooManyTokens(already), wait);
+        limits.WrongToken(request.HttpContext);
+        return (null, reason, null);
+    }
+
+    private async Task<(ClaimsPrincipal? Principal, string? Refusal)> PersonalAsync(TokenRow row)
     {
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
-        if (stores.Tokens.ByHash(HashOf(token)) is not { } row) return (null, ApiTexts.UnknownPersonalToken);
         if (row.Revoked is not null) return (null, ApiTexts.RevokedToken(row.Name));
         if (row.Expires <= now) return (null, ApiTexts.ExpiredToken(row.Name, row.Expires));
         var owner = stores.People.Get(row.Person) ?? throw new InvalidOperationException($"The token {row.Id} belongs to nobody.");

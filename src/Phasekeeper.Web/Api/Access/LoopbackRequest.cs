@@ -17,11 +17,16 @@ public static class LoopbackRequest
         return WhyForeign(request);
     }
 
-    /// <summary>Null unless a page of another site sent the request with what this browser holds: a link followed from elsewhere may open a page, never change a thing.</summary>
+    /// <summary>
+    /// Null unless a page of another site sent the request with what this browser holds: a link followed from elsewhere may open a page, never change a thing. Another port of the same machine is another site too:
+    /// cookies do not tell ports apart.
+    /// </summary>
     public static string? WhyForeign(HttpRequest request)
     {
         // Browsers set this themselves and pages cannot change it.
         var site = request.Headers["Sec-Fetch-Site"].ToString();
+        // They leave it out on lines without TLS other than loopback; the origin they send there too, with all that changes something and with web sockets.
+        if (site.Length == 0) return request.Headers.Origin.ToString() is { Length: > 0 } origin && !IsOurs(origin, request.Host) ? ApiTexts.ForeignPage : null;
         var foreign = site is "cross-site" or "same-site";
         return foreign && !(HttpMethods.IsGet(request.Method) && request.Headers["Sec-Fetch-Mode"] == "navigate") ? ApiTexts.ForeignPage : null;
     }
@@ -30,6 +35,9 @@ public static class LoopbackRequest
     public static bool IsLoopbackConnection(HttpRequest request) =>
         request.HttpContext.Connection.RemoteIpAddress is { } address && IPAddress.IsLoopback(address)
         && !ProxyHeaders.Any(request.Headers.ContainsKey);
+
+    private static bool IsOurs(string origin, HostString host) => Uri.TryCreate(origin, UriKind.Absolute, out var from)
+        && string.Equals(from.Host.Trim('[', ']'), host.Host.Trim('[', ']'), StringComparison.OrdinalIgnoreCase) && (host.Port is { } port ? port == from.Port : from.IsDefaultPort);
 
     private static bool IsLoopbackHost(string host) =>
         host.Equals("localhost", StringComparison.OrdinalIgnoreCase) || (IPAddress.TryParse(host, out var address) && IPAddress.IsLoopback(address));

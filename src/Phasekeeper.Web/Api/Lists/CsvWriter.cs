@@ -11,6 +11,8 @@ namespace Phasekeeper.Web.Api.Lists;
 /// <summary>
 /// Writes rows as CSV (RFC 4180, but lines end with \n): the columns are the row's JSON properties, in their order and
 /// spelling. Missing numbers are empty, lists are joined by ';', numbers are written so that reading them gives the same bits.
+/// A text that a spreadsheet would take for a formula (it begins with = + - @, a tab or a line's end, after any apostrophes) gets an apostrophe before it: whoever
+/// writes a reason or names a file must not compute on the machine of who opens the list. One apostrophe off gives the text back.
 /// </summary>
 public sealed class CsvWriter<T>(IBufferWriter<byte> output)
 {
@@ -36,7 +38,9 @@ public sealed class CsvWriter<T>(IBufferWriter<byte> output)
         for (var i = 0; i < Columns.Length; i++)
         {
             if (i > 0) line.Append(',');
-            AppendField(TextOf(Columns[i].Get!(row!)));
+            var value = Columns[i].Get!(row!);
+            var text = TextOf(value);
+            AppendField(value is string or IEnumerable<string> && IsFormula(text) ? "'" + text : text);
         }
         line.Append('\n');
         Write();
@@ -52,6 +56,8 @@ public sealed class CsvWriter<T>(IBufferWriter<byte> output)
         if (text.AsSpan().IndexOfAny(",\"\r\n") < 0) line.Append(text);
         else line.Append('"').Append(text.Replace("\"", "\"\"", StringComparison.Ordinal)).Append('"');
     }
+
+    private static bool IsFormula(string text) => text.AsSpan().TrimStart('\'') is [('=' or '+' or '-' or '@' or '\t' or '\r' or '\n'), ..];
 
     private static string TextOf(object? value) => value switch
     {

@@ -4,11 +4,12 @@ using Phasekeeper.Core.Time;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Features.People;
+using Phasekeeper.Web.Features.SignIn;
 
 namespace Phasekeeper.Web.Features.Account;
 
 /// <summary>What people do with their own accounts: password and tokens. Each change is one transaction with its entry in the record.</summary>
-public sealed class AccountService(Stores stores, UserManager<Person> people, SignInManager<Person> signIn, ICurrentActor current, IHttpContextAccessor http, TimeProvider clock)
+public sealed class AccountService(Stores stores, UserManager<Person> people, SignInManager<Person> signIn, AttemptLimits limits, ICurrentActor current, IHttpContextAccessor http, TimeProvider clock)
 {
     /// <summary>Longest time to live of a token, days.</summary>
     public const int LongestDays = 366;
@@ -23,10 +24,18 @@ public sealed class AccountService(Stores stores, UserManager<Person> people, Si
     /// <summary>Changes one's own password; other sessions end, this one goes on.</summary>
     public async Task ChangePasswordAsync(string? present, string? chosen, string? repeated)
     {
-        var person = Me() is { PasswordHash: not null } known ? known : throw PeopleTexts.NoPassword();
+        var key = Me() is { PasswordHash: not null } known ? known.NormalizedName : throw PeopleTexts.NoPassword();
+        if (limits.PasswordWait(http.HttpContext, key) is { } wait) throw PeopleTexts.TooManyWrong(wait);
+        using var turn = await limits.TurnAsync(key).ConfigureAwait(false) ?? throw PeopleTexts.TooManyWrong(limits.NoTurnWait);
+        // As it is now that no other attempt looks at it.
+        var person = Me()!;
         if (chosen != repeated) throw PeopleTexts.NotRepeated();
         // Wrong guesses here count as wrong guesses at the door do.
-        if (!(await signIn.CheckPasswordSignInAsync(person, present ?? "", lockoutOnFailure: true).ConfigureAwait(false)).Succeeded) throw PeopleTexts.WrongPassword();
+        if (!(await signIn.CheckPasswordSignInAsync(person, present ?? "", lockoutOnFailure: true).ConfigureAwait(false)).Succeeded)
+        {
+            limits.WrongPassword(http.HttpContext, key);
+            throw PeopleTexts.WrongPassword();
+        }
         foreach (var validator in people.PasswordValidators)
             if (await validator.ValidateAsync(people, person, chosen).ConfigureAwait(false) is { Succeeded: false } refused) throw PeopleTexts.BadPassword(refused.Errors.Select(e => e.Description));
         if (present == chosen) throw PeopleTexts.BadPassword(["The new password is the present one."]);

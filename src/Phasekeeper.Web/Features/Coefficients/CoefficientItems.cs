@@ -8,8 +8,8 @@ namespace Phasekeeper.Web.Features.Coefficients;
 
 /// <summary>A decision about a set.</summary>
 /// <param name="Id">Id; later decisions have larger ones.</param>
-/// <param name="Decision">approved | declined | reinstated.</param>
-/// <param name="From">In force from here on; null = declined, or from the beginning.</param>
+/// <param name="Decision">approved | declined | reinstated | withdrawn.</param>
+/// <param name="From">In force from here on; null = declined, withdrawn, or from the beginning.</param>
 /// <param name="FromOrbit">The orbit that begins there; null where none is known.</param>
 /// <param name="OverLater">True: entries that begin later went.</param>
 /// <param name="InPlaceOf">The set that was in force there until then.</param>
@@ -37,7 +37,7 @@ public sealed record InForceItem(Instant? From, Instant? To, long Decision);
 /// <param name="Id">Number; products name it.</param>
 /// <param name="Name">Name.</param>
 /// <param name="ValidFrom">From when it was meant.</param>
-/// <param name="State">proposed | approved | declined | reinstated: the last decision.</param>
+/// <param name="State">proposed | approved | declined | reinstated | withdrawn: the last decision.</param>
 /// <param name="Source">profile | by hand | fit | system.</param>
 /// <param name="ProposedBy">Who proposed it.</param>
 /// <param name="ProposedRole">In which role.</param>

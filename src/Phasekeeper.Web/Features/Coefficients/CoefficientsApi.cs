@@ -35,7 +35,7 @@ public static class CoefficientsApi
             .ProducesProblem(StatusCodes.Status404NotFound).WithSummary("What differs from the set 'from' to this one, number by number with units.");
 
         coefficients.MapGet("/proposals", ([AsParameters] ListQuery query, [FromQuery] string? state, Stores stores, PipelineEngine engine) => Proposals(state, stores, engine).AnswerPart(query.Read()))
-            .WithName("getCoefficientProposals").WithSummary("Sets that were proposed after the first one; state: proposed (undecided), approved, declined or reinstated. Default: all.");
+            .WithName("getCoefficientProposals").WithSummary("Sets that were proposed after the first one; state: proposed (undecided), approved, declined, withdrawn or reinstated. Default: all.");
         coefficients.MapGet("/proposals/{id}", (string id, Stores stores, PipelineEngine engine) => Detail(id, stores, engine)).WithName("getCoefficientProposal")
             .Produces<CoefficientSetItem>().ProducesProblem(StatusCodes.Status404NotFound).WithSummary("A proposal with its provenance, evidence and decisions.");
         coefficients.MapPost("/proposals", ProposeAsync).RequireAuthorization(Roles.Analyst).WithName("postCoefficientProposal").Accepts<JsonElement>("application/json", "*/*").Produces<CoefficientSetItem>(StatusCodes.Status201Created)
@@ -47,16 +47,17 @@ public static class CoefficientsApi
             Decision(coefficients, group, "approve", name, (desk, id, body, actor, cancel) => desk.ApproveAsync(id, body.ToRequest(), actor, cancel), "Puts a proposed set in force: by a calibration lead other than the proposer, with a reason.");
             Decision(coefficients, group, "decline", name, (desk, id, body, actor, cancel) => desk.DeclineAsync(id, body.Reason, actor, cancel), "Declines a proposed set: by a calibration lead other than the proposer, with a reason.");
             Decision(coefficients, group, "reinstate", name, (desk, id, body, actor, cancel) => desk.ReinstateAsync(id, body.ToRequest(), actor, cancel), "Puts a set in force again that was approved once: a new entry of the time line.");
+            Decision(coefficients, group, "withdraw", name, (desk, id, body, actor, cancel) => desk.WithdrawAsync(id, body.Reason, actor, cancel), "Takes back a proposal that nobody has decided about: by its proposer, with a reason.", Roles.Analyst);
         }
         coefficients.MapReprocessing();
     }
 
-    private static void Decision(RouteGroupBuilder coefficients, string group, string step, string name, Func<CoefficientDesk, long, DecisionBody, Actor, CancellationToken, Task> decide, string summary) =>
+    private static void Decision(RouteGroupBuilder coefficients, string group, string step, string name, Func<CoefficientDesk, long, DecisionBody, Actor, CancellationToken, Task> decide, string summary, string needed = Roles.CalibrationLead) =>
         coefficients.MapPost($"{group}/{{id}}/{step}", async (string id, HttpRequest request, CoefficientDesk desk, Stores stores, PipelineEngine engine, ICurrentActor actor, CancellationToken cancel) =>
         {
             await decide(desk, Row(id, stores).Id, await ReadAsync<DecisionBody>(request, cancel), await actor.GetAsync(), cancel);
             return Detail(id, stores, engine);
-        }).RequireAuthorization(Roles.CalibrationLead).WithName($"post{char.ToUpperInvariant(step[0])}{step[1..]}CoefficientSet{name}").Accepts<DecisionBody>("application/json", "*/*").Produces<CoefficientSetItem>()
+        }).RequireAuthorization(needed).WithName($"post{char.ToUpperInvariant(step[0])}{step[1..]}CoefficientSet{name}").Accepts<DecisionBody>("application/json", "*/*").Produces<CoefficientSetItem>()
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict)
             .WithSummary(summary);
 
@@ -110,7 +111,7 @@ public static class CoefficientsApi
 
     private static List<CoefficientSetItem> Proposals(string? state, Stores stores, PipelineEngine engine)
     {
-        string[] states = [CoefficientDecision.Proposed, CoefficientDecision.Approved, CoefficientDecision.Declined, CoefficientDecision.Reinstated];
+        string[] states = [CoefficientDecision.Proposed, CoefficientDecision.Approved, CoefficientDecision.Declined, CoefficientDecision.Withdrawn, CoefficientDecision.Reinstated];
         if (state is { Length: > 0 } && !states.Contains(state)) throw ApiProblems.BadRequest(ApiTexts.UnknownWord("state", state, states));
         return [.. new CoefficientsQueries(stores).Sets(engine.Mission).Where(s => s.Source != CoefficientSource.Profile && (state is not { Length: > 0 } || s.State == state))];
     }

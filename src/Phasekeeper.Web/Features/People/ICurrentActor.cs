@@ -7,6 +7,7 @@ public interface ICurrentActor
 {
     /// <summary>The signed-in actor.</summary>
     /// <exception cref="InvalidOperationException">Nobody is signed in: the endpoint or page lacks a policy.</exception>
+    /// <exception cref="AccessDeniedException">Password, roles or lock were changed since the sign-in.</exception>
     Task<Actor> GetAsync();
 
     /// <summary>The signed-in actor for something that asks for a role. Handlers of buttons call it: what a page hides is not thereby refused.</summary>
@@ -19,5 +20,10 @@ public interface ICurrentActor
 }
 
 /// <summary>Something was asked for that the actor's roles do not allow.</summary>
-public sealed class AccessDeniedException(Actor actor, string needed)
-    : InvalidOperationException($"This asks for the role '{needed}'; {actor.Name} works as '{actor.Role}'. Ask an administrator for the role.");
+public sealed class AccessDeniedException(string message) : InvalidOperationException(message)
+{
+    /// <summary>The role does not reach.</summary>
+    public AccessDeniedException(Actor actor, string needed) : this($"This asks for the role '{needed}'; {actor.Name} works as '{actor.Role}'. Ask an administrator for the role.")
+    {
+    }
+}

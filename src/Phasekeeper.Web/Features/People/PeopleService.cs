@@ -11,17 +11,11 @@ namespace Phasekeeper.Web.Features.People;
 /// </summary>
 public sealed class PeopleService(Stores stores, UserManager<Person> people, ICurrentActor current, TimeProvider clock)
 {
-    /// <summary>Longest name, characters.</summary>
-    public const int LongestName = 100;
-
-    private static readonly string[] ReservedNames = ["system", "rules", "profile", "local", "bootstrap"];
-    private const string DemoPrefix = "demo ";
-
     /// <summary>Adds a person; gives the password, which is shown once and must be changed at the first sign-in.</summary>
     public async Task<string> AddAsync(string name, IReadOnlyCollection<string> roles)
     {
         var actor = await current.GetAsync(Roles.Administrator).ConfigureAwait(false);
-        var person = new Person { Name = CheckedName(name), Created = Now(), MustChangePassword = true, SecurityStamp = NewStamp() };
+        var person = new Person { Name = PersonNames.Checked(name), Created = Now(), MustChangePassword = true, SecurityStamp = NewStamp() };
         person.NormalizedName = people.NormalizeName(person.Name)!;
         person.Roles.UnionWith(CheckedRoles(roles));
         var password = FirstAdministrator.RandomPassword();
@@ -59,7 +53,12 @@ public sealed class PeopleService(Stores stores, UserManager<Person> people, ICu
     public async Task<string> ResetPasswordAsync(string id)
     {
         var password = FirstAdministrator.RandomPassword();
-        await ChangeAsync(id, PeopleRecordKinds.Reset, (_, _, person) => (person.PasswordHash, person.MustChangePassword) = (people.PasswordHasher.HashPassword(person, password), true)).ConfigureAwait(false);
+        await ChangeAsync(id, PeopleRecordKinds.Reset, (_, _, person) =>
+        {
+            // A password would be a second way in, past the provider's word.
+            if (person.PasswordHash is null) throw PeopleTexts.SignsInElsewhere(person.Name);
+            (person.PasswordHash, person.MustChangePassword) = (people.PasswordHasher.HashPassword(person, password), true);
+        }).ConfigureAwait(false);
         return password;
     }
 
@@ -83,16 +82,6 @@ public sealed class PeopleService(Stores stores, UserManager<Person> people, ICu
     }
 
     private bool IsSelf(Actor actor, Person person) => people.NormalizeName(actor.Name) == person.NormalizedName;
-
-    /// <summary>A name as it may stand beside decisions.</summary>
-    /// <exception cref="PeopleException">It may not.</exception>
-    public static string CheckedName(string? name)
-    {
-        var clean = (name ?? "").Trim();
-        if (clean.Length is 0 or > LongestName || clean.Any(char.IsControl) || ReservedNames.Contains(clean, StringComparer.OrdinalIgnoreCase) || clean.StartsWith(DemoPrefix, StringComparison.OrdinalIgnoreCase))
-            throw PeopleTexts.BadName(clean, LongestName);
-        return clean;
-    }
 
     private static IReadOnlyCollection<string> CheckedRoles(IReadOnlyCollection<string> roles) =>
         roles.Count > 0 && roles.All(role => Roles.All.Contains(role)) ? roles : throw PeopleTexts.BadRoles(roles);

@@ -1,4 +1,5 @@
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.SignIn;
 
 namespace Phasekeeper.Web.Features.People;
 
@@ -12,7 +13,7 @@ public static class PeopleTexts
     public static PeopleException Unknown(string id) => new($"There is no person with the id '{id}'. Load the page again.");
 
     /// <summary>A name that cannot stand beside decisions.</summary>
-    public static PeopleException BadName(string name, int longest) => new($"The name '{name}' cannot be used; expected 1 to {longest} characters without control characters, and none of the names that the program itself uses (system, rules, profile, bootstrap, demo …).");
+    public static PeopleException BadName(string name, int longest) => new($"The name '{name}' cannot be used; expected 1 to {longest} characters that can be seen, of one script where scripts look alike, and none of the names that the program itself uses (system, rules, profile, bootstrap, demo …).");
 
     /// <summary>A name that somebody has.</summary>
     public static PeopleException NameTaken(string name) => new($"There is a person '{name}' already; capitals make no difference. Choose another name.");
@@ -24,7 +25,10 @@ public static class PeopleTexts
     public static PeopleException OwnRights() => new("Nobody changes their own roles or locks themselves: ask another administrator.");
 
     /// <summary>The last administrator.</summary>
-    public static PeopleException LastAdministrator(string name) => new($"{name} is the last administrator who can sign in. Make another one first.");
+    public static PeopleException LastAdministrator(string name) => new($"{name} is the last administrator who can sign in with a password; one who signs in by an identity provider is so only by its word. Make another one first.");
+
+    /// <summary>A password for someone who signs in by the identity provider.</summary>
+    public static PeopleException SignsInElsewhere(string name) => new($"{name} signs in by the identity provider and has no password here.");
 
     /// <summary>Someone else was quicker.</summary>
     public static PeopleException ChangedMeanwhile(string name) => new($"{name} was changed by someone else meanwhile. Load the page again.");
@@ -34,6 +38,9 @@ public static class PeopleTexts
 
     /// <summary>Wrong present password.</summary>
     public static PeopleException WrongPassword() => new("The present password is wrong, or the account is locked after too many wrong ones. Nothing was changed.");
+
+    /// <summary>Too many wrong passwords in a short time.</summary>
+    public static PeopleException TooManyWrong(TimeSpan wait) => new(SignInRefusal.TooManyText(wait) + " Nothing was changed.");
 
     /// <summary>No password here.</summary>
     public static PeopleException NoPassword() => new("This account has no password here: it signs in by the identity provider, or it is the demo's or a token's.");

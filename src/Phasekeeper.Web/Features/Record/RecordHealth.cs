@@ -1,5 +1,6 @@
 using Microsoft.Extensions.Diagnostics.HealthChecks;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Observability;
 
 namespace Phasekeeper.Web.Features.Record;
 
@@ -11,6 +12,10 @@ public sealed class RecordHealth(RecordWatch watch) : IHealthCheck
     {
         null => HealthCheckResult.Healthy("The record of decisions is being verified."),
         { IsWhole: true } whole => HealthCheckResult.Healthy($"The record of decisions is whole: {whole.Entries} entries, verified {whole.Checked}."),
-        var broken => HealthCheckResult.Degraded($"The record of decisions is broken. {string.Join(' ', broken.Findings)} {RecordReport.Advice}"),
+        var broken => HealthCheckResult.Degraded($"The record of decisions is broken: {broken.Findings.Count} findings.", data: new Dictionary<string, object>
+        {
+            // It names people and folders.
+            [ObservabilityRegistration.Detail] = $"{string.Join(' ', broken.Findings)} {RecordReport.Advice}",
+        }),
     });
 }

@@ -15,7 +15,24 @@ public static class RecordWords
         [RecordKinds.ComparisonForget] = "independent winds forgotten",
         [RecordKinds.ProfileAdopt] = "profile taken in",
         [RecordKinds.RulesAdopt] = "rules taken in",
+        [RecordKinds.CoefficientsPropose] = "coefficients proposed",
         [RecordKinds.CoefficientsApprove] = "coefficients approved",
+        [RecordKinds.CoefficientsDecline] = "coefficients declined",
+        [RecordKinds.CoefficientsReinstate] = "coefficients reinstated",
+        [RecordKinds.CoefficientsWithdraw] = "proposal withdrawn",
+        [RecordKinds.ReprocessingPause] = "reprocessing held",
+        [RecordKinds.ReprocessingResume] = "reprocessing resumed",
+        [RecordKinds.ReprocessingRetire] = "former winds given up",
+        [PeopleRecordKinds.Add] = "person added",
+        [PeopleRecordKinds.Roles] = "roles changed",
+        [PeopleRecordKinds.Lock] = "person locked",
+        [PeopleRecordKinds.Unlock] = "person unlocked",
+        [PeopleRecordKinds.Reset] = "password reset",
+        [PeopleRecordKinds.Password] = "password changed",
+        [PeopleRecordKinds.SignIn] = "signed in",
+        [PeopleRecordKinds.Pause] = "sign-in paused",
+        [PeopleRecordKinds.TokenAdd] = "token made",
+        [PeopleRecordKinds.TokenRevoke] = "token revoked",
         [RecordKinds.VersionChange] = "version changed",
     };
 
@@ -40,6 +57,8 @@ public static class RecordWords
             RecordKinds.FileReceive => "/data?tab=files",
             RecordKinds.QuarantineRetry or RecordKinds.QuarantineDiscard => "/data?tab=quarantine",
             RecordKinds.ComparisonForget => "/vouch",
+            RecordKinds.CoefficientsPropose or RecordKinds.CoefficientsApprove or RecordKinds.CoefficientsDecline or RecordKinds.CoefficientsReinstate or RecordKinds.CoefficientsWithdraw
+                or RecordKinds.ReprocessingPause or RecordKinds.ReprocessingResume or RecordKinds.ReprocessingRetire => "/coefficients",
             _ => null,
         };
     }

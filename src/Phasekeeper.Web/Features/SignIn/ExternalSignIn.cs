@@ -113,7 +113,7 @@ public sealed class ExternalPeople(Stores stores, UserManager<Person> managers, 
         {
             try
             {
-                person.Name = PeopleService.CheckedName(principal.FindFirst(settings.NameClaim)?.Value);
+                person.Name = PersonNames.Checked(principal.FindFirst(settings.NameClaim)?.Value);
             }
             catch (PeopleException e)
             {

@@ -34,11 +34,14 @@ public sealed class FirstAdministrator(Stores stores, UserManager<Person> people
             if (await validator.ValidateAsync(people, person, password).ConfigureAwait(false) is { Succeeded: false } refused)
                 throw new InvalidOperationException($"The first administrator could not be made: {string.Join(' ', refused.Errors.Select(e => e.Description))} Give another Phasekeeper:Bootstrap:AdminPassword, or leave it out: one is made then and printed.");
         person.PasswordHash = people.PasswordHasher.HashPassword(person, password);
-        await stores.Database.WriteAsync(t =>
+        var made = await stores.Database.WriteAsync(t =>
         {
-            if (PeopleStore.Add(t, person)) RecordStore.Append(t, Actor.System, PeopleRecordKinds.Add, Name, null, PersonState.Of(person), "First start: nobody could sign in.", now);
+            // Another program on the same folder may have been quicker: then its password counts, and this one must not be shown.
+            if (!PeopleStore.Add(t, person)) return false;
+            RecordStore.Append(t, Actor.System, PeopleRecordKinds.Add, Name, null, PersonState.Of(person), "First start: nobody could sign in.", now);
+            return true;
         }).ConfigureAwait(false);
-        return string.IsNullOrEmpty(given)
+        return made && string.IsNullOrEmpty(given)
             ? $"First start: sign in as '{Name}' with the password {password} (shown this once, to be changed at the first sign-in)."
             : null;
     }

@@ -25,8 +25,15 @@ public sealed partial class SignInPage(PasswordSignIn passwords, DemoAccess demo
 
     private async Task SignInAsync()
     {
-        refusal = await passwords.TryAsync(Given?.Name, Given?.Password);
-        if (refusal is null) navigation.NavigateTo(ReturnAddress.Of(Http.Request));
+        if (await passwords.TryAsync(Given?.Name, Given?.Password) is not { } refused)
+        {
+            navigation.NavigateTo(ReturnAddress.Of(Http.Request));
+            return;
+        }
+        refusal = refused.Text;
+        if (refused.RetryAfter is not { } wait) return;
+        Http.Response.StatusCode = StatusCodes.Status429TooManyRequests;
+        Http.Response.Headers.RetryAfter = SignInRefusal.Seconds(wait);
     }
 
     /// <summary>Fields of the form.</summary>

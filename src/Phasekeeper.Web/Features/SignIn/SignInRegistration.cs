@@ -28,6 +28,8 @@ public static class SignInRegistration
     public static IServiceCollection AddPhasekeeperSignIn(this IServiceCollection services)
     {
         services.AddSingleton(SignInTimes.Default);
+        services.AddSingleton(AttemptRates.Default);
+        services.AddSingleton<AttemptLimits>();
         services.AddIdentityCore<Person>(identity =>
         {
             identity.Password.RequiredLength = ShortestPassword;

@@ -42,6 +42,21 @@ public sealed class ListResultTests : IAsyncLifetime
         Assert.False(answer.Headers.Contains("Link"));
     }
 
+    [Theory]
+    [InlineData("=HYPERLINK(1)", "'=HYPERLINK(1)")]
+    [InlineData("@SUM(1)", "'@SUM(1)")]
+    [InlineData("-1+2", "'-1+2")]
+    [InlineData("\t=1", "'\t=1")]
+    [InlineData("'=1", "''=1")]
+    [InlineData("a = 1", "a = 1")]
+    [InlineData("'quoted'", "'quoted'")]
+    public async Task Csv_holds_no_text_that_a_spreadsheet_computes(string text, string written)
+    {
+        (host.Rows, host.Next) = ([Full with { PhaseRad = -1.5, Message = text, QualityReasons = [text] }], null);
+        using var answer = await host.Ask(accept: "text/csv");
+        Assert.Equal($"2031-03-01T12:00:00.250Z,17,-1.5,{written},notYet,{written},3.5", (await answer.Content.ReadAsStringAsync()).Split('\n')[1]);
+    }
+
     [Fact]
     public async Task Csv_names_the_next_page_in_a_link_header_that_keeps_the_query()
     {

@@ -66,6 +66,25 @@ public sealed class CoefficientDecisionsApiTests : IAsyncLifetime, IDisposable
     }
 
     [Fact]
+    public async Task A_proposer_takes_the_own_proposal_back_until_it_is_decided_and_nobody_else_does()
+    {
+        var id = (await Send(HttpStatusCode.Created, Ada, "proposals", Changes("too early", 435))).GetProperty("id").GetInt64();
+        await Send(HttpStatusCode.Forbidden, "ann;analyst", $"{id}/withdraw", """{"reason":"not mine"}""");
+        await Send(HttpStatusCode.Forbidden, Lea, $"proposals/{id}/withdraw", """{"reason":"not mine"}""");
+        await Send(HttpStatusCode.BadRequest, Ada, $"{id}/withdraw", "{}");
+        var withdrawn = await Send(HttpStatusCode.OK, Ada, $"{id}/withdraw", """{"reason":"a wrong window"}""");
+        Assert.Equal(("withdrawn", "withdrawn", "ada"), (Text(withdrawn, "state"), Text(withdrawn.GetProperty("decisions")[0], "decision"), Text(withdrawn.GetProperty("decisions")[0], "actor")));
+        foreach (var (who, step) in new[] { (Lea, "approve"), (Lea, "decline"), (Lea, "reinstate"), (Ada, "withdraw") })
+            await Send(HttpStatusCode.Conflict, who, $"{id}/{step}", """{"reason":"too late"}""");
+        Assert.Equal(RecordKinds.CoefficientsWithdraw, host.Stores.Record.List(new RecordFilter(), 1).Items[0].What);
+        Assert.Single((await Get("proposals?state=withdrawn")).GetProperty("items").EnumerateArray());
+
+        var decided = (await Send(HttpStatusCode.Created, Lea, "proposals", Changes("a lead's own", 436))).GetProperty("id").GetInt64();
+        await Send(HttpStatusCode.OK, Leo, $"{decided}/approve", """{"reason":"good"}""");
+        await Send(HttpStatusCode.Conflict, Lea, $"{decided}/withdraw", """{"reason":"too late"}""");
+    }
+
+    [Fact]
     public async Task A_set_that_was_exported_comes_in_elsewhere_as_the_same_set()
     {
         var flats = new JsonObject { ["my flat.csv"] = string.Join('\n', Enumerable.Range(0, Rows).Select(_ => string.Join(',', Enumerable.Repeat("1.0625", Samples)))) };
@@ -110,6 +129,10 @@ public sealed class CoefficientDecisionsApiTests : IAsyncLifetime, IDisposable
     [InlineData("{", "not JSON")]
     [InlineData("[]", "expected an object")]
     [InlineData("""{"reason":"x"}""", "$.coefficients")]
+    [InlineData("""{"base":1,"name":"n","validFrom":"2031-03-01T00:00:00Z","reason":"r","changes":[{"number":"dark.biasCounts","number":"x","value":7}]}""", "a repeated key")]
+    [InlineData("""{"base":1,"name":"n","validFrom":"2031-03-01T00:00:00Z","reason":"r","flats":{"a":"1","a":"2"},"changes":[{"number":"dark.biasCounts","value":7}]}""", "a repeated key")]
+    [InlineData("""{"base":1,"name":"n\u202e","validFrom":"2031-03-01T00:00:00Z","reason":"r","changes":[{"number":"dark.biasCounts","value":7}]}""", "characters that can be seen")]
+    [InlineData("""{"base":1,"name":"n\u0000","validFrom":"2031-03-01T00:00:00Z","reason":"r","changes":[{"number":"dark.biasCounts","value":7}]}""", "characters that can be seen")]
     [InlineData("""{"base":"nowhere","name":"n","validFrom":"2031-03-01T00:00:00Z","reason":"r","changes":[]}""", "number or name of a set")]
     [InlineData("""{"base":1,"name":"n","validFrom":"2031-03-01T00:00:00Z","reason":"r","changes":[{"number":"optics.lamp","view":"F","line":"green","value":1}]}""", "optics.lamp")]
     [InlineData("""{"base":1,"name":"n","validFrom":"2031-03-01T00:00:00Z","reason":"r","changes":[{"number":"optics.zeroWindRad","view":"F","line":"green","index":999,"value":1}]}""", "place 999")]

@@ -54,6 +54,24 @@ public sealed class PeopleTests(SignInHost host) : IClassFixture<SignInHost>
         Assert.True(demo.Stores.People.Get(last.Id)!.IsLockedByAdministrator);
     }
 
+    [Fact]
+    public async Task Who_comes_by_an_identity_provider_is_not_another_administrator_and_gets_no_password()
+    {
+        await using var demo = new DemoWithPeople();
+        using var browser = demo.CreateClient();
+        browser.DefaultRequestHeaders.Add("Cookie", $"{DemoAccess.RoleCookie}={Roles.Administrator}");
+        var last = demo.Stores.People.All().Single();
+        var elsewhere = new Person { Name = "otto", NormalizedName = "OTTO", SecurityStamp = "s" };
+        elsewhere.Roles.Add(Roles.Administrator);
+        Assert.True(await demo.Stores.Database.WriteAsync(t => PeopleStore.Add(t, elsewhere)));
+        // The provider may take the role away at the next sign-in: then nobody would be left.
+        using var locked = await SignInHost.Send(browser, "/people", "step", ("Asked.Id", last.Id), ("Asked.Step", "lock"));
+        Assert.Contains("is the last administrator who can sign in with a password", await locked.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        using var reset = await SignInHost.Send(browser, "/people", "step", ("Asked.Id", elsewhere.Id), ("Asked.Step", "reset"));
+        Assert.Contains("has no password here", await reset.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        Assert.Null(demo.Stores.People.Get(elsewhere.Id)!.PasswordHash);
+    }
+
     [Theory]
     [InlineData("system")]
     [InlineData("Bootstrap")]

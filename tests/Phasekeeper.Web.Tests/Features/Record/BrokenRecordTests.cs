@@ -50,6 +50,24 @@ public sealed class BrokenRecordTests(BrokenRecordTests.Tampered host) : IClassF
     }
 
     [Fact]
+    public async Task Who_is_not_signed_in_learns_that_it_is_broken_and_of_nobody_in_it()
+    {
+        host.Caller = IPAddress.Parse("192.0.2.7"); // RFC 5737: an address for documentation
+        try
+        {
+            using var client = host.CreateClient();
+            var health = await client.GetStringAsync(new Uri("/readyz", UriKind.Relative));
+            Assert.Contains("degraded", health, StringComparison.Ordinal);
+            Assert.DoesNotContain(Found, health, StringComparison.Ordinal);
+            Assert.DoesNotContain("record-banner", await client.GetStringAsync(new Uri("/sign-in", UriKind.Relative)), StringComparison.Ordinal);
+        }
+        finally
+        {
+            host.Caller = IPAddress.Loopback;
+        }
+    }
+
+    [Fact]
     public void The_command_names_the_place_and_ends_with_one()
     {
         using var output = new StringWriter();

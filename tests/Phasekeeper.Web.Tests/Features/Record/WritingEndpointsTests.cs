@@ -41,9 +41,11 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/coefficients/proposals"] = (_, _) => Task.FromResult(Proposal()),
         ["POST /api/v1/coefficients/{id}/approve"] = async (h, _) => Decision($"{await ProposedAsync(h)}/approve"),
         ["POST /api/v1/coefficients/{id}/decline"] = async (h, _) => Decision($"{await ProposedAsync(h)}/decline"),
+        ["POST /api/v1/coefficients/{id}/withdraw"] = async (h, _) => Decision($"{await ProposedAsync(h)}/withdraw"),
         ["POST /api/v1/coefficients/{id}/reinstate"] = async (h, _) => Decision($"{await ReplacedAsync(h)}/reinstate", Start),
         ["POST /api/v1/coefficients/proposals/{id}/approve"] = async (h, _) => Decision($"proposals/{await ProposedAsync(h)}/approve"),
         ["POST /api/v1/coefficients/proposals/{id}/decline"] = async (h, _) => Decision($"proposals/{await ProposedAsync(h)}/decline"),
+        ["POST /api/v1/coefficients/proposals/{id}/withdraw"] = async (h, _) => Decision($"proposals/{await ProposedAsync(h)}/withdraw"),
         ["POST /api/v1/coefficients/proposals/{id}/reinstate"] = async (h, _) => Decision($"proposals/{await ReplacedAsync(h)}/reinstate", Start),
         ["POST /api/v1/coefficients/reprocessing/pause"] = async (h, _) => { await HoldAsync(h, false); return Decision("reprocessing/pause"); },
         ["POST /api/v1/coefficients/reprocessing/resume"] = async (h, _) => { await HoldAsync(h, true); return Decision("reprocessing/resume"); },
@@ -110,8 +112,8 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
 
     private Task<HttpRequestMessage> RequestAsync(string endpoint, HttpClient client) => RequestOf(host, client, endpoint);
 
-    // An administrator does not decide about coefficients.
-    private static string? RoleOf(string endpoint) => !endpoint.Contains("/coefficients/", StringComparison.Ordinal) ? null : endpoint.EndsWith("/proposals", StringComparison.Ordinal) ? Roles.Analyst : Roles.CalibrationLead;
+    // An administrator does not decide about coefficients; whoever proposed them withdraws them.
+    private static string? RoleOf(string endpoint) => !endpoint.Contains("/coefficients/", StringComparison.Ordinal) ? null : endpoint.EndsWith("/proposals", StringComparison.Ordinal) || endpoint.EndsWith("/withdraw", StringComparison.Ordinal) ? Roles.Analyst : Roles.CalibrationLead;
 
     private async Task<HttpClient> ClientAsync(string endpoint)
     {

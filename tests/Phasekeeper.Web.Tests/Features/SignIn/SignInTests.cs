@@ -1,7 +1,11 @@
 using System.Net;
+using Microsoft.AspNetCore.Identity;
 using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Options;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Features.SignIn;
+using Phasekeeper.Web.Hosting;
 using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.SignIn;
@@ -51,6 +55,23 @@ public sealed class SignInTests(SignInHost host) : IClassFixture<SignInHost>
         Assert.True(administrator.MustChangePassword);
         Assert.Equal([Roles.Administrator], administrator.Roles);
         Assert.Null(await scope.ServiceProvider.GetRequiredService<FirstAdministrator>().MakeAsync());
+    }
+
+    [Fact]
+    public async Task Of_two_first_starts_at_once_one_makes_the_administrator_and_shows_the_password_that_counts()
+    {
+        await using var demo = new WebHost();
+        Assert.Empty(demo.Stores.People.All());
+        var shown = await Task.WhenAll(Enumerable.Range(0, 2).Select(_ => Task.Run(async () =>
+        {
+            await using var scope = demo.Services.CreateAsyncScope();
+            return await new FirstAdministrator(demo.Stores, scope.ServiceProvider.GetRequiredService<UserManager<Person>>(), new DemoAccess(IsOffered: false), scope.ServiceProvider.GetRequiredService<IOptions<PhasekeeperOptions>>(), TimeProvider.System).MakeAsync();
+        })));
+        var password = System.Text.RegularExpressions.Regex.Match(Assert.Single(shown, s => s is not null)!, "password (\\S+)").Groups[1].Value;
+        await using var check = demo.Services.CreateAsyncScope();
+        var people = check.ServiceProvider.GetRequiredService<UserManager<Person>>();
+        Assert.True(await people.CheckPasswordAsync(Assert.Single(demo.Stores.People.All()), password));
+        Assert.Single(demo.Stores.Record.List(new RecordFilter { What = PeopleRecordKinds.Add }, 10).Items);
     }
 
     [Fact]
