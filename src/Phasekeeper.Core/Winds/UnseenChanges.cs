@@ -7,13 +7,15 @@ namespace Phasekeeper.Core.Winds;
 internal sealed class UnseenChanges
 {
     private readonly int _n, _layers;
-    private readonly double[] _wind, _windCurvature, _emission, _amplitude, _amplitudeSquare, _between;
+    private readonly double[] _wind, _windCurvature, _between;
+    private readonly double[] _emission, _emissionBend, _emissionThird, _amplitude, _amplitudeBend, _amplitudeThird; // by the derivatives of ln ε
 
     public UnseenChanges(LimbPaths paths, ReadOnlySpan<double> source, double[] offsetMm, double[] wind, double kappa)
     {
         (_n, _layers) = (paths.Count, paths.Count - 1);
-        (_wind, _windCurvature, _emission) = (new double[_n * _n], new double[_n * _n], new double[_n * _n]);
-        (_amplitude, _amplitudeSquare, _between) = (new double[_n * _n], new double[_n * _n], new double[_n * _layers]);
+        (_wind, _windCurvature, _between) = (new double[_n * _n], new double[_n * _n], new double[_n * _layers]);
+        (_emission, _emissionBend, _emissionThird) = (new double[_n * _n], new double[_n * _n], new double[_n * _n]);
+        (_amplitude, _amplitudeBend, _amplitudeThird) = (new double[_n * _n], new double[_n * _n], new double[_n * _n]);
         for (var r = 0; r < _n; r++)
         {
             double sum = 0, moving = 0;
@@ -30,36 +32,31 @@ internal sealed class UnseenChanges
     // Points of a piece lie between the same heights: of each sum, what belongs to the upper height, and all of it.
     private void AddPiece(LimbPaths paths, ReadOnlySpan<double> source, double[] offsetMm, double[] wind, int piece, int r, double phasePerSource, double mean)
     {
-        double slope = 0, slopeUp = 0, bend = 0, bendUp = 0, glow = 0, glowUp = 0, light = 0, lightUp = 0, square = 0, squareUp = 0, between = 0;
+        double between = 0;
+        Span<double> all = stackalloc double[8], upperPart = stackalloc double[8];
         var first = paths.PieceStart[piece];
         for (var q = first; q < paths.PieceStart[piece + 1]; q++)
         {
-            double c = source[q], f = paths.Share[q], along = c * offsetMm[q], around = c * paths.SquareMm2[q], p = paths.Projection[q];
-            var (s, b, g) = (p * along, p * around, along * (Speed(paths, wind, q) - mean));
-            slope += s;
-            slopeUp += f * s;
-            bend += b;
-            bendUp += f * b;
-            glow += g;
-            glowUp += f * g;
-            light += along;
-            lightUp += f * along;
-            square += around;
-            squareUp += f * around;
+            double c = source[q], f = paths.Share[q], p = paths.Projection[q], faster = Speed(paths, wind, q) - mean;
+            // Light times x, x²/2 and x³/6, as far as it does not cancel between the places before and after the tangent point.
+            double one = c * offsetMm[q], two = 0.5 * c * paths.SquareMm2[q], three = one * paths.SquareMm2[q] / 6;
+            ReadOnlySpan<double> parts = [p * one, 2 * p * two, faster * one, faster * two, faster * three, one, two, three];
+            for (var k = 0; k < parts.Length; k++)
+            {
+                all[k] += parts[k];
+                upperPart[k] += f * parts[k];
+            }
             between += p * c * f * (1 - f);
         }
         var j = paths.Layer[first];
         int lower = r * _n + Math.Min(j, _n - 1), upper = r * _n + Math.Min(j + 1, _n - 1);
-        _wind[lower] += phasePerSource * (slope - slopeUp);
-        _wind[upper] += phasePerSource * slopeUp;
-        _windCurvature[lower] += phasePerSource * (bend - bendUp);
-        _windCurvature[upper] += phasePerSource * bendUp;
-        _emission[lower] += phasePerSource * (glow - glowUp);
-        _emission[upper] += phasePerSource * glowUp;
-        _amplitude[lower] += light - lightUp;
-        _amplitude[upper] += lightUp;
-        _amplitudeSquare[lower] += 0.5 * (square - squareUp);
-        _amplitudeSquare[upper] += 0.5 * squareUp;
+        ReadOnlySpan<double[]> matrices = [_wind, _windCurvature, _emission, _emissionBend, _emissionThird, _amplitude, _amplitudeBend, _amplitudeThird];
+        for (var k = 0; k < matrices.Length; k++)
+        {
+            var factor = k < 5 ? phasePerSource : 1;
+            matrices[k][lower] += factor * (all[k] - upperPart[k]);
+            matrices[k][upper] += factor * upperPart[k];
+        }
         if (j < _layers && paths.AboveKm[first] == 0) _between[r * _layers + j] += 4 * phasePerSource * between;
     }
 
@@ -67,15 +64,17 @@ internal sealed class UnseenChanges
     /// <param name="covariance">Used rows × used rows.</param>
     /// <param name="used">Used rows.</param>
     /// <param name="priors">Correlation with height, and the wind's variance between heights.</param>
-    /// <param name="glow">1σ of the gradient of ln ε at each height, 1 per 1000 km.</param>
+    /// <param name="glow">1σ of the derivatives of ln ε along the ray at each height, by 1000 km.</param>
     /// <param name="gradient">Known gradient of the wind, m/s per 1000 km; null: none.</param>
     /// <param name="options">1σ of the wind's changes.</param>
-    public void AddPhases(double[] covariance, int[] used, ProfilePriors priors, double[] glow, double[]? gradient, LosWindOptions options)
+    public void AddPhases(double[] covariance, int[] used, ProfilePriors priors, (double[] First, double[] Second, double[] Third) glow, double[]? gradient, LosWindOptions options)
     {
-        var (wind, bend) = WindChanges(glow, gradient, options);
+        var (wind, bend) = WindChanges(glow.First, gradient, options);
         AddCorrelated(covariance, used, _wind, wind, priors);
         AddCorrelated(covariance, used, _windCurvature, bend, priors);
-        AddCorrelated(covariance, used, _emission, glow, priors);
+        AddCorrelated(covariance, used, _emission, glow.First, priors);
+        AddCorrelated(covariance, used, _emissionBend, glow.Second, priors);
+        AddCorrelated(covariance, used, _emissionThird, glow.Third, priors);
         var between = new double[used.Length * _layers];
         for (var i = 0; i < used.Length; i++) _between.AsSpan(used[i] * _layers, _layers).CopyTo(between.AsSpan(i * _layers, _layers));
         SmallMatrix.AddSymmetricProduct(covariance, SmallMatrix.Multiply(between, priors.BetweenHeights, used.Length, _layers, _layers), between, used.Length, _layers);
@@ -115,11 +114,13 @@ internal sealed class UnseenChanges
     }
 
     /// <summary>Covariance of the used rows' amplitudes from changes of the emission.</summary>
-    public double[] Amplitudes(int[] used, ProfilePriors priors, double[] glow)
+    public double[] Amplitudes(int[] used, ProfilePriors priors, (double[] First, double[] Second, double[] Third) glow)
     {
         var covariance = new double[used.Length * used.Length];
-        AddCorrelated(covariance, used, _amplitude, glow, priors);
-        AddCorrelated(covariance, used, _amplitudeSquare, [.. glow.Select(Square)], priors);
+        AddCorrelated(covariance, used, _amplitude, glow.First, priors);
+        // e^(g·x) bends by g² where ln ε does not bend at all.
+        AddCorrelated(covariance, used, _amplitudeBend, [.. glow.First.Zip(glow.Second, (g, b) => Math.Sqrt(Square(g * g) + b * b))], priors);
+        AddCorrelated(covariance, used, _amplitudeThird, glow.Third, priors);
         return covariance;
     }
 

@@ -104,7 +104,7 @@ internal sealed record WindInversion
         }
 
         // The weights stay, the error told is that of real winds.
-        if (NightFactor(input, paths, options) is { } night) unseen!.AddLarger(modelError, used, priors, glow, gradient, night, options);
+        if (NightFactor(input, paths, options) is { } night) unseen!.AddLarger(modelError, used, priors, glow.First, gradient, night, options);
         var gain = estimate.Gain(n);
         var kernel = SmallMatrix.Multiply(gain, jacobian, n, m, u);
         var smoother = new double[n * u];
@@ -139,9 +139,12 @@ internal sealed record WindInversion
         return share;
     }
 
-    // 1σ of the gradient of ln ε along the ray at each height.
-    private static double[] Glow(EmissionChange? change, LimbPaths paths, LosWindOptions options) => [.. paths.RowOfNode.Select(r => change is null || !double.IsFinite(change.SigmaPerMm[r])
-        ? options.UnseenEmissionGradient : Math.Max(change.SigmaPerMm[r], options.LeastEmissionGradient))];
+    // 1σ of the derivatives of ln ε along the ray at each height: first, second and third.
+    private static (double[] First, double[] Second, double[] Third) Glow(EmissionChange? change, LimbPaths paths, LosWindOptions options)
+    {
+        double[] Of(double[]? sigma, double unknown) => [.. paths.RowOfNode.Select(r => sigma is not null && double.IsFinite(sigma[r]) ? sigma[r] : unknown)];
+        return ([.. Of(change?.SigmaPerMm, options.UnseenEmissionGradient).Select(s => Math.Max(s, options.LeastEmissionGradient))], Of(change?.BendPerMm2, options.UnseenEmissionBend), Of(change?.ThirdPerMm3, 0));
+    }
 
     // The prior that explains the data best, with its step where one was prepared.
     private static (int Choice, OptimalEstimate? Estimate) MostProbable(double[][] priors, double[] jacobian, double[] error, double[] data, int n, int fallback)
