@@ -173,7 +173,7 @@ public sealed record LosWindOptions
     /// Largest 1σ of light whose change along the ray is not known, over the light of the height itself, of a good wind. Above it,
     /// near the terminator, the demo scenario's winds have errors larger than their σ.
     /// </summary>
-    public double GoodFarLight { get; init; } = 0.25;
+    public double GoodFarLight { get; init; } = 0.3;
 
     /// <summary>The same of a doubtful wind; above it the wind is bad.</summary>
     public double DoubtfulFarLight { get; init; } = 1;

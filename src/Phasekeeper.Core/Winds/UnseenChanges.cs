@@ -64,17 +64,15 @@ internal sealed class UnseenChanges
     /// <param name="covariance">Used rows × used rows.</param>
     /// <param name="used">Used rows.</param>
     /// <param name="priors">Correlation with height, and the wind's variance between heights.</param>
-    /// <param name="glow">1σ of the derivatives of ln ε along the ray at each height, by 1000 km.</param>
+    /// <param name="glow">1σ of the gradient of ln ε at each height, 1 per 1000 km.</param>
     /// <param name="gradient">Known gradient of the wind, m/s per 1000 km; null: none.</param>
     /// <param name="options">1σ of the wind's changes.</param>
-    public void AddPhases(double[] covariance, int[] used, ProfilePriors priors, (double[] First, double[] Second, double[] Third) glow, double[]? gradient, LosWindOptions options)
+    public void AddPhases(double[] covariance, int[] used, ProfilePriors priors, double[] glow, double[]? gradient, LosWindOptions options)
     {
-        var (wind, bend) = WindChanges(glow.First, gradient, options);
+        var (wind, bend) = WindChanges(glow, gradient, options);
         AddCorrelated(covariance, used, _wind, wind, priors);
         AddCorrelated(covariance, used, _windCurvature, bend, priors);
-        AddCorrelated(covariance, used, _emission, glow.First, priors);
-        AddCorrelated(covariance, used, _emissionBend, glow.Second, priors);
-        AddCorrelated(covariance, used, _emissionThird, glow.Third, priors);
+        AddCorrelated(covariance, used, _emission, glow, priors);
         var between = new double[used.Length * _layers];
         for (var i = 0; i < used.Length; i++) _between.AsSpan(used[i] * _layers, _layers).CopyTo(between.AsSpan(i * _layers, _layers));
         SmallMatrix.AddSymmetricProduct(covariance, SmallMatrix.Multiply(between, priors.BetweenHeights, used.Length, _layers, _layers), between, used.Length, _layers);
@@ -113,14 +111,29 @@ internal sealed class UnseenChanges
         return (wind, bend);
     }
 
+    /// <summary>Adds to the covariance of the used rows' phases, rad², what higher derivatives of ln ε do: 1σ of the second and third, by 1000 km.</summary>
+    public void AddBends(double[] covariance, int[] used, ProfilePriors priors, double[] second, double[] third)
+    {
+        AddCorrelated(covariance, used, _emissionBend, second, priors);
+        AddCorrelated(covariance, used, _emissionThird, third, priors);
+    }
+
     /// <summary>Covariance of the used rows' amplitudes from changes of the emission.</summary>
-    public double[] Amplitudes(int[] used, ProfilePriors priors, (double[] First, double[] Second, double[] Third) glow)
+    public double[] Amplitudes(int[] used, ProfilePriors priors, double[] glow)
     {
         var covariance = new double[used.Length * used.Length];
-        AddCorrelated(covariance, used, _amplitude, glow.First, priors);
+        AddCorrelated(covariance, used, _amplitude, glow, priors);
         // e^(g·x) bends by g² where ln ε does not bend at all.
-        AddCorrelated(covariance, used, _amplitudeBend, [.. glow.First.Zip(glow.Second, (g, b) => Math.Sqrt(Square(g * g) + b * b))], priors);
-        AddCorrelated(covariance, used, _amplitudeThird, glow.Third, priors);
+        AddCorrelated(covariance, used, _amplitudeBend, [.. glow.Select(Square)], priors);
+        return covariance;
+    }
+
+    /// <summary>The same from the second and third derivatives of ln ε.</summary>
+    public double[] BentAmplitudes(int[] used, ProfilePriors priors, double[] second, double[] third)
+    {
+        var covariance = new double[used.Length * used.Length];
+        AddCorrelated(covariance, used, _amplitudeBend, second, priors);
+        AddCorrelated(covariance, used, _amplitudeThird, third, priors);
         return covariance;
     }
 

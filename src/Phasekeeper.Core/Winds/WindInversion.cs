@@ -55,7 +55,7 @@ internal sealed record WindInversion
 
         var priors = ProfilePriors.Of(paths, options);
         var gradient = OnHeights(input.WindGradientMsPerMm, paths);
-        var glow = Glow(input.EmissionChange, paths, options);
+        var (glow, second, third) = Glow(input.EmissionChange, paths, options);
         var model = new LimbModel(paths, priors, kappa, gradient, OnHeights(input.EmissionChange?.AlongRayPerMm, paths));
         var emission = new EmissionFit(paths, used, amplitude, amplitudeSigma, priors.Emission, options);
         for (var step = 0; step < EmissionSteps; step++)
@@ -103,8 +103,12 @@ internal sealed record WindInversion
             wind = estimate.Estimate(data);
         }
 
-        // The weights stay, the error told is that of real winds.
-        if (NightFactor(input, paths, options) is { } night) unseen!.AddLarger(modelError, used, priors, glow.First, gradient, night, options);
+        // The weights stay, the error told is that of real winds and of light that fades as it may.
+        unseen!.AddBends(modelError, used, priors, second, third);
+        var bent = SmallMatrix.Multiply(Rows(model.PhaseByEmission, used, n + 1), emission.Gain, m, n + 1, m);
+        var more = SmallMatrix.Propagate(bent, unseen.BentAmplitudes(used, priors, second, third), m, m);
+        for (var i = 0; i < more.Length; i++) modelError[i] += more[i];
+        if (NightFactor(input, paths, options) is { } night) unseen!.AddLarger(modelError, used, priors, glow, gradient, night, options);
         var gain = estimate.Gain(n);
         var kernel = SmallMatrix.Multiply(gain, jacobian, n, m, u);
         var smoother = new double[n * u];
