@@ -2,7 +2,8 @@ namespace Phasekeeper.Core.Winds;
 
 /// <summary>
 /// Prior knowledge that the inversion uses, and the limits of quality. All defaults are chosen; the reason stands beside each. Sizes of what one exposure cannot see (short waves, unseen changes along the
-/// ray, the terminator) were set on the demo scenario's seeds 201 to 208, with looks at seeds 301 to 512, within what the literature calls usual; how well they do on other seeds: benchmark command <c>wind-survey</c>, test WindBarTests.
+/// ray, the terminator) were set on the demo scenario's seeds 201 to 212 and 601 to 612, with looks at seeds 301 to 512, within what the literature calls usual; how well they do on others (701 to 712): benchmark command
+/// <c>wind-survey</c>, test WindBarTests.
 /// </summary>
 public sealed record LosWindOptions
 {
