@@ -1,3 +1,5 @@
+using System.Runtime.Intrinsics;
+
 namespace Phasekeeper.Core.Winds;
 
 /// <summary>
@@ -33,29 +35,30 @@ internal sealed class UnseenChanges
     private void AddPiece(LimbPaths paths, ReadOnlySpan<double> source, double[] offsetMm, double[] wind, int piece, int r, double phasePerSource, double mean)
     {
         double between = 0;
-        Span<double> all = stackalloc double[8], upperPart = stackalloc double[8];
+        Vector256<double> changes = default, changesUp = default, fading = default, fadingUp = default;
         var first = paths.PieceStart[piece];
         for (var q = first; q < paths.PieceStart[piece + 1]; q++)
         {
             double c = source[q], f = paths.Share[q], p = paths.Projection[q], faster = Speed(paths, wind, q) - mean;
             // Light times x, x²/2 and x³/6, as far as it does not cancel between the places before and after the tangent point.
             double one = c * offsetMm[q], two = 0.5 * c * paths.SquareMm2[q], three = one * paths.SquareMm2[q] / 6;
-            ReadOnlySpan<double> parts = [p * one, 2 * p * two, faster * one, faster * two, faster * three, one, two, three];
-            for (var k = 0; k < parts.Length; k++)
-            {
-                all[k] += parts[k];
-                upperPart[k] += f * parts[k];
-            }
+            Vector256<double> ofChanges = Vector256.Create(p * one, 2 * p * two, faster * one, faster * two), ofFading = Vector256.Create(faster * three, one, two, three);
+            changes += ofChanges;
+            changesUp += f * ofChanges;
+            fading += ofFading;
+            fadingUp += f * ofFading;
             between += p * c * f * (1 - f);
         }
         var j = paths.Layer[first];
         int lower = r * _n + Math.Min(j, _n - 1), upper = r * _n + Math.Min(j + 1, _n - 1);
-        ReadOnlySpan<double[]> matrices = [_wind, _windCurvature, _emission, _emissionBend, _emissionThird, _amplitude, _amplitudeBend, _amplitudeThird];
-        for (var k = 0; k < matrices.Length; k++)
+        ReadOnlySpan<double[]> ofFirst = [_wind, _windCurvature, _emission, _emissionBend], ofSecond = [_emissionThird, _amplitude, _amplitudeBend, _amplitudeThird];
+        for (var k = 0; k < 4; k++)
         {
-            var factor = k < 5 ? phasePerSource : 1;
-            matrices[k][lower] += factor * (all[k] - upperPart[k]);
-            matrices[k][upper] += factor * upperPart[k];
+            ofFirst[k][lower] += phasePerSource * (changes[k] - changesUp[k]);
+            ofFirst[k][upper] += phasePerSource * changesUp[k];
+            var factor = k == 0 ? phasePerSource : 1;
+            ofSecond[k][lower] += factor * (fading[k] - fadingUp[k]);
+            ofSecond[k][upper] += factor * fadingUp[k];
         }
         if (j < _layers && paths.AboveKm[first] == 0) _between[r * _layers + j] += 4 * phasePerSource * between;
     }
