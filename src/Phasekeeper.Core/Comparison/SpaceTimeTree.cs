@@ -3,13 +3,13 @@ namespace Phasekeeper.Core.Comparison;
 /// <summary>
 /// Points on a sphere and in time, to find the one of least cost d² + t² where d is the great-circle distance and t the time between, each in units of its own scale. A k-d tree (J. L. Bentley (1975), Comm. ACM 18,
 /// 509, doi 10.1145/361002.361007) over the unit vector and the time: the chord never exceeds the great circle, so it bounds the cost of a whole box from below. Costs themselves come from the caller: the tree
-/// only tells which points need not be looked at, with a margin for rounding, so its answer is that of a look at all of them.
+/// only tells which points need not be looked at, and a box counts as nearer than it is by more than rounding can make it seem farther, so its answer is that of a look at all of them.
 /// </summary>
 internal sealed class SpaceTimeTree
 {
     private const int Dimensions = 4;
     private const int LeafSize = 16; // chosen: the smallest that no longer costs more in boxes than it saves in points
-    // Rounding of unit vectors, of times over decades and of what is made of them stays a thousand times below it.
+    // In squares of the scales. Times of 30 years in units of half an hour are rounded to 6e-11, vectors to 1e-14: the square of a gap of a few units is then right to 1e-9.
     private const double Margin = 1e-8;
 
     private readonly double[] _points; // four a point, in the order of the points given

@@ -52,6 +52,9 @@ internal sealed class EmissionFit
     /// <summary>Covariance of (ln ε, ln H), after a step with covariance.</summary>
     public double[] Covariance { get; private set; }
 
+    /// <summary>Change of (ln ε, ln H) by the amplitudes of the used heights, after a step with covariance.</summary>
+    public double[] Gain { get; private set; } = [];
+
     /// <summary>Adds to the amplitudes' noise the covariance of what the model cannot say of them, used heights × used heights.</summary>
     public void SetModelError(double[] covariance)
     {
@@ -92,7 +95,11 @@ internal sealed class EmissionFit
         }
         _x[n] = Math.Clamp(_x[n], Math.Log(h0) - 4 * _options.TopScaleHeightSigma, Math.Log(h0) + 4 * _options.TopScaleHeightSigma);
         _x.AsSpan(0, n).CopyTo(LogEmission);
-        if (withCovariance) Covariance = estimate.Posterior();
+        if (!withCovariance) return largest;
+        Covariance = estimate.Posterior();
+        var gain = estimate.Gain(k);
+        Gain = new double[k * _used.Length];
+        for (var p = 0; p < k; p++) gain.AsSpan(p * m, _used.Length).CopyTo(Gain.AsSpan(p * _used.Length, _used.Length));
         return largest;
     }
 

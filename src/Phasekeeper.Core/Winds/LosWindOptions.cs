@@ -2,7 +2,8 @@ namespace Phasekeeper.Core.Winds;
 
 /// <summary>
 /// Prior knowledge that the inversion uses, and the limits of quality. All defaults are chosen; the reason stands beside each. Sizes of what one exposure cannot see (short waves, unseen changes along the
-/// ray, the terminator) were set on the demo scenario's seeds 201 to 208, with looks at seeds 301 to 512, within what the literature calls usual; how well they do on other seeds: benchmark command <c>wind-survey</c>, test WindBarTests.
+/// ray, the terminator) were set on the demo scenario's seeds 201 to 212 and 601 to 612, with looks at seeds 301 to 512, within what the literature calls usual; how well they do on others (701 to 712): benchmark command
+/// <c>wind-survey</c>, test WindBarTests.
 /// </summary>
 public sealed record LosWindOptions
 {
@@ -63,7 +64,7 @@ public sealed record LosWindOptions
     public double ViscousAboveKm { get; init; } = 150;
 
     /// <summary>See <see cref="ViscousAboveKm"/>.</summary>
-    public double ViscousDoublingKm { get; init; } = 25;
+    public double ViscousDoublingKm { get; init; } = 20;
 
     /// <summary>Height, km, on which winds vary alike everywhere: dz/(1 + (z − z₀)/d) summed up, z₀ = <see cref="ViscousAboveKm"/>, d = <see cref="ViscousDoublingKm"/>.</summary>
     public double StiffenedKm(double heightKm) =>
@@ -136,6 +137,21 @@ public sealed record LosWindOptions
     /// </summary>
     public double TerminatorEmissionGradient { get; init; } = 2.5;
 
+    /// <summary>1σ of the second derivative of ln ε along a ray in every direction, 1 per (1000 km)². Chosen: by day the emission hardly bends.</summary>
+    public double UnseenEmissionBend { get; init; } = 0.02;
+
+    /// <summary>
+    /// The same towards the Sun near the terminator, at <see cref="TerminatorZenithDeg"/> and within half a width of <see cref="TerminatorOnsetDeg"/>: there the fall of <see cref="TerminatorEmissionGradient"/>
+    /// begins, within some 800 km. Chosen; set on the demo's seeds 201–204 and 601–604 with good winds of twilight.
+    /// </summary>
+    public double TerminatorEmissionBend { get; init; } = 3;
+
+    /// <summary>1σ of the third derivative there, 1 per (1000 km)³: a bend does not go on for ever. Chosen as <see cref="TerminatorEmissionBend"/> was.</summary>
+    public double TerminatorEmissionThird { get; init; } = 2.5;
+
+    /// <summary>See <see cref="TerminatorEmissionBend"/>, deg.</summary>
+    public double TerminatorOnsetDeg { get; init; } = 8;
+
     /// <summary>Solar zenith angle about which sunlit emission fades, deg, and the half width within which.</summary>
     public double TerminatorZenithDeg { get; init; } = 92;
 
@@ -162,6 +178,16 @@ public sealed record LosWindOptions
 
     /// <summary>The same of a doubtful wind; above it the wind is bad.</summary>
     public double DoubtfulFarLight { get; init; } = 1;
+
+    /// <summary>
+    /// Largest σ of the wind at the next height above a good wind, m/s, where the light falls by more than a factor of <see cref="EdgeFall"/> up to there: then what the row sees lies between its own height and
+    /// one of which nothing is known. Held to below <see cref="ViscousAboveKm"/>, where winds turn within 10–20 km. Chosen: twice <see cref="GoodSigmaMs"/>; above it the demo's winds at the top of the night's
+    /// green layer have mean errors of −2 m/s, below it none that can be told.
+    /// </summary>
+    public double GoodEdgeMs { get; init; } = 20;
+
+    /// <summary>See <see cref="GoodEdgeMs"/>; e, a scale height. Chosen.</summary>
+    public double EdgeFall { get; init; } = Math.E;
 
     /// <summary>Largest σ of a good wind, m/s.</summary>
     public double GoodSigmaMs { get; init; } = 10;

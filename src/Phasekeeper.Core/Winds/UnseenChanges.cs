@@ -1,3 +1,5 @@
+using System.Runtime.Intrinsics;
+
 namespace Phasekeeper.Core.Winds;
 
 /// <summary>
@@ -7,13 +9,15 @@ namespace Phasekeeper.Core.Winds;
 internal sealed class UnseenChanges
 {
     private readonly int _n, _layers;
-    private readonly double[] _wind, _windCurvature, _emission, _amplitude, _amplitudeSquare, _between;
+    private readonly double[] _wind, _windCurvature, _between;
+    private readonly double[] _emission, _emissionBend, _emissionThird, _amplitude, _amplitudeBend, _amplitudeThird; // by the derivatives of ln ε
 
     public UnseenChanges(LimbPaths paths, ReadOnlySpan<double> source, double[] offsetMm, double[] wind, double kappa)
     {
         (_n, _layers) = (paths.Count, paths.Count - 1);
-        (_wind, _windCurvature, _emission) = (new double[_n * _n], new double[_n * _n], new double[_n * _n]);
-        (_amplitude, _amplitudeSquare, _between) = (new double[_n * _n], new double[_n * _n], new double[_n * _layers]);
+        (_wind, _windCurvature, _between) = (new double[_n * _n], new double[_n * _n], new double[_n * _layers]);
+        (_emission, _emissionBend, _emissionThird) = (new double[_n * _n], new double[_n * _n], new double[_n * _n]);
+        (_amplitude, _amplitudeBend, _amplitudeThird) = (new double[_n * _n], new double[_n * _n], new double[_n * _n]);
         for (var r = 0; r < _n; r++)
         {
             double sum = 0, moving = 0;
@@ -30,36 +34,32 @@ internal sealed class UnseenChanges
     // Points of a piece lie between the same heights: of each sum, what belongs to the upper height, and all of it.
     private void AddPiece(LimbPaths paths, ReadOnlySpan<double> source, double[] offsetMm, double[] wind, int piece, int r, double phasePerSource, double mean)
     {
-        double slope = 0, slopeUp = 0, bend = 0, bendUp = 0, glow = 0, glowUp = 0, light = 0, lightUp = 0, square = 0, squareUp = 0, between = 0;
+        double between = 0;
+        Vector256<double> changes = default, changesUp = default, fading = default, fadingUp = default;
         var first = paths.PieceStart[piece];
         for (var q = first; q < paths.PieceStart[piece + 1]; q++)
         {
-            double c = source[q], f = paths.Share[q], along = c * offsetMm[q], around = c * paths.SquareMm2[q], p = paths.Projection[q];
-            var (s, b, g) = (p * along, p * around, along * (Speed(paths, wind, q) - mean));
-            slope += s;
-            slopeUp += f * s;
-            bend += b;
-            bendUp += f * b;
-            glow += g;
-            glowUp += f * g;
-            light += along;
-            lightUp += f * along;
-            square += around;
-            squareUp += f * around;
+            double c = source[q], f = paths.Share[q], p = paths.Projection[q], faster = Speed(paths, wind, q) - mean;
+            // Light times x, x²/2 and x³/6, as far as it does not cancel between the places before and after the tangent point.
+            double one = c * offsetMm[q], two = 0.5 * c * paths.SquareMm2[q], three = one * paths.SquareMm2[q] / 6;
+            Vector256<double> ofChanges = Vector256.Create(p * one, 2 * p * two, faster * one, faster * two), ofFading = Vector256.Create(faster * three, one, two, three);
+            changes += ofChanges;
+            changesUp += f * ofChanges;
+            fading += ofFading;
+            fadingUp += f * ofFading;
             between += p * c * f * (1 - f);
         }
         var j = paths.Layer[first];
         int lower = r * _n + Math.Min(j, _n - 1), upper = r * _n + Math.Min(j + 1, _n - 1);
-        _wind[lower] += phasePerSource * (slope - slopeUp);
-        _wind[upper] += phasePerSource * slopeUp;
-        _windCurvature[lower] += phasePerSource * (bend - bendUp);
-        _windCurvature[upper] += phasePerSource * bendUp;
-        _emission[lower] += phasePerSource * (glow - glowUp);
-        _emission[upper] += phasePerSource * glowUp;
-        _amplitude[lower] += light - lightUp;
-        _amplitude[upper] += lightUp;
-        _amplitudeSquare[lower] += 0.5 * (square - squareUp);
-        _amplitudeSquare[upper] += 0.5 * squareUp;
+        ReadOnlySpan<double[]> ofFirst = [_wind, _windCurvature, _emission, _emissionBend], ofSecond = [_emissionThird, _amplitude, _amplitudeBend, _amplitudeThird];
+        for (var k = 0; k < 4; k++)
+        {
+            ofFirst[k][lower] += phasePerSource * (changes[k] - changesUp[k]);
+            ofFirst[k][upper] += phasePerSource * changesUp[k];
+            var factor = k == 0 ? phasePerSource : 1;
+            ofSecond[k][lower] += factor * (fading[k] - fadingUp[k]);
+            ofSecond[k][upper] += factor * fadingUp[k];
+        }
         if (j < _layers && paths.AboveKm[first] == 0) _between[r * _layers + j] += 4 * phasePerSource * between;
     }
 
@@ -114,12 +114,29 @@ internal sealed class UnseenChanges
         return (wind, bend);
     }
 
+    /// <summary>Adds to the covariance of the used rows' phases, rad², what higher derivatives of ln ε do: 1σ of the second and third, by 1000 km.</summary>
+    public void AddBends(double[] covariance, int[] used, ProfilePriors priors, double[] second, double[] third)
+    {
+        AddCorrelated(covariance, used, _emissionBend, second, priors);
+        AddCorrelated(covariance, used, _emissionThird, third, priors);
+    }
+
     /// <summary>Covariance of the used rows' amplitudes from changes of the emission.</summary>
     public double[] Amplitudes(int[] used, ProfilePriors priors, double[] glow)
     {
         var covariance = new double[used.Length * used.Length];
         AddCorrelated(covariance, used, _amplitude, glow, priors);
-        AddCorrelated(covariance, used, _amplitudeSquare, [.. glow.Select(Square)], priors);
+        // e^(g·x) bends by g² where ln ε does not bend at all.
+        AddCorrelated(covariance, used, _amplitudeBend, [.. glow.Select(Square)], priors);
+        return covariance;
+    }
+
+    /// <summary>The same from the second and third derivatives of ln ε.</summary>
+    public double[] BentAmplitudes(int[] used, ProfilePriors priors, double[] second, double[] third)
+    {
+        var covariance = new double[used.Length * used.Length];
+        AddCorrelated(covariance, used, _amplitudeBend, second, priors);
+        AddCorrelated(covariance, used, _amplitudeThird, third, priors);
         return covariance;
     }
 

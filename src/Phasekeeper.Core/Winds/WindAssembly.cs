@@ -67,7 +67,8 @@ internal static class WindAssembly
                 Math.Abs(common[k]) * input.EphemerisSigmaMs,
                 new(attitude[0][k], attitude[1][k], attitude[2][k]),
                 Math.Sqrt(Math.Max(0, inversion.Smoothing[k * n + k] + inversion.Modelling[k * n + k])));
-            reasons.AddRange(WindReasons.OfInversion(inversion, k, OwnKernel(inversion.Kernel, paths, k, options), budget.TotalMs, options));
+            var above = k + 1 < n ? Math.Sqrt(covariance[(k + 1) * (n + 1)]) : double.NaN;
+            reasons.AddRange(WindReasons.OfInversion(inversion, paths, k, OwnKernel(inversion.Kernel, paths, k, options), budget.TotalMs, above, options));
             rows[r] = WithApparent(Place(r, input.Looks[r], reasons), input, apparent) with
             {
                 WindMs = inversion.WindMs[k],

@@ -55,7 +55,7 @@ internal sealed record WindInversion
 
         var priors = ProfilePriors.Of(paths, options);
         var gradient = OnHeights(input.WindGradientMsPerMm, paths);
-        var glow = Glow(input.EmissionChange, paths, options);
+        var (glow, second, third) = Glow(input.EmissionChange, paths, options);
         var model = new LimbModel(paths, priors, kappa, gradient, OnHeights(input.EmissionChange?.AlongRayPerMm, paths));
         var emission = new EmissionFit(paths, used, amplitude, amplitudeSigma, priors.Emission, options);
         for (var step = 0; step < EmissionSteps; step++)
@@ -103,7 +103,11 @@ internal sealed record WindInversion
             wind = estimate.Estimate(data);
         }
 
-        // The weights stay, the error told is that of real winds.
+        // The weights stay, the error told is that of real winds and of light that fades as it may.
+        unseen!.AddBends(modelError, used, priors, second, third);
+        var bent = SmallMatrix.Multiply(Rows(model.PhaseByEmission, used, n + 1), emission.Gain, m, n + 1, m);
+        var more = SmallMatrix.Propagate(bent, unseen.BentAmplitudes(used, priors, second, third), m, m);
+        for (var i = 0; i < more.Length; i++) modelError[i] += more[i];
         if (NightFactor(input, paths, options) is { } night) unseen!.AddLarger(modelError, used, priors, glow, gradient, night, options);
         var gain = estimate.Gain(n);
         var kernel = SmallMatrix.Multiply(gain, jacobian, n, m, u);
@@ -139,9 +143,12 @@ internal sealed record WindInversion
         return share;
     }
 
-    // 1σ of the gradient of ln ε along the ray at each height.
-    private static double[] Glow(EmissionChange? change, LimbPaths paths, LosWindOptions options) => [.. paths.RowOfNode.Select(r => change is null || !double.IsFinite(change.SigmaPerMm[r])
-        ? options.UnseenEmissionGradient : Math.Max(change.SigmaPerMm[r], options.LeastEmissionGradient))];
+    // 1σ of the derivatives of ln ε along the ray at each height: first, second and third.
+    private static (double[] First, double[] Second, double[] Third) Glow(EmissionChange? change, LimbPaths paths, LosWindOptions options)
+    {
+        double[] Of(double[]? sigma, double unknown) => [.. paths.RowOfNode.Select(r => sigma is not null && double.IsFinite(sigma[r]) ? sigma[r] : unknown)];
+        return ([.. Of(change?.SigmaPerMm, options.UnseenEmissionGradient).Select(s => Math.Max(s, options.LeastEmissionGradient))], Of(change?.BendPerMm2, options.UnseenEmissionBend), Of(change?.ThirdPerMm3, 0));
+    }
 
     // The prior that explains the data best, with its step where one was prepared.
     private static (int Choice, OptimalEstimate? Estimate) MostProbable(double[][] priors, double[] jacobian, double[] error, double[] data, int n, int fallback)

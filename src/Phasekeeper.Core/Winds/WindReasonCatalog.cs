@@ -20,7 +20,7 @@ public static class WindReasonCatalog
     public const string Moon = "moon-near-view";
     /// <summary>The satellite is in the South Atlantic region.</summary>
     public const string SouthAtlantic = "south-atlantic";
-    /// <summary>Part of the rays is in sunlight, part in shadow.</summary>
+    /// <summary>The edge of the Earth's shadow crosses the ray near its tangent point.</summary>
     public const string ShadowTransition = "shadow-transition";
     /// <summary>A planned activity moves the satellite or the instrument.</summary>
     public const string PlannedActivity = "planned-activity";
@@ -49,11 +49,12 @@ public static class WindReasonCatalog
         new(14, Sun, "The Sun stands near the view: stray light may bend the phases."),
         new(15, Moon, "The Moon stands near the view: stray light may bend the phases."),
         new(16, SouthAtlantic, "The satellite is in the South Atlantic region: energetic particles hit the detector."),
-        new(17, ShadowTransition, "The air along the rays lies partly in sunlight, partly in shadow: the emission changes along the ray more than the inversion allows for."),
+        new(17, ShadowTransition, "The edge of the Earth's shadow crosses the ray near the tangent point: light made by the Sun begins or ends there, faster than exposures 450 km apart can show."),
         new(18, PlannedActivity, "A planned activity moves the satellite or the instrument."),
         new(19, CoefficientsExtended, "The coefficient set is used before its validity begins."),
         new(20, "emission-gradient", "The emission changes along the ray: light from elsewhere may pass for this height's own."),
         new(21, MeanElements, "The orbit is from mean elements (two-line sets or OMM): the satellite's speed is known less well than from tabulated states, which the uncertainty holds; the wind may be good."),
+        new(22, "layer-edge", "The light fades within the step to the next height, and the wind there is hardly known: how it changes in between is not measured."),
     ];
 
     private static readonly Dictionary<string, WindReasonInfo> ByWord = All.ToDictionary(r => r.Word, StringComparer.Ordinal);

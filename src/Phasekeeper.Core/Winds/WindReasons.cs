@@ -45,8 +45,8 @@ internal static class WindReasons
             yield return new(WindQuality.Doubtful, "no-fiducials", "The image shift is the bench law's alone: no fiducial was measured in this stretch.");
     }
 
-    /// <summary>Reasons in the inversion at height number <paramref name="k"/>; <paramref name="own"/>: the averaging kernel summed over the wind's own height.</summary>
-    public static IEnumerable<WindQualityReason> OfInversion(WindInversion inversion, int k, double own, double sigmaMs, LosWindOptions options)
+    /// <summary>Reasons in the inversion at height number <paramref name="k"/>; <paramref name="own"/>: the averaging kernel summed over the wind's own height; <paramref name="aboveMs"/>: σ of the wind at the next height above.</summary>
+    public static IEnumerable<WindQualityReason> OfInversion(WindInversion inversion, LimbPaths paths, int k, double own, double sigmaMs, double aboveMs, LosWindOptions options)
     {
         if (own < options.GoodKernel)
             yield return new(own < options.DoubtfulKernel ? WindQuality.Bad : WindQuality.Doubtful, "weak-emission",
@@ -54,6 +54,9 @@ internal static class WindReasons
         if (inversion.FarLight[k] > options.GoodFarLight)
             yield return new(inversion.FarLight[k] > options.DoubtfulFarLight ? WindQuality.Bad : WindQuality.Doubtful, "emission-gradient",
                 $"The emission changes along the ray: light from elsewhere is uncertain by {Math.Min(999, 100 * inversion.FarLight[k]):0} % of this height's own (limits {100 * options.GoodFarLight:0} and {100 * options.DoubtfulFarLight:0} %).");
+        if (paths.HeightKm[k] < options.ViscousAboveKm && k + 1 < paths.Count && aboveMs > options.GoodEdgeMs && inversion.Emission[k] > options.EdgeFall * inversion.Emission[k + 1])
+            yield return new(WindQuality.Doubtful, "layer-edge",
+                $"The light fades to {100 * inversion.Emission[k + 1] / inversion.Emission[k]:0} % up to the next height, where the wind is known to {aboveMs:0} m/s (limit {options.GoodEdgeMs:0}): how it changes in between is not.");
         if (sigmaMs > options.GoodSigmaMs)
             yield return new(sigmaMs > options.DoubtfulSigmaMs ? WindQuality.Bad : WindQuality.Doubtful, "large-uncertainty",
                 $"Its uncertainty is {sigmaMs:0} m/s (limits {options.GoodSigmaMs:0} and {options.DoubtfulSigmaMs:0}).");

@@ -16,7 +16,8 @@ internal readonly record struct RowPlace(Instant Time, int Kind, long Exposure, 
 
 /// <summary>
 /// Pages of the single rows within stored vectors, in order of place and row: a page may end inside an exposure and the next one goes on there, also when the exposure was computed
-/// and stored again, or is gone, in between. A row that two stored ones hold (it moves from one orbit to the other, and one of them is yet to be computed) is given once.
+/// and stored again, or is gone, in between. A row that two stored ones hold (it moves from one orbit to the other, and one of them is yet to be computed) is given once, as the one holds it that is read first: wind vectors of one place are read by orbit,
+/// so that of the earlier orbit, whichever was stored first.
 /// </summary>
 internal static class RowPages
 {
@@ -26,7 +27,7 @@ internal static class RowPages
     /// <param name="from">First time.</param>
     /// <param name="limit">Most rows of the page.</param>
     /// <param name="next">Where the page before ended; null for the first.</param>
-    /// <param name="read">What is stored from a place on (that place included), in order of place, at most so many.</param>
+    /// <param name="read">What is stored from a place on (that place included), in order of place, at most so many; of one place always in the same order.</param>
     /// <param name="place">Place of what is stored; several may share it.</param>
     /// <param name="rows">Rows of what is stored, with their detector rows.</param>
     public static Page<TRow> Of<TStored, TRow>(
@@ -43,6 +44,7 @@ internal static class RowPages
             // The last place may be cut in two: it is read again with what comes behind it.
             var whole = isEnd ? stored : [.. stored.TakeWhile(s => place(s) != place(stored[^1]))];
             foreach (var group in whole.GroupBy(place))
+                // This order is stable: of two rows of a number the one that was read first comes first, and the other is passed over, also on the next page.
                 foreach (var (number, row) in group.SelectMany(rows).OrderBy(r => r.Number))
                 {
                     if (last is { } seen && seen.Place == group.Key && number <= seen.Row) continue;

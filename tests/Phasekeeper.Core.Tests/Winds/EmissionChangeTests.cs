@@ -41,6 +41,25 @@ public sealed class EmissionChangeTests
         Assert.All(change.SigmaPerMm, s => Assert.InRange(s, low, high));
     }
 
+    [Theory]
+    [InlineData(90, 2)]
+    [InlineData(0, 0)]
+    public void A_bend_towards_the_Sun_that_neighbours_show_counts_as_an_error_of_rays_that_way(double azimuthDeg, double bend)
+    {
+        // At 92° from the Sun, which stands along the track: ln ε falls by 2·x²/2 on both sides.
+        LosWindProfile At(int step) => Profile(92 + step * SpacingRad * 180 / Math.PI, azimuthDeg, Math.Exp(-0.5 * 2 * 0.45 * 0.45 * step * step));
+        var change = EmissionChange.FromNeighbours(At(-1), At(0), At(1))!;
+        Assert.All(change.AlongRayPerMm, g => Assert.InRange(g, -0.1, 0.1));
+        Assert.All(change.BendPerMm2, b => Assert.InRange(b, bend - 0.1, bend + 0.1));
+        Assert.All(change.ThirdPerMm3, t => Assert.InRange(t, azimuthDeg == 90 ? 2.4 : 0, azimuthDeg == 90 ? 2.6 : 0.01));
+    }
+
+    [Theory]
+    [InlineData(30, 0.01, 0.03)]
+    [InlineData(92, 2.9, 3.1)]
+    public void Without_neighbours_the_bend_is_as_uncertain_as_the_terminator_makes_it(double longitudeDeg, double low, double high) =>
+        Assert.All(EmissionChange.FromNeighbours(null, Profile(longitudeDeg, 90, 1), null)!.BendPerMm2, b => Assert.InRange(b, low, high));
+
     [Fact]
     public void A_longer_integration_is_no_brighter_air()
     {

@@ -147,6 +147,29 @@ public class LosWindRetrievalTests(ITestOutputHelper output)
     }
 
     [Fact]
+    public void A_row_above_which_the_layer_fades_into_the_unknown_is_doubtful()
+    {
+        var night = Air(SimulatedLimb.Layers("green", false), z => 60 * Math.Sin(z / 12));
+        var edges = 0;
+        for (ulong seed = 1; seed <= 8; seed++)
+        {
+            var profile = LosWindRetrieval.Retrieve(Limb.Expose("green", night, new NoiseSource(seed)), Limb.Paths);
+            var rows = profile.MatrixRows.Select(r => profile.Rows[r]).ToArray();
+            for (var k = 0; k + 1 < rows.Length; k++)
+            {
+                var isEdge = rows[k].AltitudeKm < 150 && rows[k].Emission > Math.E * rows[k + 1].Emission && rows[k + 1].SigmaMs > 20;
+                if (isEdge) edges++;
+                Assert.Equal(isEdge, rows[k].Reasons.Any(q => q.Word == "layer-edge"));
+                Assert.True(!isEdge || rows[k].Quality != WindQuality.Good);
+            }
+            // The bright part of the layer is as good as before.
+            Assert.All(rows.Where(w => w.AltitudeKm is > 90 and < 102), w => Assert.Equal(WindQuality.Good, w.Quality));
+        }
+        Assert.True(edges >= 8, $"{edges} edges");
+        Assert.All(LosWindRetrieval.Retrieve(Limb.Expose("green", Air(Day, z => 60 * Math.Sin(z / 12)), new NoiseSource(1)), Limb.Paths).Rows, w => Assert.DoesNotContain(w.Reasons, q => q.Word == "layer-edge"));
+    }
+
+    [Fact]
     public void The_same_input_gives_the_same_bits_and_looks_without_tangent_point_are_bad()
     {
         var input = Limb.Expose("green", Air(Day, z => 0.3 * z), new NoiseSource(5));

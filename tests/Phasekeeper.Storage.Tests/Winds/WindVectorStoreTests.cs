@@ -70,6 +70,20 @@ public sealed class WindVectorStoreTests
         Assert.Equal(all.SelectMany(v => v.Vectors).Select(v => (v.SecondExposure, v.Row)), rows.Select(r => (r.Vector.SecondExposure, r.Vector.Row)));
     }
 
+    [Theory]
+    [InlineData(1, 7, 8)]
+    [InlineData(5, 8, 7)]
+    [InlineData(1000, 8, 7)]
+    public async Task Of_two_copies_of_a_vector_that_of_the_earlier_orbit_is_given(int limit, int storedFirst, int storedLast)
+    {
+        using var temp = new TempStores();
+        var all = Vectors(7, 12, 7);
+        foreach (var orbit in new[] { storedFirst, storedLast })
+            await temp.Write(t => WindVectorStore.ReplaceOrbit(t, orbit, all.Select(v => v with { Orbit = orbit, Vectors = [.. v.Vectors.Select(x => x with { EastwardMs = orbit })] })));
+        var rows = await WindStoreTests.PagesWhile(next => temp.Stores.WindVectors.ListRows(Start.AddSeconds(-60), Start.AddSeconds(7200), limit, next), () => Task.CompletedTask);
+        Assert.Equal(all.SelectMany(v => v.Vectors).Select(v => (v.SecondExposure, v.Row, 7.0)), rows.Select(r => (r.Vector.SecondExposure, r.Vector.Row, r.Vector.EastwardMs)));
+    }
+
     [Fact]
     public async Task Vectors_that_gain_an_earlier_one_stay_in_their_place_of_the_list()
     {
