@@ -5,6 +5,8 @@ using Phasekeeper.Demo.Scenario;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Coefficients;
+using Phasekeeper.Pipeline.Coefficients.Evidence;
+using Phasekeeper.Pipeline.Coefficients.Fits;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Pipeline.Mission;
@@ -37,6 +39,8 @@ public static class PipelineRegistration
         services.AddSingleton<PipelineEngine>();
         services.AddSingleton<CoefficientDesk>();
         services.AddSingleton<ReprocessingControl>();
+        services.AddSingleton<EvidenceBoard>();
+        services.AddSingleton<FitDesk>();
         services.AddHostedService(s => s.GetRequiredService<PipelineEngine>());
         services.AddHostedService<InboxWatcher>();
         services.AddHostedService<MissionStatusFollower>();
