@@ -70,12 +70,12 @@ public abstract class CoefficientPages : BunitContext, IAsyncLifetime
     }
 
     /// <summary>Proposes the first set with another lag of view F, green; gives its number.</summary>
-    protected Task<long> ProposeAsync(string name, double lagS, Actor? by = null) => Desk.ProposeAsync(ProposalReader.Read(
+    protected Task<long> ProposeAsync(string name, double lagS, Actor? by = null, string validFrom = "2031-06-01T00:00:00Z") => Desk.ProposeAsync(ProposalReader.Read(
         new JsonObject
         {
             ["base"] = 1,
             ["name"] = name,
-            ["validFrom"] = "2031-06-01T00:00:00Z",
+            ["validFrom"] = validFrom,
             ["reason"] = $"why {name}",
             ["changes"] = new JsonArray(new JsonObject { ["number"] = "optics.thermal.lagS", ["view"] = "F", ["line"] = "green", ["value"] = lagS }),
         }.ToJsonString(), null, Host.Services.GetRequiredService<MissionFolder>(), Host.Stores.Coefficients), by ?? Ada);

@@ -21,7 +21,7 @@ public static class SampleEvidence
         AgainstName = againstName,
         FittedOrbits = [4600, 4601, 4603, 4604],
         HeldOutOrbits = [4602, 4605],
-        Numbers = [new(FitPart.ThermalLag, "optics.thermal.lagS", "F", "green", null, "s", 420, lagAfterS, 2, 600, 3, 4)],
+        Numbers = [new(FitPart.ThermalLag, "optics.thermal.lagS", "F", "green", null, "s", 427.8, lagAfterS, 0.5, 600, 3, 4)],
         Residuals =
         [
             new(ResidualMeasures.Lamp, "F", "green", "m/s", new(4, 600, 12, 4, 11, 0.1, 0.05), new(2, 300, 12.5, 5, 11.2, 0.4, 0.05)),
