@@ -21,6 +21,8 @@ internal sealed class FitAround(Stores stores, MissionState mission)
     private static readonly HashSet<string> NoEvents = new(StringComparer.Ordinal)
     {
         "drift", "stale-coefficients", "thermal-residual", "phase-residual", "dark-growth", "hot-sample-growth", "late-data", "incomplete-orbit", "undecodable-data", "data-conflict", "coverage-missing", "lamp-missing",
+        // The fit looks for steps itself.
+        "image-shift-step",
     };
 
     // Trackers whose values are numbers of the set, or relative to one.

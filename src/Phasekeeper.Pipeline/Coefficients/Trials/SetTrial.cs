@@ -42,6 +42,9 @@ public sealed class SetTrial
     /// <summary>The mission with this set alone.</summary>
     public MissionState Mission { get; }
 
+    /// <summary>The orbit's own fringes.</summary>
+    public IReadOnlyList<StoredFringe> Fringes(OrbitSlot orbit) => fringes.Read(orbit.Start, orbit.End);
+
     /// <summary>What drift, image shift and the trackers of fringes are computed from.</summary>
     public OrbitInput Input(OrbitSlot orbit) => inputs.Read(orbit, Mission, MissionTime, OrbitSky.Of(orbit, Mission));
 
