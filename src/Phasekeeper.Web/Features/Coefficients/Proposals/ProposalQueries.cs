@@ -1,6 +1,7 @@
 using Phasekeeper.Core.Coefficients.Evidence;
 using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Coefficients.Evidence;
+using Phasekeeper.Pipeline.Coefficients.Fits;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 
@@ -20,6 +21,7 @@ public sealed class ProposalQueries(Stores stores, CoefficientDesk desk)
         var outlook = isOpen ? Outlook(id) : null;
         var row = Seen(stores.Coefficients.Evidence(id), stores.Coefficients.Decisions(id));
         var evidence = row is null ? null : EvidenceJson.Read(row.Document);
+        var fit = stores.Coefficients.Fit(id) is { } text ? FitDocument.Read(text) : null;
         var compared = row?.Against ?? evidence?.Against ?? (isOpen ? outlook?.InPlaceOf : set.Decisions.FirstOrDefault()?.InPlaceOf) ?? set.Against;
         var differences = compared is { } before ? queries.Differences(before, id, mission) ?? [] : [];
         return new()
@@ -29,11 +31,12 @@ public sealed class ProposalQueries(Stores stores, CoefficientDesk desk)
             Outlook = outlook,
             State = row is null ? EvidenceState.None : evidence is null ? EvidenceState.OldForm : EvidenceState.There,
             Evidence = evidence,
+            Fit = fit,
             EvidenceId = row?.Id,
             Computed = row?.Computed,
             SoftwareVersion = row?.SoftwareVersion,
             ComparedWith = compared,
-            Numbers = ChangedNumbers.Of(differences, evidence?.Numbers ?? []),
+            Numbers = ChangedNumbers.Of(differences, evidence?.Numbers ?? fit?.Numbers ?? []),
             Reprocessing = [.. queries.Reprocessing().Where(r => r.Set == id)],
             HasLaterEvidence = !isOpen && set.EvidenceId is { } newest && newest != row?.Id,
         };

@@ -1,6 +1,8 @@
 using Phasekeeper.Core.Coefficients.Evidence;
+using Phasekeeper.Core.Coefficients.Fits;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Coefficients;
+using Phasekeeper.Pipeline.Coefficients.Fits;
 
 namespace Phasekeeper.Web.Features.Coefficients.Proposals;
 
@@ -28,7 +30,9 @@ public sealed record ProposalView
     public required EvidenceState State { get; init; }
     /// <summary>The evidence; null without any that can be read.</summary>
     public ProposalEvidence? Evidence { get; init; }
-    /// <summary>Its number; null without any.</summary>
+    /// <summary>What the fit behind the set said when it was proposed; null for a set made by hand.</summary>
+    public FitDocument? Fit { get; init; }
+    /// <summary>Number of the evidence; null without any.</summary>
     public long? EvidenceId { get; init; }
     /// <summary>Wall clock when it was computed.</summary>
     public Instant? Computed { get; init; }
@@ -42,6 +46,9 @@ public sealed record ProposalView
     public required IReadOnlyList<ReprocessingItem> Reprocessing { get; init; }
     /// <summary>True when more evidence was computed after the decision than the decider saw.</summary>
     public bool HasLaterEvidence { get; init; }
+
+    /// <summary>What to weigh: the evidence's, which hold the fit's; before there is any the fit's own.</summary>
+    public IReadOnlyList<FitWarning>? Warnings => Evidence?.Warnings ?? Fit?.Warnings;
 
     /// <summary>True while nobody has decided.</summary>
     public bool IsOpen => Set.State == Storage.CoefficientDecision.Proposed;
