@@ -8,7 +8,7 @@ internal static class ClusterCovariance
     private const int LeastForCorrelation = 8; // pairs of neighbours from which a correlation is taken (chosen)
     private const double LargestCorrelation = 0.9; // beyond it a dozen clusters cannot tell it from a trend
 
-    public static double[][] Of(ClusteredRegression.ClusterState state, LeastSquaresResult fit)
+    public static double[][] Of(ClusterState state, LeastSquaresResult fit)
     {
         var p = fit.Estimate.Length;
         var plain = fit.Covariance;
@@ -31,7 +31,7 @@ internal static class ClusterCovariance
     }
 
     // By how much the estimate changes when a cluster is left out: (H − H_c)⁻¹ X_cᵀ r_c, exact for the weights of the end.
-    private static List<(int Number, double[] Change)> Changes(ClusteredRegression.ClusterState state, LeastSquaresResult fit)
+    private static List<(int Number, double[] Change)> Changes(ClusterState state, LeastSquaresResult fit)
     {
         var p = fit.Estimate.Length;
         double[] scale = [.. Enumerable.Range(0, p).Select(j => fit.Sigma(j))];

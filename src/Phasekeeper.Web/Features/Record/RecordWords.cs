@@ -16,6 +16,7 @@ public static class RecordWords
         [RecordKinds.ProfileAdopt] = "profile taken in",
         [RecordKinds.RulesAdopt] = "rules taken in",
         [RecordKinds.CoefficientsApprove] = "coefficients approved",
+        [RecordKinds.CoefficientsEvidence] = "evidence asked for again",
         [RecordKinds.VersionChange] = "version changed",
     };
 
