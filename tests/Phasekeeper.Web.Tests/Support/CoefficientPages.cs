@@ -38,6 +38,7 @@ public abstract class CoefficientPages : BunitContext, IAsyncLifetime
         Share<ReprocessingControl>();
         Share<MissionFolder>();
         Share<EvidenceBoard>();
+        Share<EvidenceDesk>();
         Share<FitDesk>();
         Services.AddSingleton<ICurrentActor>(actor);
         authorization = this.AddAuthorization();

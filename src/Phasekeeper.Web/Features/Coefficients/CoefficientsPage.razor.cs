@@ -39,7 +39,7 @@ public sealed partial class CoefficientsPage(Stores stores, CoefficientDesk desk
     public string? ByText { get; set; }
 
     /// <inheritdoc/>
-    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Coefficients or ChangeKind.Auxiliary;
+    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Coefficients or ChangeKind.Evidence or ChangeKind.Auxiliary;
 
     /// <inheritdoc/>
     protected override Func<Action> Loader(AddressReader address)

@@ -11,11 +11,11 @@ using Phasekeeper.Web.Shared.Addresses;
 namespace Phasekeeper.Web.Features.Coefficients.Proposals;
 
 /// <summary>Everything that a calibration lead needs to decide about a proposed set, on one page that can be printed and signed.</summary>
-public sealed partial class ProposalPage(Stores stores, CoefficientDesk desk, EvidenceBoard board, ICurrentActor actor)
+public sealed partial class ProposalPage(Stores stores, CoefficientDesk desk, EvidenceBoard board, EvidenceDesk evidenceDesk, ICurrentActor actor)
 {
     private readonly ProposalQueries queries = new(stores, desk);
     private ProposalView? view;
-    private string? wanted;
+    private string? wanted, refusal;
 
     /// <summary>Number of the set.</summary>
     [Parameter]
@@ -30,7 +30,7 @@ public sealed partial class ProposalPage(Stores stores, CoefficientDesk desk, Ev
     private string Measure => wanted is { } word && Measures.Contains(word) ? word : Measures.Count > 0 ? Measures[0] : "";
 
     /// <inheritdoc/>
-    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Coefficients or ChangeKind.Auxiliary;
+    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Coefficients or ChangeKind.Evidence or ChangeKind.Auxiliary;
 
     /// <inheritdoc/>
     protected override Func<Action> Loader(AddressReader address)
@@ -48,11 +48,17 @@ public sealed partial class ProposalPage(Stores stores, CoefficientDesk desk, Ev
 
     private int PanelsOf(ProposalEvidence evidence) => evidence.ResidualOrbits.Where(o => o.Measure == Measure).Select(o => (o.View, o.Line)).Distinct().Count();
 
-    // Asking changes nothing that is decided, so it leaves no entry in the record.
     private async Task AskAsync()
     {
-        await actor.GetAsync(Roles.Analyst);
-        board.Ask(view!.Set.Id);
+        refusal = null;
+        try
+        {
+            await evidenceDesk.AskAsync(view!.Set.Id, await actor.GetAsync(Roles.Analyst));
+        }
+        catch (Exception refused) when (refused is DecisionRefusedException or AccessDeniedException)
+        {
+            refusal = refused.Message;
+        }
         await LoadAsync();
     }
 

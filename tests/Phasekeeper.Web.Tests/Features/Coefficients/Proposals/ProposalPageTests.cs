@@ -80,13 +80,15 @@ public sealed class ProposalPageTests(WebHost host) : CoefficientPages(host), IC
     }
 
     [Fact]
-    public async Task An_analyst_asks_for_evidence_and_sees_that_it_is_being_computed()
+    public async Task An_analyst_asks_for_evidence_and_is_told_what_becomes_of_it()
     {
         Be(Ada);
         var id = await ProposeAsync("asked for", 435);
         var page = Show(id);
         await Click(page, "Compute it");
-        page.WaitForAssertion(() => Assert.Contains("Evidence is being computed", Text(page), StringComparison.Ordinal));
+        page.WaitForAssertion(() => Assert.Contains("The evidence could not be computed No orbit is complete with its neighbours yet", Text(page), StringComparison.Ordinal));
+        Assert.Contains("Nothing is lost: the proposal stands", Text(page), StringComparison.Ordinal);
+        Assert.Equal((RecordKinds.CoefficientsEvidence, "ada"), Host.Stores.Record.List(new(Person: "ada"), 1).Items.Select(e => (e.What, e.Person)).Single());
         Be(new Actor("vic", Roles.Viewer, "127.0.0.1"));
         Assert.DoesNotContain(Show(await ProposeAsync("looked at", 436)).FindAll("button"), b => b.TextContent.StartsWith("Compute", StringComparison.Ordinal));
     }
