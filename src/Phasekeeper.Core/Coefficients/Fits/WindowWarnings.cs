@@ -19,7 +19,7 @@ internal static class WindowWarnings
         foreach (var a in around.Activities.Where(a => Crosses(window, a.From, a.To)).OrderBy(a => a.From).ThenBy(a => a.Id, StringComparer.Ordinal))
             yield return new(FitWarningCodes.CrossesActivity, $"The window crosses the planned activity \"{a.Summary}\" ({a.From} to {a.To}): what it changes is in the fit.");
         foreach (var e in around.Events.Where(e => Crosses(window, e.From, e.To)).OrderBy(e => e.From).ThenBy(e => e.Text, StringComparer.Ordinal))
-            yield return new(FitWarningCodes.CrossesEvent, $"The window crosses an event at {e.From}: {e.Text}. Before and after may want different numbers.", e.View, e.Line);
+            yield return new(FitWarningCodes.CrossesEvent, $"The window crosses an event at {e.From}: {e.Text.TrimEnd('.')}. Before and after may want different numbers.", e.View, e.Line);
         if (parts.Overlaps([FitPart.ImageShift, FitPart.ThermalSlope, FitPart.ThermalLag, FitPart.LampReference]))
             foreach (var view in window.Instrument.Views)
                 foreach (var step in ImageShiftPart.Steps(window, view.Id))

@@ -14,6 +14,7 @@ public static partial class UnitText
         "degF" => "°F",
         "ohm" or "Ohm" => "Ω",
         "e-/s" => "e⁻/s",
+        "e-" => "e⁻",
         _ => unit,
     };
 

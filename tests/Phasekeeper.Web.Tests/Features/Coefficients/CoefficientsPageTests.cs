@@ -110,12 +110,12 @@ public sealed class CoefficientsPageTests(WebHost host) : CoefficientPages(host)
     [Fact]
     public async Task A_set_that_was_approved_once_comes_back_by_the_form_of_the_time_line()
     {
-        var id = await ProposeAsync("goes", 453, validFrom: "2031-06-05T00:00:00Z");
+        var id = await ProposeAsync("goes", 453, validFrom: "2031-05-25T00:00:00Z");
         await Desk.ApproveAsync(id, new() { Reason = "in", InPlaceOf = Desk.Outlook(id, new()).InPlaceOf, OverLater = true }, Lea);
         var page = Show();
         await page.InvokeAsync(() => page.Find(".back-form select").Change("1"));
         await page.InvokeAsync(() => page.Find(".back-reason input").Change("it was better"));
-        await page.InvokeAsync(() => page.FindAll(".back-form input")[0].Change("5100"));
+        await page.InvokeAsync(() => page.FindAll(".back-form input")[0].Change("4870"));
         await Click(page, "Reinstate");
         page.WaitForAssertion(() => Assert.Equal(CoefficientDecision.Reinstated, Host.Stores.Coefficients.Get(1)!.State));
         page.WaitForAssertion(() => Assert.Contains("it was better", page.Markup, StringComparison.Ordinal));

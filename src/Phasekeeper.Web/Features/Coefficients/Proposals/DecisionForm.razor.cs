@@ -32,6 +32,10 @@ public sealed partial class DecisionForm(CoefficientDesk desk, ICurrentActor act
     [Parameter]
     public bool HasEvidence { get; set; }
 
+    /// <summary>Whether some is being computed.</summary>
+    [Parameter]
+    public bool IsComputing { get; set; }
+
     /// <summary>Called when it was tried.</summary>
     [Parameter]
     public EventCallback OnChanged { get; set; }

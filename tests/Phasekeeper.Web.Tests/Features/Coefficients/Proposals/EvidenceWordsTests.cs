@@ -41,6 +41,13 @@ public sealed class EvidenceWordsTests
     [InlineData(new[] { 1, 3, 5, 7, 9, 11, 13, 15, 17 }, "9 orbits between 1 and 17")]
     public void Orbits_are_told_in_stretches(int[] orbits, string expected) => Assert.Equal(expected, OrbitText.Of(orbits));
 
+    [Theory]
+    [InlineData("The window crosses an event at 2031-05-09T10:06:02.183324730Z: IFO_T1 at -4.526 degC. Before and after may want different numbers.", "The window crosses an event at 2031-05-09 10:06 UTC: IFO_T1 at −4.526 °C. Before and after may want different numbers.")]
+    [InlineData("optics.thermal.radPerK has been falling, and the fit makes it larger by 14.6σ.", "Thermal slope k has been falling, and the fit makes it larger by 14.6σ.")]
+    [InlineData("On 4 orbits held out the lamp-within-orbit residual grows from 3 to 4 m/s.", "On 4 orbits held out the lamp phase within the orbit residual grows from 3 to 4 m/s.")]
+    [InlineData("The lamp test and image-shift-step stay as they are.", "The lamp test and image-shift-step stay as they are.")]
+    public void Warnings_are_shown_in_words(string text, string expected) => Assert.Equal(expected, WarningText.Of(text));
+
     private sealed class Close : IEqualityComparer<(string? Index, double Sigmas, int Members)>
     {
         public bool Equals((string? Index, double Sigmas, int Members) x, (string? Index, double Sigmas, int Members) y) => x.Index == y.Index && x.Members == y.Members && Math.Abs(x.Sigmas - y.Sigmas) < 1e-9;
