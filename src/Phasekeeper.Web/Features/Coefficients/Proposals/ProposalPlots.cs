@@ -64,9 +64,9 @@ public static class ProposalPlots
         {
             Title = altitude ? "Change of winds by altitude" : "Change of winds by latitude",
             Summary = largest is null ? "" : string.Create(CultureInfo.InvariantCulture,
-                $"Proposed set minus set in force. Largest change {largest.RmsMs:0.00} m/s rms in view {largest.View}, {largest.Line}, at {largest.From:0} to {largest.To:0} {(altitude ? "km" : "°")}, where a wind's own 1σ is {largest.MeanSigmaMs:0.0} m/s. Lower panel: rms of the change (signs) beside the winds' own 1σ (dashed).").Replace("-", "−", StringComparison.Ordinal),
+                $"Proposed set minus set in force. Largest change {largest.RmsMs:0.00} m/s rms in view {largest.View}, {largest.Line}, at {largest.From:0}{(altitude ? "" : "°")} to {largest.To:0}{(altitude ? " km" : "°")}, where a wind's own 1σ is {largest.MeanSigmaMs:0.0} m/s. Lower panel, logarithmic: rms of the change (signs) beside the winds' own 1σ (lines).").Replace("-", "−", StringComparison.Ordinal),
             X = altitude ? new PlotAxis("x", "Altitude", "km") : new PlotAxis("x", "Latitude", "°"),
-            Y = [new PlotAxis("mean", "Mean change", "m/s"), new PlotAxis("rms", "RMS and 1σ", "m/s") { Min = 0, Max = groups.Count == 0 ? null : 1.08 * groups.Max(g => Math.Max(g.RmsMs, g.MeanSigmaMs)) }],
+            Y = [new PlotAxis("mean", "Mean change", "m/s"), new PlotAxis("rms", "RMS and 1σ", "m/s", PlotAxisKind.Logarithmic)],
             Traces = [.. series.SelectMany((s, i) => Series([.. s], $"{s.Key.View}, {s.Key.Line}", i % 8 + 1))],
             Lines = [new PlotLine("mean", 0, PlotLineKind.Reference)],
             EmptyText = "The evidence has no winds that both sets give.",
@@ -78,8 +78,8 @@ public static class ProposalPlots
         double[] x = [.. groups.Select(g => (g.From + g.To) / 2)];
         string[] notes = [.. groups.Select(g => string.Create(CultureInfo.InvariantCulture, $"{g.Count} winds"))];
         yield return new() { Name = name, Kind = PlotTraceKind.Points, Axis = "mean", Colour = colour, X = x, Y = [.. groups.Select(g => g.MeanMs)], Note = notes };
-        yield return new() { Name = name + ": rms", Kind = PlotTraceKind.Points, Axis = "rms", Colour = colour, InLegend = false, X = x, Y = [.. groups.Select(g => g.RmsMs)], Note = notes };
-        yield return new() { Name = name + ": 1σ of a wind", Kind = PlotTraceKind.Line, Axis = "rms", Role = PlotRole.Model, InLegend = false, X = x, Y = [.. groups.Select(g => g.MeanSigmaMs)] };
+        yield return new() { Name = name + ": rms", Kind = PlotTraceKind.Points, Axis = "rms", Colour = colour, InLegend = false, X = x, Y = [.. groups.Select(g => g.RmsMs > 0 ? g.RmsMs : double.NaN)], Note = notes };
+        yield return new() { Name = name + ": 1σ of a wind", Kind = PlotTraceKind.Line, Axis = "rms", Colour = colour, InLegend = false, X = x, Y = [.. groups.Select(g => g.MeanSigmaMs)] };
     }
 
     private static string Axis(int panel) => string.Create(CultureInfo.InvariantCulture, $"y{panel}");

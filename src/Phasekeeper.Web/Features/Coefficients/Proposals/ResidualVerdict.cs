@@ -22,13 +22,16 @@ public static class ResidualVerdict
     // Chosen: one in twenty by chance.
     private const double Sigmas = 2;
 
+    // Chosen: a thousandth is no change to anybody, however certain.
+    private const double LeastChange = 0.001;
+
     /// <summary>The outcome.</summary>
     public static ResidualOutcome Of(ResidualFigures figures)
     {
         ArgumentNullException.ThrowIfNull(figures);
-        // Before any question of scatter: what no number touches is the same to the last bit.
-        if (figures.RmsAfter.Equals(figures.RmsBefore)) return ResidualOutcome.Same;
         var change = figures.RmsAfter / figures.RmsBefore - 1;
+        // Before any question of scatter: what no number touches is the same.
+        if (figures.RmsAfter.Equals(figures.RmsBefore) || Math.Abs(change) < LeastChange) return ResidualOutcome.Same;
         if (!double.IsFinite(change) || !double.IsFinite(figures.RatioSigma)) return ResidualOutcome.NotTold;
         return change < -Sigmas * figures.RatioSigma ? ResidualOutcome.Better : change > Sigmas * figures.RatioSigma ? ResidualOutcome.Worse : ResidualOutcome.Same;
     }
@@ -57,13 +60,15 @@ public static class ResidualVerdict
         if (figures.RmsAfter.Equals(figures.RmsBefore)) return "unchanged";
         var change = figures.RmsAfter / figures.RmsBefore - 1;
         if (!double.IsFinite(change)) return "nothing to compare with";
-        var percent = Math.Abs(100 * change);
-        var size = string.Create(CultureInfo.InvariantCulture, $"{(percent < 10 ? percent.ToString("0.#", CultureInfo.InvariantCulture) : percent.ToString("0", CultureInfo.InvariantCulture))} % {(change < 0 ? "smaller" : "larger")}");
+        if (Math.Abs(change) < LeastChange) return "by less than 0.1 %";
+        var size = $"{Percent(change)} {(change < 0 ? "smaller" : "larger")}";
         return Of(figures) switch
         {
             ResidualOutcome.NotTold => size + "; too few orbits tell its scatter",
-            ResidualOutcome.Same => string.Create(CultureInfo.InvariantCulture, $"same within its scatter ({size}, ± {100 * figures.RatioSigma:0.#} %)"),
-            _ => string.Create(CultureInfo.InvariantCulture, $"{size} (± {100 * figures.RatioSigma:0.#} %)"),
+            ResidualOutcome.Same => $"within its scatter ({size}, ± {Percent(figures.RatioSigma)})",
+            _ => $"{size} (± {Percent(figures.RatioSigma)})",
         };
     }
+
+    private static string Percent(double share) => (Math.Abs(share) < 0.1 ? (100 * Math.Abs(share)).ToString("0.#", CultureInfo.InvariantCulture) : (100 * Math.Abs(share)).ToString("0", CultureInfo.InvariantCulture)) + " %";
 }
