@@ -19,7 +19,7 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
         using var mission = await campaign.OpenAsync();
         using var programs = new CoefficientPrograms(mission);
         var products = mission.Products();
-        var request = new FitRequest { FirstOrbit = mission.OrbitAt(2), LastOrbit = mission.OrbitAt(50), Parts = [FitPart.ThermalSlope, FitPart.ThermalLag] };
+        var request = new FitRequest { FirstOrbit = mission.OrbitAt(0), LastOrbit = mission.OrbitAt(54), Parts = [FitPart.ThermalSlope, FitPart.ThermalLag] };
         var id = await programs.Fits.ProposeAsync(request, "slopes", mission.OrbitAt(30), "the slopes are off", Ada);
         Assert.True(await programs.Worker.StepAsync(CancellationToken.None));
         Assert.Null(programs.Board.Of(id));
