@@ -55,8 +55,8 @@ internal static class ImageShiftPart
         var slope = range >= LeastSwingK;
         if (range < LittleSwingK) draft.LittleRange(Text($"The bench covers {range:0.00} K at the fiducial measurements; the law wants {LittleSwingK:0} K or more."), view);
         if (!slope) draft.NotDetermined(Text($"The image shift's slope stays: the bench covers {range:0.00} K; at least {LeastSwingK:0.0} K are needed."), view);
-        // A step without measurements on both sides is no unknown.
-        Instant[] within = [.. steps.Where(s => all.Any(p => p.Shift.Time < s) && all.Any(p => p.Shift.Time >= s))];
+        // A step without measurements on both sides is no unknown, nor are two without any between them.
+        Instant[] within = [.. steps.Where(s => all.Any(p => p.Shift.Time < s) && all.Any(p => p.Shift.Time >= s)).DistinctBy(s => all.Count(p => p.Shift.Time < s))];
         double[] Row(double benchC, Instant time) => [1, .. slope ? [benchC - law.ReferenceC] : Array.Empty<double>(), .. within.Select(s => time < s ? 1.0 : 0)];
         PointCluster[] clusters = [.. orbits.Select(o => new PointCluster(o.Orbit,
             [.. o.Points.Select(p => Row(p.BenchC, p.Shift.Time))],

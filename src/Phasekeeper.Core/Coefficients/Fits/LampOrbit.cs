@@ -51,23 +51,18 @@ internal sealed class LampOrbit
     /// <summary>The exposures whose T_lag is known for another lag, with it; those within 5 τ of an unknown start are left out.</summary>
     public (int[] Kept, LaggedValue[] Lagged) At(double lagS, double longestLagS)
     {
-        var lagged = Filter(lagS);
-        var guard = longestLagS == lagS ? lagged : Filter(longestLagS);
+        var input = Orbit.Input;
+        LaggedTemperature lagged = new(input.InterferometerC.Between(input.TemperatureFrom(lagS), input.WindowEnd.AddSeconds(lagS)), lagS);
         List<int> kept = [];
         List<LaggedValue> values = [];
         for (var i = 0; i < Points.Length; i++)
         {
-            if (!lagged.TryGet(Points[i].Time, out var value) || !guard.TryGet(Points[i].Time, out var far) || far.NearGap) continue;
+            // e^(−t/τ) of the longest lag: the same exposures count in every round from then on.
+            if (!lagged.TryGet(Points[i].Time, out var value) || Math.Pow(value.StartWeight, lagS / longestLagS) > LaggedTemperature.NearGapWeight) continue;
             kept.Add(i);
             values.Add(value);
         }
         return ([.. kept], [.. values]);
-    }
-
-    private LaggedTemperature Filter(double lagS)
-    {
-        var input = Orbit.Input;
-        return new(input.InterferometerC.Between(input.TemperatureFrom(lagS), input.WindowEnd.AddSeconds(lagS)), lagS);
     }
 
     // Circular mean, then the median about it, which gross errors cannot move.

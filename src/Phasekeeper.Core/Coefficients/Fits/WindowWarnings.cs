@@ -16,6 +16,9 @@ internal static class WindowWarnings
     {
         if (window.Orbits.Count < FewOrbits)
             yield return new(FitWarningCodes.FewOrbits, $"{window.Orbits.Count} orbits; from {FewOrbits} on the scatter from orbit to orbit is known to about a quarter.");
+        else
+            foreach (var few in numbers.Where(n => n.Orbits < FewOrbits).GroupBy(n => (n.Part, n.View, n.Line)))
+                yield return new(FitWarningCodes.FewOrbits, $"{few.First().Number} stands on {few.Min(n => n.Orbits)} of {window.Orbits.Count} orbits; from {FewOrbits} on the scatter from orbit to orbit is known to about a quarter.", few.Key.View, few.Key.Line);
         foreach (var a in around.Activities.Where(a => Crosses(window, a.From, a.To)).OrderBy(a => a.From).ThenBy(a => a.Id, StringComparer.Ordinal))
             yield return new(FitWarningCodes.CrossesActivity, $"The window crosses the planned activity \"{a.Summary}\" ({a.From} to {a.To}): what it changes is in the fit.");
         foreach (var e in around.Events.Where(e => Crosses(window, e.From, e.To)).OrderBy(e => e.From).ThenBy(e => e.Text, StringComparer.Ordinal))

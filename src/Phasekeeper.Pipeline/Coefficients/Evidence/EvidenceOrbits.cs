@@ -11,8 +11,8 @@ namespace Phasekeeper.Pipeline.Coefficients.Evidence;
 /// <param name="HeldOut">Not seen by any fit, ascending.</param>
 internal sealed record EvidenceOrbits(IReadOnlyList<OrbitSlot> Fitted, IReadOnlyList<OrbitSlot> HeldOut)
 {
-    /// <summary>Orbits looked at for a set that no fit made (chosen: two days; charts need thirty orbits to speak).</summary>
-    public const int ByHandOrbits = 32;
+    /// <summary>Orbits looked at for a set that no fit made (chosen: under three days; charts need thirty orbits to speak).</summary>
+    public const int ByHandOrbits = 40;
 
     /// <summary>Orbits whose winds are made with both sets (chosen: half a second of one processor each time).</summary>
     public const int WindOrbits = 6;

@@ -1,7 +1,8 @@
+using System.Globalization;
 using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Coefficients.Fits;
-using Phasekeeper.Core.Statistics;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
@@ -15,7 +16,8 @@ internal sealed class FitAround(Stores stores, MissionState mission)
     private const int TrendDays = 90;
     // Chosen: less is no trend.
     private const int LeastPoints = 20;
-    private const double MonthS = 30 * 86400;
+    // Chosen: some thirty series are looked at, so that chance speaks in one fit of a hundred.
+    private const double ChangeProbability = 3e-4;
 
     // Flags that speak of data, or of the very departures that a fit is made for, are no events of the instrument.
     private static readonly HashSet<string> NoEvents = new(StringComparer.Ordinal)
@@ -47,9 +49,9 @@ internal sealed class FitAround(Stores stores, MissionState mission)
         {
             ZeroWind = ZeroWind(last.End),
             Activities = [.. mission.Activities.Where(a => a.From < last.End && a.To > first.Start)],
-            Events = [.. stores.Flags.OfOrbits(first.Number, last.Number).Select(FlagJson.Read)
+            Events = [.. ChangePoints(first, last), .. stores.Flags.OfOrbits(first.Number, last.Number).Select(FlagJson.Read)
                 .Where(f => f.Stands && !NoEvents.Contains(f.RuleKind) && f.From < last.End && f.To >= first.Start)
-                .OrderBy(f => f.From).ThenBy(f => f.Id, StringComparer.Ordinal).Select(f => new FitEvent(f.From, f.To, f.Message, f.Thing.View, f.Thing.Line))],
+                .OrderBy(f => f.From).ThenBy(f => f.Id, StringComparer.Ordinal).Select(f => new FitEvent(f.From, f.To, f.Message.TrimEnd('.'), f.Thing.View, f.Thing.Line))],
             SetChanges = [.. DecidedTimeline.Of(stores.Coefficients.Decisions(), mission.Orbits).Select(s => s.From).Where(f => f > first.Start && f < last.End)],
             Ageing = [.. Ageing.SelectMany(a => Trends(a.Tracker, a.Number, a.Scale, window.From.Set, first.Start, last))],
         };
@@ -66,14 +68,22 @@ internal sealed class FitAround(Stores stores, MissionState mission)
     private IEnumerable<AgeingTrend> Trends(string tracker, string number, Func<CoefficientSet, string?, string?, double> scale, CoefficientSet set, Instant start, OrbitSlot last)
     {
         var from = mission.Orbits.At(start.AddSeconds(-TrendDays * 86400.0))?.Number ?? stores.Orbits.First ?? last.Number;
-        foreach (var series in stores.Trackers.OfTrackers([tracker], from, last.Number).Where(r => double.IsFinite(r.Value) && !r.Provisional).GroupBy(r => r.Key))
+        foreach (var (key, values) in Series(tracker, from, last.Number))
         {
-            TrackerRow[] rows = [.. series.Where(r => r.Time < start).OrderBy(r => r.Orbit)];
-            if (rows.Length < LeastPoints) continue;
-            double[] months = [.. rows.Select(r => (r.Time - rows[0].Time) / MonthS)];
-            double[] values = [.. rows.Select(r => r.Value * scale(set, series.Key.View, series.Key.Line))];
-            if (TheilSen.TryFit(months, values) is { } trend && double.IsFinite(trend.SlopeLow) && double.IsFinite(trend.SlopeHigh))
-                yield return new(number, series.Key.View, series.Key.Line, trend.SlopeLow, trend.SlopeHigh);
+            TrackerValue[] before = [.. values.Where(v => v.Time < start)];
+            if (before.Length < LeastPoints || DriftSummary.Of(before) is not { } trend) continue;
+            double[] ends = [trend.TrendLow * scale(set, key.View, key.Line), trend.TrendHigh * scale(set, key.View, key.Line)];
+            if (ends.All(double.IsFinite)) yield return new(number, key.View, key.Line, ends.Min(), ends.Max());
         }
     }
+
+    // Steps of the trackers behind the numbers, within the window.
+    private IEnumerable<FitEvent> ChangePoints(OrbitSlot first, OrbitSlot last) => Ageing.SelectMany(a => Series(a.Tracker, first.Number, last.Number))
+        .Select(s => (s.Key, Change: DriftSummary.Of(s.Values)?.Change)).Where(s => s.Change is { } c && c.P <= ChangeProbability)
+        .Select(s => new FitEvent(s.Change!.Value.Time, s.Change.Value.Time, string.Create(CultureInfo.InvariantCulture,
+            $"{TrackerCatalog.Find(s.Key.Tracker)!.Info.Title} stepped by {s.Change.Value.Step:G3} {TrackerCatalog.Find(s.Key.Tracker)!.Info.Unit} between orbits {s.Change.Value.EarliestOrbit} and {s.Change.Value.LatestOrbit}"), s.Key.View, s.Key.Line));
+
+    private IEnumerable<(SeriesKey Key, TrackerValue[] Values)> Series(string tracker, int first, int last) =>
+        stores.Trackers.OfTrackers([tracker], first, last).Where(r => double.IsFinite(r.Value) && !r.Provisional).GroupBy(r => r.Key)
+            .Select(g => (g.Key, SeriesStatistics.Unwrap([.. g.OrderBy(r => r.Orbit).Select(r => r.ToValue())], TrackerCatalog.Find(g.Key.Tracker)!.Period)));
 }

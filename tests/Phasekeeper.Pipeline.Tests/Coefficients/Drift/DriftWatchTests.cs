@@ -61,6 +61,7 @@ public class DriftWatchTests(DriftedCampaign campaign, ITestOutputHelper output)
         Assert.Null(await programs.Watch.LookAsync());
         // The right slopes from the beginning: made again, no tracker has drifted from them.
         var id = await mission.Desk.ProposeAsync(new() { Set = Other(mission, "right", 1 / DriftedCampaign.WrongBy), Reason = "a test", Source = CoefficientSource.ByHand }, Ada);
+        mission.Engine.ReprocessingBatchOrbits = 60;
         await mission.ApproveAsync(id, mission.OrbitAt(0) + 1);
         programs.Watch.IsOn = true;
         // While orbits wait for it, flags speak of the set before.

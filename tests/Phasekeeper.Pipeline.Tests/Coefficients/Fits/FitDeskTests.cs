@@ -88,5 +88,5 @@ public class FitDeskTests(DriftedCampaign campaign, ITestOutputHelper output)
     }
 
     // What the demo put in.
-    private static double Truth(string view, string line) => Generator.Instrument.Optics(view, line).RadPerK;
+    private static double Truth(string view, string line) => Generator.Instrument.Optics.Single(o => o.View.Id == view && o.Line.Id == line).RadPerK;
 }
