@@ -44,7 +44,7 @@ public sealed record OldProducts(IReadOnlyList<int> All, IReadOnlyDictionary<int
         get
         {
             var parts = Old.GroupBy(o => o.Value).OrderBy(g => g.Key).Select(g => string.Create(CultureInfo.InvariantCulture,
-                $"{(All.Count == 1 ? "This orbit still has" : $"{g.Count()} of these {All.Count} orbits still {(g.Count() == 1 ? "has" : "have")}")} the products of the former set {g.Key} '{Names[g.Key]}' (old){(All.Count == 1 ? "" : ": " + OrbitText.Of([.. g.Select(o => o.Key)]))}.")).ToList();
+                $"{(All.Count == 1 ? "This orbit still has" : g.Count() == All.Count ? $"All {All.Count} orbits still have" : $"{g.Count()} of these {All.Count} orbits still {(g.Count() == 1 ? "has" : "have")}")} the products of the former set {g.Key} '{Names[g.Key]}' (old){(All.Count == 1 ? "" : ": " + OrbitText.Of([.. g.Select(o => o.Key)]))}.")).ToList();
             if (Working.Count > 0) parts.Add(All.Count == 1 ? "This orbit is being made again just now." : string.Create(CultureInfo.InvariantCulture, $"{OrbitText.Of(Working)} {(Working.Count == 1 ? "is" : "are")} being made again just now."));
             if (All.Count > Old.Count + Working.Count) parts.Add("The others are made with the set in force (new).");
             parts.Add(IsHeld ? "Reprocessing is held." : "Reprocessing goes on, newest first.");

@@ -1,3 +1,4 @@
+using System.Text.Json.Nodes;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Web.Features.Record;
@@ -15,7 +16,13 @@ public static class RecordWords
         [RecordKinds.ComparisonForget] = "independent winds forgotten",
         [RecordKinds.ProfileAdopt] = "profile taken in",
         [RecordKinds.RulesAdopt] = "rules taken in",
+        [RecordKinds.CoefficientsPropose] = "coefficients proposed",
         [RecordKinds.CoefficientsApprove] = "coefficients approved",
+        [RecordKinds.CoefficientsDecline] = "coefficients declined",
+        [RecordKinds.CoefficientsReinstate] = "coefficients reinstated",
+        [RecordKinds.ReprocessingPause] = "reprocessing held",
+        [RecordKinds.ReprocessingResume] = "reprocessing resumed",
+        [RecordKinds.ReprocessingRetire] = "winds of before given up",
         [RecordKinds.CoefficientsEvidence] = "evidence asked for again",
         [RecordKinds.VersionChange] = "version changed",
     };
@@ -41,7 +48,12 @@ public static class RecordWords
             RecordKinds.FileReceive => "/data?tab=files",
             RecordKinds.QuarantineRetry or RecordKinds.QuarantineDiscard => "/data?tab=quarantine",
             RecordKinds.ComparisonForget => "/vouch",
+            RecordKinds.CoefficientsPropose or RecordKinds.CoefficientsEvidence or RecordKinds.CoefficientsApprove or RecordKinds.CoefficientsDecline or RecordKinds.CoefficientsReinstate => SetOf(entry) is { } set ? $"/coefficients/proposals/{set}" : "/coefficients",
+            RecordKinds.ReprocessingPause or RecordKinds.ReprocessingResume or RecordKinds.ReprocessingRetire => "/coefficients#reprocessing-title",
             _ => null,
         };
     }
+
+    // Number of the set that an entry is about, as what is after says it.
+    private static string? SetOf(RecordEntry entry) => entry.After is { } text && JsonNode.Parse(text) is JsonObject after ? (after["id"] ?? after["inForce"])?.ToString() : null;
 }
