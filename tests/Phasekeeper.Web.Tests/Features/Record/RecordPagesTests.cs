@@ -81,7 +81,7 @@ public sealed class RecordPagesTests(WebHost host) : IClassFixture<WebHost>, IAs
     {
         var kinds = typeof(RecordKinds).GetFields().Where(f => f.IsLiteral).Select(f => (string)f.GetRawConstantValue()!).ToArray();
         Assert.True(kinds.Length > 15);
-        Assert.Empty(kinds.Where(k => RecordWords.Kind(k) == k));
+        Assert.DoesNotContain(kinds, k => RecordWords.Kind(k) == k);
         Assert.Equal(kinds.Length, kinds.Select(RecordWords.Kind).Distinct().Count());
     }
 

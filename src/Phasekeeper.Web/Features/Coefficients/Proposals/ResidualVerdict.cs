@@ -31,10 +31,13 @@ public static class ResidualVerdict
         ArgumentNullException.ThrowIfNull(figures);
         var change = figures.RmsAfter / figures.RmsBefore - 1;
         // Before any question of scatter: what no number touches is the same.
-        if (figures.RmsAfter.Equals(figures.RmsBefore) || Math.Abs(change) < LeastChange) return ResidualOutcome.Same;
+        if (IsUntouched(figures)) return ResidualOutcome.Same;
         if (!double.IsFinite(change) || !double.IsFinite(figures.RatioSigma)) return ResidualOutcome.NotTold;
         return change < -Sigmas * figures.RatioSigma ? ResidualOutcome.Better : change > Sigmas * figures.RatioSigma ? ResidualOutcome.Worse : ResidualOutcome.Same;
     }
+
+    /// <summary>True where no number of the set touches the residual: it is the same to a thousandth.</summary>
+    public static bool IsUntouched(ResidualFigures? figures) => figures is null || figures.RmsAfter.Equals(figures.RmsBefore) || Math.Abs(figures.RmsAfter / figures.RmsBefore - 1) < LeastChange;
 
     /// <summary>One word or two, for the mark.</summary>
     public static string Word(ResidualOutcome outcome) => outcome switch

@@ -21,7 +21,7 @@ public sealed class ProposalPageTests(WebHost host) : CoefficientPages(host), IC
         // The order of the questions: what to weigh, what and why, numbers, residuals, winds, flags, cost, decision.
         string[] order =
         [
-            "image-shift-step on orbit 4603", "1 better, 1 worse, of 2", "why all of it", "4600–4601, 4603–4604 (4 orbits)", "4602, 4605 (2 orbits)", "thermal lag τ", "+6.4", "67 % smaller", "0.5 % larger, ± 4 %", "30 % larger",
+            "image-shift-step on orbit 4603", "1 better, 1 worse, of 2", "why all of it", "4600–4601, 4603–4604 (4 orbits)", "4602, 4605 (2 orbits)", "thermal lag τ", "+6.4", "67 % smaller", "0.5 % larger, ± 4 %", "30 % larger", "1 residual stays as before",
             "none", "−2.50", "12 that are bad now would become usable, 7 would become bad", "Would appear", "Scene visibility of view F lost 9 %.", "Would vanish", "Thermal residual, view F, green, was 12.5 m/s.",
             "51, 4590 to 4640", "4: 2031-05-08 to 2031-05-11", "some 96 s", "Approving puts it in force", "in place of 1 '", "The mission's flight rules come first",
         ];
