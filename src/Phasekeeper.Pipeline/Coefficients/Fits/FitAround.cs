@@ -25,6 +25,8 @@ internal sealed class FitAround(Stores stores, MissionState mission)
         "drift", "stale-coefficients", "thermal-residual", "phase-residual", "dark-growth", "hot-sample-growth", "late-data", "incomplete-orbit", "undecodable-data", "data-conflict", "coverage-missing", "lamp-missing",
         // The fit looks for steps itself.
         "image-shift-step",
+        // Spikes are masked, sample by sample.
+        "spike-storm",
     };
 
     // Trackers whose values are numbers of the set, or relative to one.
@@ -77,9 +79,9 @@ internal sealed class FitAround(Stores stores, MissionState mission)
         }
     }
 
-    // Steps of the trackers behind the numbers, within the window.
+    // Steps of the trackers behind the numbers, within the window, that matter to the instrument or the winds.
     private IEnumerable<FitEvent> ChangePoints(OrbitSlot first, OrbitSlot last) => Ageing.SelectMany(a => Series(a.Tracker, first.Number, last.Number))
-        .Select(s => (s.Key, Change: DriftSummary.Of(s.Values)?.Change)).Where(s => s.Change is { } c && c.P <= ChangeProbability)
+        .Select(s => (s.Key, Change: DriftSummary.Of(s.Values)?.Change)).Where(s => s.Change is { } c && c.P <= ChangeProbability && Math.Abs(c.Step) >= TrackerCatalog.Find(s.Key.Tracker)!.LeastSpread)
         .Select(s => new FitEvent(s.Change!.Value.Time, s.Change.Value.Time, string.Create(CultureInfo.InvariantCulture,
             $"{TrackerCatalog.Find(s.Key.Tracker)!.Info.Title} stepped by {s.Change.Value.Step:G3} {TrackerCatalog.Find(s.Key.Tracker)!.Info.Unit} between orbits {s.Change.Value.EarliestOrbit} and {s.Change.Value.LatestOrbit}"), s.Key.View, s.Key.Line));
 
