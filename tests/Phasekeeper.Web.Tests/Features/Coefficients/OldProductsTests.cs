@@ -44,7 +44,7 @@ public sealed class OldProductsTests(MissionHost host) : MissionPageTests(host)
             var today = await Page("/");
             Assert.Contains("still has the products of the former set 1", today, StringComparison.Ordinal);
             Assert.Contains("Coefficients</span>", today, StringComparison.Ordinal);
-            foreach (var address in new[] { $"/winds?date={day}", $"/winds/budget?orbit={orbit}", $"/winds/corrections?orbit={orbit}" })
+            foreach (var address in new[] { $"/winds?date={day}", $"/winds/compare?date={day}", $"/winds/budget?orbit={orbit}", $"/winds/corrections?orbit={orbit}" })
             {
                 var page = await Page(address);
                 Assert.Contains("the products of the former set 1 'ground", page, StringComparison.Ordinal);
