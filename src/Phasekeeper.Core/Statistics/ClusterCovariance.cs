@@ -3,6 +3,7 @@ namespace Phasekeeper.Core.Statistics;
 /// <summary>Covariance of a <see cref="ClusteredRegression"/> by leaving one cluster out at a time.</summary>
 internal static class ClusterCovariance
 {
+
     // Clusters that are at most so many numbers apart count as neighbours (chosen: where some were held out in between).
     private const int NeighbourReach = 3;
     private const int LeastForCorrelation = 8; // pairs of neighbours from which a correlation is taken (chosen)
@@ -22,6 +23,7 @@ internal static class ClusterCovariance
             double sum = 0;
             foreach (var (_, d) in changes) sum += d[j] * d[j];
             var scatter = clusters < 2 ? 0 : sum * (clusters - 1) / clusters * Widening([.. changes.Select(c => (c.Number, c.Change[j]))]);
+            // Stated errors and the clusters' size are a floor: a dozen clusters may scatter little by chance, and neighbours may share an error.
             widening[j] = Math.Sqrt(Math.Max(scatter, plain[j][j]) / plain[j][j]);
         }
         // Correlations are the plain fit's; variances those found.

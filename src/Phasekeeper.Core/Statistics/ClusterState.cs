@@ -111,8 +111,8 @@ internal sealed class ClusterState
                 weights += w;
             }
             var mean = sum / weights;
-            var shared = Clusters[c].Shared is { } s ? kept.Average(i => kept.Average(j => s[i][j])) : 0;
-            var variance = Scale * Scale / weights + shared;
+            // What shared errors do to a cluster's middle stays in u: they are stated only roughly, and neighbouring clusters may share them too.
+            var variance = Scale * Scale / weights;
             var shrink = _common ? ClusterSigma * ClusterSigma / (ClusterSigma * ClusterSigma + variance) : 0;
             foreach (var i in kept) squares += Math.Pow((residuals[i] - shrink * mean) / Clusters[c].Sigmas[i], 2);
             freedom += kept.Length - shrink;

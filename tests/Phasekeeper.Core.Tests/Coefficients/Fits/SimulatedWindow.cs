@@ -37,6 +37,8 @@ internal sealed class SimulatedWindow
     public double ShiftPerK { get; init; } = 0.05;
     public double ShiftSigma { get; init; } = 0.004;
     public double ShiftOrbitScatter { get; init; } = 0.001;
+    /// <summary>Slow wander of the image shift, samples: sines of five to nine orbits.</summary>
+    public double ShiftWander { get; init; }
     public double ShiftStep { get; init; }
     public double BenchSwingK { get; init; } = 2;
     public DarkLaw Dark { get; init; } = new(120, 2, -20, 6.5);
@@ -134,6 +136,8 @@ internal sealed class SimulatedWindow
         var interferometer = Series(from, to, 10, t => air[(int)Math.Round((t - from) / StepS)]);
         var bench = Series(-3 * OrbitS, to, 20, BenchC);
         var set = Set;
+        double[] wander = [noise.Uniform(5, 9), noise.Uniform(0, 7), noise.Uniform(5, 9), noise.Uniform(0, 7)];
+        double Wander(double t) => ShiftWander * (Math.Sin(2 * Math.PI * t / (wander[0] * OrbitS) + wander[1]) + Math.Sin(2 * Math.PI * t / (wander[2] * OrbitS) + wander[3]));
         List<FringeResult> all = [];
         for (var orbit = -2; orbit < Orbits + 2; orbit++)
         {
@@ -141,7 +145,7 @@ internal sealed class SimulatedWindow
             foreach (var view in Views)
             {
                 var shiftScatter = ShiftOrbitScatter * noise.Gauss();
-                for (var i = 12 * orbit; i < 12 * (orbit + 1); i++) all.AddRange(Exposures(set, view, i, t => RadPerK * (lag[(int)Math.Round((t - from) / StepS)] - 20), lampScatter, shiftScatter, noise));
+                for (var i = 12 * orbit; i < 12 * (orbit + 1); i++) all.AddRange(Exposures(set, view, i, t => RadPerK * (lag[(int)Math.Round((t - from) / StepS)] - 20), lampScatter, t => shiftScatter + Wander(t), noise));
                 for (var i = 0; i < 3; i++) all.Add(DarkOf(view, orbit, i, darkScatter, noise));
             }
         }
@@ -169,11 +173,11 @@ internal sealed class SimulatedWindow
         })];
     }
 
-    private IEnumerable<FringeResult> Exposures(CoefficientSet set, string view, int i, Func<double, double> thermal, double scatter, double shiftScatter, NoiseSource noise)
+    private IEnumerable<FringeResult> Exposures(CoefficientSet set, string view, int i, Func<double, double> thermal, double scatter, Func<double, double> shiftMoved, NoiseSource noise)
     {
         foreach (var (kind, t) in new[] { (ExposureKind.Lamp, LampS(i)), (ExposureKind.Scene, LampS(i) + 100), (ExposureKind.Scene, LampS(i) + 220) })
         {
-            var s = ShiftOffset + ShiftPerK * (BenchC(t) - 15) + shiftScatter + (t > 0.6 * Orbits * OrbitS ? ShiftStep : 0);
+            var s = ShiftOffset + ShiftPerK * (BenchC(t) - 15) + shiftMoved(t) + (t > 0.6 * Orbits * OrbitS ? ShiftStep : 0);
             var drift = thermal(t) + AgeingRadPerOrbit * (t - MiddleS) / OrbitS + scatter;
             var lamp = kind == ExposureKind.Lamp;
             // Drawn in any case: with and without gross errors the noise is the same.
