@@ -3,7 +3,6 @@ namespace Phasekeeper.Core.Statistics;
 /// <summary>Covariance of a <see cref="ClusteredRegression"/> by leaving one cluster out at a time.</summary>
 internal static class ClusterCovariance
 {
-
     // Clusters that are at most so many numbers apart count as neighbours (chosen: where some were held out in between).
     private const int NeighbourReach = 3;
     private const int LeastForCorrelation = 8; // pairs of neighbours from which a correlation is taken (chosen)

@@ -30,7 +30,10 @@ internal sealed class SimulatedWindow
     /// <summary>Scatter of the lamp's phase from orbit to orbit, rad of φ_opt.</summary>
     public double OrbitScatterRad { get; init; } = 0.003;
     public double LampSigmaRad { get; init; } = 0.002;
+    /// <summary>Share of exposures with a gross error of phase, visibility, brightness or dark.</summary>
     public double OutlierShare { get; init; }
+    /// <summary>Gross error of the fiducials of such exposures, samples.</summary>
+    public double ShiftOutlier { get; init; }
     /// <summary>1 = a swing of some 6 K.</summary>
     public double Swing { get; init; } = 1;
     public double ShiftOffset { get; init; } = 0.02;
@@ -187,7 +190,7 @@ internal sealed class SimulatedWindow
                 ? LampPhaseRad + drift / LampRatio - 2 * Math.PI * Green.LampCycles * s / 256 + LampSigmaRad * noise.Gauss()
                 // What is left of θ when the set's Z is taken out.
                 : ZeroWindRad[r] - set.Optics[0].ZeroWindRad[r] + drift - 2 * Math.PI * Green.Cycles * s / 256 - Green.KappaAtMeanRadPerMs * WindMs + 0.01 * noise.Gauss());
-            yield return Result(kind, view, t, Phase, lamp ? LampSigmaRad : 0.01, s + ShiftSigma * noise.Gauss() + (gross ? 0.2 : 0),
+            yield return Result(kind, view, t, Phase, lamp ? LampSigmaRad : 0.01, s + ShiftSigma * noise.Gauss() + (gross ? ShiftOutlier : 0),
                 (lamp ? LampVisibility : Visibility) * (1 + 0.004 * noise.Gauss()) * (gross ? 0.5 : 1), LampElectrons * (1 + 0.002 * noise.Gauss()) * (gross ? 0.5 : 1));
         }
     }
