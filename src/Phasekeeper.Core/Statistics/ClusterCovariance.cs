@@ -22,6 +22,7 @@ internal static class ClusterCovariance
             double sum = 0;
             foreach (var (_, d) in changes) sum += d[j] * d[j];
             var scatter = clusters < 2 ? 0 : sum * (clusters - 1) / clusters * Widening([.. changes.Select(c => (c.Number, c.Change[j]))]);
+            // Stated errors and the clusters' size are a floor: a dozen clusters may scatter little by chance, and neighbours may share an error.
             widening[j] = Math.Sqrt(Math.Max(scatter, plain[j][j]) / plain[j][j]);
         }
         // Correlations are the plain fit's; variances those found.

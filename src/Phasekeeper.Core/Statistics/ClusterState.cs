@@ -8,6 +8,7 @@ internal sealed class ClusterState
 
     private const double LeastScale = 1e-9; // data without any scatter
     private const int LeastClusters = 5; // to tell how much they scatter, or that one stands off (chosen)
+    private const int SpreadRounds = 10;
 
     private readonly double[] _clusterVariance;
     private readonly bool _common;
@@ -80,15 +81,28 @@ internal sealed class ClusterState
             for (var i = 0; i < z[c].Length; i++) Weights[c][i] = weight(z[c][i] / Scale);
     }
 
-    /// <summary>Weights 0 beyond the cuts, 1 for all else.</summary>
-    public void LeaveOut(double[] estimate, double pointCut, double clusterCut)
+    /// <summary>Weights 0 for points that have none and for clusters that stand off, 1 for all else.</summary>
+    /// <param name="estimate">Parameters.</param>
+    /// <param name="clusterCut">Distance in σ from which a cluster is left out.</param>
+    public void LeaveOut(double[] estimate, double clusterCut)
     {
+        double[] medians = [.. Clusters.Select(c => RobustStatistics.Median(Residuals(c, estimate)))];
+        double[] own = [.. Enumerable.Range(0, Clusters.Length).Select(MedianVariance)];
+        var off = new bool[Clusters.Length];
+        var spread = ClusterSigma * ClusterSigma;
+        for (var round = 0; _common && round < SpreadRounds; round++)
+        {
+            bool[] next = [.. medians.Select((m, c) => spread + own[c] > 0 && Math.Abs(m) > clusterCut * Math.Sqrt(spread + own[c]))];
+            if (round > 0 && next.SequenceEqual(off)) break;
+            off = next;
+            // A dozen medians tell their own scatter only roughly: those that stay tell it by squares, and may let others in again.
+            int[] stay = [.. Enumerable.Range(0, medians.Length).Where(c => !off[c])];
+            if (stay.Length < LeastClusters) break;
+            spread = Math.Max(0, stay.Sum(c => medians[c] * medians[c]) / Math.Max(1, stay.Length - estimate.Length) - stay.Average(c => own[c]));
+        }
         for (var c = 0; c < Clusters.Length; c++)
         {
-            var median = RobustStatistics.Median(Residuals(Clusters[c], estimate));
-            var total = ClusterSigma * ClusterSigma + MedianVariance(c);
-            var off = _common && total > 0 && Math.Abs(median) > clusterCut * Math.Sqrt(total);
-            for (var i = 0; i < Weights[c].Length; i++) Weights[c][i] = off || Weights[c][i] == 0 ? 0 : 1;
+            for (var i = 0; i < Weights[c].Length; i++) Weights[c][i] = off[c] || Weights[c][i] == 0 ? 0 : 1;
             _clusterVariance[c] = ClusterSigma * ClusterSigma;
         }
     }
@@ -111,8 +125,8 @@ internal sealed class ClusterState
                 weights += w;
             }
             var mean = sum / weights;
-            var shared = Clusters[c].Shared is { } s ? kept.Average(i => kept.Average(j => s[i][j])) : 0;
-            var variance = Scale * Scale / weights + shared;
+            // What shared errors do to a cluster's middle stays in u: they are stated only roughly, and neighbouring clusters may share them too.
+            var variance = Scale * Scale / weights;
             var shrink = _common ? ClusterSigma * ClusterSigma / (ClusterSigma * ClusterSigma + variance) : 0;
             foreach (var i in kept) squares += Math.Pow((residuals[i] - shrink * mean) / Clusters[c].Sigmas[i], 2);
             freedom += kept.Length - shrink;

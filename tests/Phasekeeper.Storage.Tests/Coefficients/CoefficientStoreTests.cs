@@ -63,10 +63,14 @@ public class CoefficientStoreTests
     [InlineData("DELETE FROM coefficientDecision")]
     [InlineData("UPDATE coefficientEvidence SET document = '{}'")]
     [InlineData("DELETE FROM coefficientEvidence")]
+    [InlineData("UPDATE coefficientFit SET document = '{}'")]
+    [InlineData("DELETE FROM coefficientFit")]
     public async Task Sets_evidence_and_decisions_are_never_changed(string sql)
     {
         using var temp = await Begun();
         await temp.Write(t => CoefficientStore.AddEvidence(t, new() { SetId = 2, Computed = Now, Document = "{\"better\":true}", SoftwareVersion = "test" }));
+        await temp.Write(t => CoefficientStore.AddFit(t, 2, "{\"numbers\":[]}"));
+        Assert.Equal(("{\"numbers\":[]}", null), (temp.Stores.Coefficients.Fit(2), temp.Stores.Coefficients.Fit(1)));
         var refused = await Assert.ThrowsAsync<SqliteException>(() => temp.Write(t => t.Connection!.Execute(sql, transaction: t)));
         Assert.Contains("kept:", refused.Message, StringComparison.Ordinal);
     }

@@ -14,6 +14,8 @@ internal sealed class TrialFringes(Stores stores, MissionState mission, bool use
 {
     // Chosen: an orbit with its neighbours reaches over nine hours; some 2 MB an hour.
     private const int MostHours = 12;
+    // Chosen: months of hours.
+    private const int MostMarks = 5000;
     private readonly HourRetrieval retrieval = new(stores, parallel: 1);
     private readonly HourDecoder decoder = new(mission.Plan, mission.Profile);
     private readonly Dictionary<long, IReadOnlyList<StoredFringe>> hours = [];
@@ -24,12 +26,15 @@ internal sealed class TrialFringes(Stores stores, MissionState mission, bool use
         [.. stores.Fringes.Hours(from, to).SelectMany(Hour).Where(f => f.Result.Time >= from && f.Result.Time < to && (kind is null || f.Result.Kind == kind))
             .OrderBy(f => f.Result.Time).ThenBy(f => f.Result.Kind).ThenBy(f => f.Result.Exposure).ThenBy(f => f.Result.View, StringComparer.Ordinal).ThenBy(f => f.Result.Line, StringComparer.Ordinal)];
 
+    // Late packets that the engine has not come to: both sets are tried on the rows that the archive has now.
+    private bool RowsMayHaveChanged(long hour) => stores.Work.Peek(WorkKinds.Decode, MostMarks).Concat(stores.Work.Peek(WorkKinds.Retrieve, MostMarks)).Any(w => w.Key == hour);
+
     private IReadOnlyList<StoredFringe> Hour(long hour)
     {
         if (hours.TryGetValue(hour, out var known)) return known;
         if (hours.Count == MostHours) hours.Remove(order.Dequeue());
         order.Enqueue(hour);
-        return hours[hour] = retrieval.Run(hour, rowsChanged: false, useStored ? stores.Fringes.OfHour(hour) : [], mission, decoder, null).Results;
+        return hours[hour] = retrieval.Run(hour, RowsMayHaveChanged(hour), useStored ? stores.Fringes.OfHour(hour) : [], mission, decoder, null).Results;
     }
 }
 

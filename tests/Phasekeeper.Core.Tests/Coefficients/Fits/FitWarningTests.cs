@@ -29,6 +29,23 @@ public sealed class FitWarningTests
     [Fact]
     public void Few_orbits_are_told() => Assert.Equal([FitWarningCodes.FewOrbits], Codes(new(), [.. Window.Make(1).Take(7)]));
 
+    [Fact]
+    public void One_orbit_gives_numbers_with_a_sigma_and_the_warning()
+    {
+        var fit = Fits.Of(Window, [.. Window.Make(1).Take(1)], Fits.Thermal);
+        Assert.Contains(fit.Warnings, w => w.Code == FitWarningCodes.FewOrbits);
+        Assert.InRange(Math.Abs(fit.Number("optics.thermal.radPerK").After - 0.73), 0, 5 * fit.Number("optics.thermal.radPerK").Sigma);
+        Assert.All(fit.Numbers, n => Assert.True(n.Sigma > 0, n.Number));
+    }
+
+    [Fact]
+    public void Numbers_that_stand_on_few_of_the_orbits_are_told()
+    {
+        OrbitInput[] orbits = [.. Window.Make(1).Select((o, i) => i < 4 ? o : o with { Fringes = [.. o.Fringes.Where(f => f.Kind != Core.Fringes.ExposureKind.Dark)] })];
+        var told = Assert.Single(Fits.Of(Window, orbits, FitPart.Dark, FitPart.ThermalSlope).Warnings, w => w.Code == FitWarningCodes.FewOrbits);
+        Assert.Contains("dark.rateElectronsPerS stands on 4 of 9 orbits", told.Text, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData(-0.02, -0.01, true)] // the slope has been falling, and the fit raises it from 0.71 to 0.73
     [InlineData(0.01, 0.02, false)]

@@ -18,9 +18,9 @@ internal static class Fits
     public static FittedNumber Number(this CoefficientFitResult fit, string number, string? view = "F") => fit.Numbers.First(n => n.Number == number && n.View == view);
 
     /// <summary>Error over σ of a number in seeds 1…<paramref name="seeds"/>: rms and mean.</summary>
-    public static (double Rms, double Mean) Pulls(int seeds, Func<ulong, (FittedNumber Number, double Truth)> one)
+    public static (double Rms, double Mean) Pulls(int seeds, Func<int, (FittedNumber Number, double Truth)> one)
     {
-        double[] pulls = [.. Enumerable.Range(1, seeds).Select(s => one((ulong)s)).Select(p => (p.Number.After - p.Truth) / p.Number.Sigma)];
+        double[] pulls = [.. Enumerable.Range(1, seeds).Select(one).Select(p => (p.Number.After - p.Truth) / p.Number.Sigma)];
         return (Math.Sqrt(pulls.Average(p => p * p)), pulls.Average());
     }
 }

@@ -11,7 +11,7 @@ public sealed class ImageShiftFitTests(ITestOutputHelper output)
     [Fact]
     public void The_law_is_recovered_within_its_sigma_also_with_gross_errors()
     {
-        var window = new SimulatedWindow { ShiftOffset = 0.02, ShiftPerK = 0.05, OutlierShare = 0.1, Orbits = 10 };
+        var window = new SimulatedWindow { ShiftOffset = 0.02, ShiftPerK = 0.05, OutlierShare = 0.1, ShiftOutlier = 0.2, Orbits = 10 };
         var fits = Enumerable.Range(1, 40).Select(s => Fits.Of(window, (ulong)s, FitPart.ImageShift)).ToArray();
         foreach (var (number, truth) in new[] { (Slope, 0.05), (Offset, 0.02) })
         {
@@ -20,6 +20,7 @@ public sealed class ImageShiftFitTests(ITestOutputHelper output)
             Assert.InRange(rms, 0.8, 1.2);
             Assert.InRange(Math.Abs(mean), 0, 3 / Math.Sqrt(40.0));
         }
+        output.WriteLine($"windows with a step that is none: {fits.Count(f => f.Warnings.Any(w => w.Code == FitWarningCodes.CrossesEvent))}");
         Assert.All(fits, f => Assert.InRange(f.Number(Slope).Rejected, 15, 60)); // of 360
         Assert.Equal((0.048, 15.0), (fits[0].Number(Slope).Before, fits[0].Set.ImageShift[0].ReferenceC));
     }

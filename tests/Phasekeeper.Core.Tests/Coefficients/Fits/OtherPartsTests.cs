@@ -75,6 +75,19 @@ public sealed class OtherPartsTests(ITestOutputHelper output)
         }
     }
 
+    [Fact]
+    public void A_zero_wind_of_winds_by_two_sets_is_told()
+    {
+        var window = new SimulatedWindow { Orbits = 3 };
+        string[] Codes(double daysBefore) =>
+        [
+            .. Fits.Of(window, window.Make(1), new FitSurroundings { ZeroWind = [Estimate(ZeroWindStatus.Claimed, 5, 2)], SetChanges = [SimulatedWindow.Start.AddSeconds(-86400 * daysBefore)] }, FitPart.ZeroWind)
+                .Warnings.Select(w => w.Code).Where(c => c != FitWarningCodes.FewOrbits),
+        ];
+        Assert.Equal([FitWarningCodes.CrossesSets], Codes(30));
+        Assert.Empty(Codes(61));
+    }
+
     /// <summary>Seeds 1…40 with a tenth of the exposures at half of what they should be.</summary>
     [Fact]
     public void Visibilities_and_brightness_are_recovered_within_their_sigma()

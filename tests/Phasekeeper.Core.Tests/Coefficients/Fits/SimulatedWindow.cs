@@ -30,13 +30,18 @@ internal sealed class SimulatedWindow
     /// <summary>Scatter of the lamp's phase from orbit to orbit, rad of φ_opt.</summary>
     public double OrbitScatterRad { get; init; } = 0.003;
     public double LampSigmaRad { get; init; } = 0.002;
+    /// <summary>Share of exposures with a gross error of phase, visibility, brightness or dark.</summary>
     public double OutlierShare { get; init; }
+    /// <summary>Gross error of the fiducials of such exposures, samples.</summary>
+    public double ShiftOutlier { get; init; }
     /// <summary>1 = a swing of some 6 K.</summary>
     public double Swing { get; init; } = 1;
     public double ShiftOffset { get; init; } = 0.02;
     public double ShiftPerK { get; init; } = 0.05;
     public double ShiftSigma { get; init; } = 0.004;
     public double ShiftOrbitScatter { get; init; } = 0.001;
+    /// <summary>Slow wander of the image shift, samples: sines of five to nine orbits.</summary>
+    public double ShiftWander { get; init; }
     public double ShiftStep { get; init; }
     public double BenchSwingK { get; init; } = 2;
     public DarkLaw Dark { get; init; } = new(120, 2, -20, 6.5);
@@ -134,6 +139,8 @@ internal sealed class SimulatedWindow
         var interferometer = Series(from, to, 10, t => air[(int)Math.Round((t - from) / StepS)]);
         var bench = Series(-3 * OrbitS, to, 20, BenchC);
         var set = Set;
+        double[] wander = [noise.Uniform(5, 9), noise.Uniform(0, 7), noise.Uniform(5, 9), noise.Uniform(0, 7)];
+        double Wander(double t) => ShiftWander * (Math.Sin(2 * Math.PI * t / (wander[0] * OrbitS) + wander[1]) + Math.Sin(2 * Math.PI * t / (wander[2] * OrbitS) + wander[3]));
         List<FringeResult> all = [];
         for (var orbit = -2; orbit < Orbits + 2; orbit++)
         {
@@ -141,7 +148,7 @@ internal sealed class SimulatedWindow
             foreach (var view in Views)
             {
                 var shiftScatter = ShiftOrbitScatter * noise.Gauss();
-                for (var i = 12 * orbit; i < 12 * (orbit + 1); i++) all.AddRange(Exposures(set, view, i, t => RadPerK * (lag[(int)Math.Round((t - from) / StepS)] - 20), lampScatter, shiftScatter, noise));
+                for (var i = 12 * orbit; i < 12 * (orbit + 1); i++) all.AddRange(Exposures(set, view, i, t => RadPerK * (lag[(int)Math.Round((t - from) / StepS)] - 20), lampScatter, t => shiftScatter + Wander(t), noise));
                 for (var i = 0; i < 3; i++) all.Add(DarkOf(view, orbit, i, darkScatter, noise));
             }
         }
@@ -169,11 +176,11 @@ internal sealed class SimulatedWindow
         })];
     }
 
-    private IEnumerable<FringeResult> Exposures(CoefficientSet set, string view, int i, Func<double, double> thermal, double scatter, double shiftScatter, NoiseSource noise)
+    private IEnumerable<FringeResult> Exposures(CoefficientSet set, string view, int i, Func<double, double> thermal, double scatter, Func<double, double> shiftMoved, NoiseSource noise)
     {
         foreach (var (kind, t) in new[] { (ExposureKind.Lamp, LampS(i)), (ExposureKind.Scene, LampS(i) + 100), (ExposureKind.Scene, LampS(i) + 220) })
         {
-            var s = ShiftOffset + ShiftPerK * (BenchC(t) - 15) + shiftScatter + (t > 0.6 * Orbits * OrbitS ? ShiftStep : 0);
+            var s = ShiftOffset + ShiftPerK * (BenchC(t) - 15) + shiftMoved(t) + (t > 0.6 * Orbits * OrbitS ? ShiftStep : 0);
             var drift = thermal(t) + AgeingRadPerOrbit * (t - MiddleS) / OrbitS + scatter;
             var lamp = kind == ExposureKind.Lamp;
             // Drawn in any case: with and without gross errors the noise is the same.
@@ -183,7 +190,7 @@ internal sealed class SimulatedWindow
                 ? LampPhaseRad + drift / LampRatio - 2 * Math.PI * Green.LampCycles * s / 256 + LampSigmaRad * noise.Gauss()
                 // What is left of θ when the set's Z is taken out.
                 : ZeroWindRad[r] - set.Optics[0].ZeroWindRad[r] + drift - 2 * Math.PI * Green.Cycles * s / 256 - Green.KappaAtMeanRadPerMs * WindMs + 0.01 * noise.Gauss());
-            yield return Result(kind, view, t, Phase, lamp ? LampSigmaRad : 0.01, s + ShiftSigma * noise.Gauss() + (gross ? 0.2 : 0),
+            yield return Result(kind, view, t, Phase, lamp ? LampSigmaRad : 0.01, s + ShiftSigma * noise.Gauss() + (gross ? ShiftOutlier : 0),
                 (lamp ? LampVisibility : Visibility) * (1 + 0.004 * noise.Gauss()) * (gross ? 0.5 : 1), LampElectrons * (1 + 0.002 * noise.Gauss()) * (gross ? 0.5 : 1));
         }
     }

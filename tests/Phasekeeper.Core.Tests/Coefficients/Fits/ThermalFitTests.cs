@@ -10,27 +10,29 @@ public sealed class ThermalFitTests(ITestOutputHelper output)
     private const string Slope = "optics.thermal.radPerK", Lag = "optics.thermal.lagS", Reference = "optics.lampPhaseRad", Zero = "optics.zeroWindRad";
 
     // The truth is away from the set by 3 % of slope, 40 s of lag and 0.1 rad of reference, and ages.
-    private static SimulatedWindow Off(double outliers = 0) => new() { RadPerK = 0.73, LagS = 460, LampPhaseRad = 0.4, AgeingRadPerOrbit = 0.001, OutlierShare = outliers };
+    private static SimulatedWindow Off(double outliers = 0) => new() { RadPerK = 0.73, LagS = 460, LampPhaseRad = 0.4, AgeingRadPerOrbit = 0.001, ShiftWander = 0.001, ShiftOrbitScatter = 0, Orbits = 14, OutlierShare = outliers };
 
-    /// <summary>Seeds 1…40, all of them; the first six also with gross errors: nothing moves by its σ.</summary>
+    /// <summary>
+    /// Seeds 1…40, all of them; the first five also with gross errors of a tenth of the lamp exposures: nothing moves by its σ (0.24 σ at most). Error/σ, rms: 1.00 for the slope, 0.84 for the lag, 0.98 for the reference; σ of the lag is some 15 % too large, as
+    /// that of s(t) is behind it (DriftTests).
+    /// </summary>
     [Fact]
     public void Slope_lag_and_reference_errors_match_their_sigma_and_gross_errors_move_none()
     {
         var fits = Enumerable.Range(1, 40).Select(s => Fits.Of(Off(), (ulong)s, Fits.Thermal)).ToArray();
-        var gross = Enumerable.Range(1, 6).Select(s => Fits.Of(Off(0.1), (ulong)s, Fits.Thermal)).ToArray();
-        foreach (var (number, truth) in new[] { (Slope, 0.73), (Lag, 460.0), (Reference, 0.4) })
-        {
-            var (rms, mean) = Fits.Pulls(40, s => (fits[s - 1].Number(number), truth));
-            var moved = gross.Select((g, i) => (g.Number(number).After - fits[i].Number(number).After) / g.Number(number).Sigma).ToArray();
-            output.WriteLine($"{number}: rms {rms:f3}, mean {mean:f3}, sigma {fits.Average(f => f.Number(number).Sigma):g3}; moved by gross errors {string.Join(' ', moved.Select(m => $"{m:f2}"))} sigma");
-            Assert.InRange(rms, 0.8, 1.2);
-            Assert.InRange(Math.Abs(mean), 0, 3 / Math.Sqrt(40.0));
-            Assert.All(moved, m => Assert.InRange(Math.Abs(m), 0, 1));
-        }
-        // 144 exposures, of which a tenth was hit.
+        var gross = Enumerable.Range(1, 5).Select(s => Fits.Of(Off(0.1), (ulong)s, Fits.Thermal)).ToArray();
+        (string Number, double Truth)[] truths = [(Slope, 0.73), (Lag, 460.0), (Reference, 0.4)];
+        var pulls = truths.Select(t => Fits.Pulls(40, s => (fits[s - 1].Number(t.Number), t.Truth))).ToArray();
+        var moved = truths.Select(t => gross.Select((g, i) => (g.Number(t.Number).After - fits[i].Number(t.Number).After) / g.Number(t.Number).Sigma).ToArray()).ToArray();
+        for (var i = 0; i < truths.Length; i++)
+            output.WriteLine($"{truths[i].Number}: rms {pulls[i].Rms:f3}, mean {pulls[i].Mean:f3}, sigma {fits.Average(f => f.Number(truths[i].Number).Sigma):g3}; moved by gross errors {string.Join(' ', moved[i].Select(m => $"{m:f2}"))} sigma");
+        Assert.All(pulls, p => Assert.InRange(p.Rms, 0.8, 1.2));
+        Assert.All(pulls, p => Assert.InRange(Math.Abs(p.Mean), 0, 3 / Math.Sqrt(40.0)));
+        Assert.All(moved.SelectMany(m => m), m => Assert.InRange(Math.Abs(m), 0, 1));
+        // 168 exposures, of which a tenth was hit.
         Assert.All(fits, f => Assert.InRange(f.Number(Slope).Rejected, 0, 3));
         Assert.All(gross, f => Assert.InRange(f.Number(Slope).Rejected, 5, 30));
-        Assert.All(fits, f => Assert.Equal((144, 12), (f.Number(Slope).Points + f.Number(Slope).Rejected, f.Number(Slope).Orbits)));
+        Assert.All(fits, f => Assert.Equal((168, 14), (f.Number(Slope).Points + f.Number(Slope).Rejected, f.Number(Slope).Orbits)));
         Assert.All(fits, f => Assert.Empty(f.Warnings));
     }
 
@@ -127,6 +129,28 @@ public sealed class ThermalFitTests(ITestOutputHelper output)
         Assert.Equal((0.71, 420.0), (none.Set.Optics[0].Thermal.RadPerK, none.Set.Optics[0].Thermal.LagS));
         // The reference asks for no range.
         Assert.InRange(Math.Abs(none.Number(Reference).After - 0.4), 0, 4 * none.Number(Reference).Sigma);
+    }
+
+    /// <summary>No interferometer temperature for an orbit and a half: in it T_lag is unknown, and 5 τ after it (35 min) its start still is.</summary>
+    [Fact]
+    public void Exposures_in_and_after_a_gap_of_the_temperature_do_not_count()
+    {
+        var window = Off();
+        Core.Time.Instant from = SimulatedWindow.Start.AddSeconds(5.2 * SimulatedWindow.OrbitS), to = SimulatedWindow.Start.AddSeconds(6.7 * SimulatedWindow.OrbitS);
+        OrbitInput[] gap = [.. window.Make(2).Select(o => o with { InterferometerC = Without(o.InterferometerC, from, to) })];
+        var fit = Fits.Of(window, gap, Fits.Thermal);
+        // 8640 s of gap and 2300 s after it (τ = 460 s) at 480 s: 22 or 23 exposures.
+        Assert.InRange(168 - fit.Number(Slope).Points - fit.Number(Slope).Rejected, 21, 24);
+        foreach (var (number, truth) in new[] { (Slope, 0.73), (Lag, 460.0), (Reference, 0.4) })
+            Assert.InRange(Math.Abs(fit.Number(number).After - truth), 0, 4 * fit.Number(number).Sigma);
+    }
+
+    private static Core.Thermal.TemperatureSeries Without(Core.Thermal.TemperatureSeries series, Core.Time.Instant from, Core.Time.Instant to)
+    {
+        List<(Core.Time.Instant, double)> kept = [];
+        for (var i = 0; i < series.Count; i++)
+            if (series.Times[i] < from || series.Times[i] > to) kept.Add((series.Times[i], series.ValuesC[i]));
+        return Core.Thermal.TemperatureSeries.FromUnordered(kept);
     }
 
     [Fact]

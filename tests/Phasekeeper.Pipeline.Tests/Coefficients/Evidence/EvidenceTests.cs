@@ -38,7 +38,7 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
         Assert.Contains(evidence.WindOrbits, o => fit.HeldOut.Contains(o));
         Assert.Contains(evidence.WindOrbits, o => fit.Fitted.Contains(o));
         Assert.Equal(4, evidence.WindsByView.Count);
-        Assert.All(evidence.WindsByView, g => Assert.True(g.Count > 100 && g.RmsMs > 0));
+        Assert.All(evidence.WindsByView, g => Assert.True(g.Count > 50 && g.RmsMs > 0));
         Assert.NotEmpty(evidence.WindsByAltitude);
         Assert.NotEmpty(evidence.WindsByLatitude);
         // Drift flags that the wrong slopes raise are gone with the right ones.
@@ -68,12 +68,13 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
         Assert.True(evidence.HeldOutOrbits[0] < start.Number && evidence.HeldOutOrbits[^1] > start.Number);
         Assert.All(evidence.Residuals.Where(r => r.Measure == ResidualMeasures.LampWithinOrbit), r => Assert.True(r.Fitted is null && r.HeldOut!.RmsAfter < r.HeldOut.RmsBefore));
         Assert.DoesNotContain(evidence.Warnings, w => w.Code == FitWarningCodes.NothingHeldOut);
-        // domain.md section 3: w = -phase/kappa, and Z is taken from the phase, so more of it makes the wind larger by Z/kappa: 0.02 rad are 10.7 m/s.
-        var kappa = 2 * Math.PI / 557.8887e-9 * 0.050 / 299_792_458;
+        // domain.md section 3: w = -phase/kappa, and Z is taken from the phase, so more of it makes the wind larger by Z/kappa: 0.02 rad are 11 m/s.
+        var green = mission.Folder.Profile.Instrument!.Lines.Single(l => l.Id == "green");
+        var kappa = 2 * Math.PI / (green.WavelengthVacuumNm * 1e-9) * green.OpdMm * 1e-3 / 299_792_458;
         foreach (var g in evidence.WindsByView)
         {
             output.WriteLine($"{g}");
-            Assert.Equal(g is { View: "F", Line: "green" } ? moreZero / kappa : 0, g.MeanMs, 0.5);
+            Assert.Equal(g is { View: "F", Line: "green" } ? moreZero / kappa : 0, g.MeanMs, 0.3);
         }
         Assert.False(await programs.Worker.StepAsync(CancellationToken.None));
 
