@@ -66,7 +66,8 @@ public sealed class ChartKeeper(Stores stores)
         ChartStore.Thin(transaction, update.Series, update.Oldest);
     }
 
-    private static TrackerStatistic Statistic(ChartedValue p) => new(p.Value.Orbit, p.Expected, p.Ewma,
+    /// <summary>What is kept of a charted value.</summary>
+    internal static TrackerStatistic Statistic(ChartedValue p) => new(p.Value.Orbit, p.Expected, p.Ewma,
         (p.EwmaHigh - p.EwmaLow) / (2 * ChartDesign.Default.EwmaLimit), p.Value.Value, p.CusumHigh, p.CusumLow, p.State.ToString().ToLowerInvariant());
 
     private static bool Same(TrackerRow row, TrackerStatistic s) => row.State == s.State && row.Expected.Equals(s.Expected) && row.Ewma.Equals(s.Ewma)

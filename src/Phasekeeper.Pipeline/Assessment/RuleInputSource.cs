@@ -87,7 +87,8 @@ public sealed class RuleInputSource(Stores stores, MissionState mission, Channel
         }
     }
 
-    private static SeriesPoint Point(TrackerRow r) => new()
+    /// <summary>A stored value as rules see it.</summary>
+    internal static SeriesPoint Point(TrackerRow r) => new()
     {
         Orbit = r.Orbit,
         Time = r.Time,

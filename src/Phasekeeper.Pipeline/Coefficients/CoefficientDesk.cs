@@ -60,6 +60,7 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
                 throw new DecisionRefusedException(RefusalKind.Conflict, $"Just this set, name and validity included, is here already as number {added} ({CoefficientStore.Get(t, added)!.State}). Give other numbers another name; a set that was approved can be reinstated.");
             if (CoefficientStore.All(t).FirstOrDefault(s => string.Equals(s.Name, set.Name, StringComparison.OrdinalIgnoreCase) && s.Id != added) is { } same)
                 throw new DecisionRefusedException(RefusalKind.Conflict, $"Set number {same.Id} is named '{same.Name}' too; expected a name of its own: people and files tell sets by it.");
+            if (proposal.Fit is { } fit) CoefficientStore.AddFit(t, added, fit.ToJson());
             if (proposal.Evidence is { } evidence) AddEvidence(t, added, against, evidence, now);
             EventStore.Add(t, now, "coefficients", Text(added), $"{actor.Name} proposed the coefficient set '{set.Name}': {reason}");
             RecordStore.Append(t, actor, RecordKinds.CoefficientsPropose, set.Name, null,

@@ -14,6 +14,8 @@ public sealed record CoefficientProposal
     public required string Source { get; init; }
     /// <summary>From which fit on which data; empty for none.</summary>
     public string Basis { get; init; } = "";
+    /// <summary>What the fit said, see <see cref="Fits.FitDocument"/>; null for a set made by hand.</summary>
+    public Fits.FitDocument? Fit { get; init; }
     /// <summary>Computed evidence, JSON; null: none yet (<see cref="CoefficientDesk.AddEvidenceAsync"/>).</summary>
     public string? Evidence { get; init; }
 }

@@ -36,21 +36,33 @@ public sealed class FormerWindComparison(Stores stores)
             var former = stores.FormerWinds.Read(decision, orbit, orbit);
             if (former.Count == 0) continue;
             orbits++;
-            var now = stores.Winds.OfOrbit(orbit).ToDictionary(w => (w.Profile.Time, w.Profile.Exposure, w.Profile.View, w.Profile.Line), w => w.Profile.Rows);
-            foreach (var before in former)
-            {
-                var after = now.GetValueOrDefault((before.Time, before.Exposure, before.View, before.Line)) ?? [];
-                for (var r = 0; r < before.Rows.Count; r++)
-                {
-                    var was = IsUsable(before.Rows[r].Quality, before.Rows[r].WindMs);
-                    var isNow = r < after.Count && IsUsable(after[r].Quality, after[r].WindMs);
-                    if (was && isNow) changes.Add(new(before.View, before.Line, before.Rows[r].LatitudeDeg, before.Rows[r].AltitudeKm, before.Rows[r].WindMs, after[r].WindMs, after[r].SigmaMs));
-                    else if (was) lost++;
-                    else if (isNow) gained++;
-                }
-            }
+            var (more, moreGained, moreLost) = Compare(former, [.. stores.Winds.OfOrbit(orbit).Select(FormerWind.Of)]);
+            changes.AddRange(more);
+            gained += moreGained;
+            lost += moreLost;
         }
         return new(changes, gained, lost, orbits);
+    }
+
+    /// <summary>Winds of the same exposures, rows and views before and after: changes of those that neither has as bad, and how many are usable in one alone.</summary>
+    internal static (IReadOnlyList<WindChange> Changes, int Gained, int Lost) Compare(IEnumerable<FormerWind> before, IEnumerable<FormerWind> after)
+    {
+        var changes = new List<WindChange>();
+        var (gained, lost) = (0, 0);
+        var now = after.ToDictionary(w => (w.Time, w.Exposure, w.View, w.Line), w => w.Rows);
+        foreach (var former in before)
+        {
+            var rows = now.GetValueOrDefault((former.Time, former.Exposure, former.View, former.Line)) ?? [];
+            for (var r = 0; r < former.Rows.Count; r++)
+            {
+                var was = IsUsable(former.Rows[r].Quality, former.Rows[r].WindMs);
+                var isNow = r < rows.Count && IsUsable(rows[r].Quality, rows[r].WindMs);
+                if (was && isNow) changes.Add(new(former.View, former.Line, former.Rows[r].LatitudeDeg, former.Rows[r].AltitudeKm, former.Rows[r].WindMs, rows[r].WindMs, rows[r].SigmaMs));
+                else if (was) lost++;
+                else if (isNow) gained++;
+            }
+        }
+        return (changes, gained, lost);
     }
 
     private static readonly int UnixEpochDay = new DateOnly(1970, 1, 1).DayNumber;

@@ -26,7 +26,7 @@ public sealed class Reprocessing(Stores stores, TimeProvider clock)
         var stretch = DecidedTimeline.Of(decisions.Where(d => d.Id <= item.Key), mission.Orbits).Single(s => s.Decision == item.Key);
         var before = DecidedTimeline.Of(decisions.Where(d => d.Id < item.Key), mission.Orbits);
         var waiting = stores.Reprocessing.Orbits().Where(o => !o.IsWorking).ToDictionary(o => (int)o.Orbit, o => o.SetId);
-        var orbits = Touched(stretch, mission);
+        var orbits = TouchedOrbits.In(stretch.From, stretch.To, mission, stores);
         // What the products of an orbit have, or are being made with.
         var had = orbits.Select(o => (o.Number, Set: waiting.TryGetValue(o.Number, out var kept) ? kept : before.At(o.Start)?.SetId ?? stretch.SetId)).ToArray();
         var again = had.Where(o => o.Set != stretch.SetId).ToArray();
@@ -85,15 +85,6 @@ public sealed class Reprocessing(Stores stores, TimeProvider clock)
         }, cancel).ConfigureAwait(false);
         begun = batch.Length > 0 ? clock.GetTimestamp() : null;
         return true;
-    }
-
-    // Orbits that begin within the stretch and have products, or fringes from which they will be made.
-    private OrbitSlot[] Touched(DecidedStretch stretch, MissionState mission)
-    {
-        var stored = stores.Orbits.Touching(stretch.From, stretch.To).Select(o => o.Orbit).ToHashSet();
-        var hours = stores.Fringes.Hours(stretch.From, stretch.To);
-        return [.. stored.Select(mission.Orbits.Of).Concat(hours.SelectMany(h => mission.Orbits.In(Hour.Start(h), Hour.End(h))).Select(o => (OrbitSlot?)o)).OfType<OrbitSlot>().DistinctBy(o => o.Number)
-            .Where(o => o.Start >= stretch.From && o.Start < stretch.To && (stored.Contains(o.Number) || stores.Fringes.Hours(o.Start, o.End).Count > 0)).OrderBy(o => o.Number)];
     }
 
     // Hours with fringes that belong to no orbit: nothing else is made of them, so they need no waiting.

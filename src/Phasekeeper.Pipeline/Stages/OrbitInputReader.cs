@@ -12,8 +12,11 @@ namespace Phasekeeper.Pipeline.Stages;
 /// Fringes, temperatures, sun and looks of one orbit from the stores: the part of the trackers' input that drift and image shift follow from. The orbit
 /// stage adds channels and completeness; pages that draw an orbit read this alone.
 /// </summary>
-public sealed class OrbitInputReader(Stores stores)
+/// <param name="stores">Temperatures and, without a source, fringes.</param>
+/// <param name="source">Fringes; null: the stored ones.</param>
+public sealed class OrbitInputReader(Stores stores, IFringeSource? source = null)
 {
+    private readonly IFringeSource fringes = source ?? new StoredFringes(stores);
     // The lag tracker searches up to this many times the approved lag.
     private const double LongestLagFactor = ThermalLagTracker.SearchFactor;
     private readonly TemperatureLookup temperatures = new(stores);
@@ -25,7 +28,7 @@ public sealed class OrbitInputReader(Stores stores)
         var windowStart = orbit.Start.AddSeconds(-OrbitInput.ReachOrbits * length);
         var windowEnd = orbit.End.AddSeconds(OrbitInput.ReachOrbits * length);
         // Nothing behind the end of the window is read: an orbit is final as soon as mission time is there.
-        var all = mission.Instrument is null ? [] : stores.Fringes.Read(windowStart, windowEnd).Select(f => f.Result)
+        var all = mission.Instrument is null ? [] : fringes.Read(windowStart, windowEnd).Select(f => f.Result)
             .OrderBy(f => f.Time).ThenBy(f => f.Exposure).ThenBy(f => f.View, StringComparer.Ordinal).ThenBy(f => f.Line, StringComparer.Ordinal).ToArray();
         var own = all.Where(f => f.Time >= orbit.Start && f.Time < orbit.End).ToArray();
         var neighbours = all.Where(f => f.Time < orbit.Start || f.Time >= orbit.End).ToArray();

@@ -14,18 +14,21 @@ namespace Phasekeeper.Pipeline.Winds;
 /// Scenes of one orbit and those just beyond its ends, as sequences of one view and line in time order. All of them take drift and image shift from this orbit's own
 /// analysis, so that its winds follow from its inputs alone.
 /// </summary>
-internal sealed class WindSceneReader(Stores stores)
+/// <param name="stores">Temperatures and, without a source, fringes.</param>
+/// <param name="source">Fringes; null: the stored ones.</param>
+internal sealed class WindSceneReader(Stores stores, IFringeSource? source = null)
 {
     /// <summary>Exposures further apart than this tell nothing of the wind along each other's rays, s (3000 km along the track: <see cref="AlongRayGradient"/>).</summary>
     public const double NeighbourS = 450;
 
-    private readonly OrbitInputReader inputs = new(stores);
+    private readonly IFringeSource fringeSource = source ?? new StoredFringes(stores);
+    private readonly OrbitInputReader inputs = new(stores, source);
 
     /// <summary>Reads the sequences; empty where no orbit or attitude file covers the scenes.</summary>
     public IReadOnlyList<WindScene[]> Read(OrbitSlot orbit, MissionState mission, Instant missionTime)
     {
         if (mission.Instrument is not { } instrument || mission.Coefficients.At(orbit.Start) is not { } coefficients) return [];
-        var fringes = stores.Fringes.Read(orbit.Start.AddSeconds(-NeighbourS), orbit.End.AddSeconds(NeighbourS), ExposureKind.Scene);
+        var fringes = fringeSource.Read(orbit.Start.AddSeconds(-NeighbourS), orbit.End.AddSeconds(NeighbourS), ExposureKind.Scene);
         if (!fringes.Any(f => IsIn(f, orbit))) return [];
         var analysis = new OrbitAnalysis(inputs.Read(orbit, mission, missionTime, sky: null));
         var looks = new Dictionary<Instant, ExposureLooks?>();

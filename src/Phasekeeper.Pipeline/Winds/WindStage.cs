@@ -35,7 +35,7 @@ public sealed class WindStage(Stores stores, TimeProvider clock)
     }
 
     internal static (IReadOnlyList<StoredLosWind> Winds, int Made) Retrieve(
-        int orbit, IReadOnlyList<WindScene[]> sequences, IReadOnlyList<StoredLosWind> kept, CancellationToken cancel)
+        int orbit, IReadOnlyList<WindScene[]> sequences, IReadOnlyList<StoredLosWind> kept, CancellationToken cancel, int? atOnce = null)
     {
         var known = kept.ToDictionary(k => (k.Profile.Time, k.Profile.Exposure, k.Profile.View, k.Profile.Line));
         var tasks = sequences.SelectMany(s => WindTask.Of(s, known)).ToArray();
@@ -43,7 +43,7 @@ public sealed class WindStage(Stores stores, TimeProvider clock)
         // First pass: all that a wind still to be made looks at. The lines of an exposure and view share their path geometry.
         var first = open.SelectMany(t => t.Trio).OfType<SceneTask>().Distinct()
             .GroupBy(s => (s.Scene.Fringe.Result.Time, s.Scene.Fringe.Result.Exposure, s.Scene.View)).Select(g => g.ToArray()).ToArray();
-        var parallel = new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = cancel };
+        var parallel = new ParallelOptions { MaxDegreeOfParallelism = atOnce ?? Environment.ProcessorCount, CancellationToken = cancel };
         Parallel.ForEach(first, parallel, group =>
         {
             var paths = LimbPaths.TryBuild(group[0].Scene.Looks.Looks[group[0].Scene.View]);

@@ -28,6 +28,9 @@ public static class CoefficientDecision
     public const string Withdrawn = "withdrawn";
     /// <summary>A set that was approved once is in force again from an orbit on.</summary>
     public const string Reinstated = "reinstated";
+
+    /// <summary>Whether a decision, or a state that is called by it, puts a set in force.</summary>
+    public static bool PutsInForce(string decision) => decision is Approved or Reinstated;
 }
 
 /// <summary>A coefficient set as it was proposed, with what was decided last. The set itself never changes.</summary>

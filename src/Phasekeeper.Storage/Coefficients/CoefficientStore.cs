@@ -45,6 +45,16 @@ public sealed class CoefficientStore(Database database)
             """, evidence, transaction);
     }
 
+    /// <summary>Keeps what the fit behind a set said, JSON; once, with its proposal.</summary>
+    public static void AddFit(IDbTransaction transaction, long setId, string document)
+    {
+        ArgumentNullException.ThrowIfNull(transaction);
+        transaction.Connection!.Execute("INSERT INTO coefficientFit (setId, document) VALUES (@setId, @document)", new { setId, document }, transaction);
+    }
+
+    /// <summary>What the fit behind a set said, JSON; null for a set without one.</summary>
+    public string? Fit(long setId) => database.Read(c => c.ExecuteScalar<string?>("SELECT document FROM coefficientFit WHERE setId = @setId", new { setId }));
+
     /// <summary>Records a decision; gives its id.</summary>
     /// <exception cref="DecisionRefusedException">The store's own rules forbid it.</exception>
     public static long Decide(IDbTransaction transaction, CoefficientDecisionRow decision)

@@ -21,6 +21,8 @@ public static class RecordKinds
     public const string RulesAdopt = "rules.adopt";
     /// <summary>A coefficient set was proposed.</summary>
     public const string CoefficientsPropose = "coefficients.propose";
+    /// <summary>The evidence of a proposed coefficient set is computed again.</summary>
+    public const string CoefficientsEvidence = "coefficients.evidence";
     /// <summary>A coefficient set came into force.</summary>
     public const string CoefficientsApprove = "coefficients.approve";
     /// <summary>A proposed coefficient set is not to be used.</summary>

@@ -2,6 +2,7 @@ using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Account;
 using Phasekeeper.Web.Features.Channels;
 using Phasekeeper.Web.Features.Coefficients;
+using Phasekeeper.Web.Features.Coefficients.Proposals;
 using Phasekeeper.Web.Features.Data;
 using Phasekeeper.Web.Features.Drift;
 using Phasekeeper.Web.Features.Flags;
@@ -60,5 +61,6 @@ public static class ApiRoutes
         plots.MapComparePlots();
         plots.MapBudgetPlots();
         plots.MapCorrectionPlots();
+        plots.MapProposalPlots();
     }
 }

@@ -12,6 +12,9 @@ public sealed class PhasekeeperOptions
     /// <summary>Folder of everything that the program writes; created if absent. Default: <c>data</c> in the working directory.</summary>
     public string Data { get; set; } = "data";
 
+    /// <summary>Whether the program proposes a coefficient set when trackers drift away from the one in force; people decide in any case. Default: true.</summary>
+    public bool ProposeOnDrift { get; set; } = true;
+
     /// <summary>The demo mission.</summary>
     public DemoOptions Demo { get; set; } = new();
 

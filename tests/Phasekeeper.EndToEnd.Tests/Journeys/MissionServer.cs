@@ -38,6 +38,7 @@ public sealed class MissionServer : WebApplicationFactory<Program>, IAsyncLifeti
         await Post(generator.PacketsFor(start.AddSeconds(5.5 * 3600), start.AddSeconds(9 * 3600)));
         using var timeout = new CancellationTokenSource(LongestWait);
         while (!(await Json("/api/v1/ingest")).GetProperty("idle").GetBoolean()) await Task.Delay(200, timeout.Token);
+        await Propose();
     }
 
     /// <summary>JSON of an address.</summary>
@@ -57,6 +58,21 @@ public sealed class MissionServer : WebApplicationFactory<Program>, IAsyncLifeti
         builder.UseSetting("Phasekeeper:Data", Path.Combine(folder, "data"));
         // The demo's sign-in, as somebody who sees every page; no setting can offer it beside a profile.
         builder.ConfigureServices(services => services.AddSingleton(new DemoAccess(IsOffered: true, DefaultRole: Roles.Administrator)));
+    }
+
+    // Something to decide about; its evidence is computed meanwhile.
+    private async Task Propose()
+    {
+        using var body = JsonContent.Create(new
+        {
+            @base = 1,
+            name = "another lag",
+            validFrom = DemoScenario.Default.Start.ToString(),
+            reason = "The lamp lags behind.",
+            changes = new[] { new { number = "optics.thermal.lagS", view = "F", line = "green", value = 431 } },
+        });
+        using var answer = await Api.PostAsync(new Uri("/api/v1/coefficients/proposals", UriKind.Relative), body);
+        answer.EnsureSuccessStatusCode();
     }
 
     private async Task Post(byte[] packets)

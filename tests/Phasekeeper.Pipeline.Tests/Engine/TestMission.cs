@@ -25,6 +25,18 @@ internal sealed class TestMission : IDisposable
         (Stores, Intake, Engine) = Open();
     }
 
+    private TestMission(string saved)
+    {
+        foreach (var file in Directory.EnumerateFiles(saved, "*", SearchOption.AllDirectories))
+        {
+            var copy = Path.Combine(root, Path.GetRelativePath(saved, file));
+            Directory.CreateDirectory(Path.GetDirectoryName(copy)!);
+            File.Copy(file, copy);
+        }
+        Folder = MissionFolder.Load(Path.Combine(root, "profile"));
+        (Stores, Intake, Engine) = Open();
+    }
+
     private (Stores, IntakeService, PipelineEngine) Open()
     {
         var stores = Stores.Open(Path.Combine(root, "data"));
@@ -43,6 +55,21 @@ internal sealed class TestMission : IDisposable
         var mission = new TestMission(generator, changeProfile);
         await mission.Engine.LoadAsync(CancellationToken.None);
         return mission;
+    }
+
+    /// <summary>The mission of a folder that <see cref="Save"/> left, in a folder of its own.</summary>
+    public static async Task<TestMission> CopyOfAsync(string saved)
+    {
+        var mission = new TestMission(saved);
+        await mission.Engine.LoadAsync(CancellationToken.None);
+        return mission;
+    }
+
+    /// <summary>Ends the program and leaves its folder to be copied; give it back by deleting it.</summary>
+    public string Save()
+    {
+        Close();
+        return root;
     }
 
     public async Task TakeAsync(byte[] bytes, string source = "test:packets.pkt")

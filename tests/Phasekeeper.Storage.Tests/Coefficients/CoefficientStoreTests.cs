@@ -116,10 +116,15 @@ public class CoefficientStoreTests
     [InlineData("INSERT OR REPLACE INTO coefficientSet (id, name, hash, json, validFrom, proposedBy, proposed, basis) SELECT id, name, x'00', json, validFrom, 'someone', proposed, basis FROM coefficientSet WHERE id = 2")]
     [InlineData("INSERT OR REPLACE INTO coefficientSet (name, hash, json, validFrom, proposedBy, proposed, basis) SELECT name, hash, json, validFrom, 'someone', proposed, basis FROM coefficientSet WHERE id = 2")]
     [InlineData("INSERT OR REPLACE INTO coefficientEvidence SELECT id, setId, against, computed, '{}', softwareVersion FROM coefficientEvidence")]
+    [InlineData("UPDATE coefficientFit SET document = '{}'")]
+    [InlineData("DELETE FROM coefficientFit")]
+    [InlineData("INSERT OR REPLACE INTO coefficientFit SELECT setId, '{}' FROM coefficientFit")]
     public async Task Sets_evidence_and_decisions_are_never_changed(string sql)
     {
         using var temp = await Begun();
         await temp.Write(t => CoefficientStore.AddEvidence(t, new() { SetId = 2, Computed = Now, Document = "{\"better\":true}", SoftwareVersion = "test" }));
+        await temp.Write(t => CoefficientStore.AddFit(t, 2, "{\"numbers\":[]}"));
+        Assert.Equal(("{\"numbers\":[]}", null), (temp.Stores.Coefficients.Fit(2), temp.Stores.Coefficients.Fit(1)));
         var refused = await Assert.ThrowsAsync<SqliteException>(() => temp.Write(t => t.Connection!.Execute(sql, transaction: t)));
         Assert.Contains("kept:", refused.Message, StringComparison.Ordinal);
     }

@@ -8,7 +8,7 @@ namespace Phasekeeper.Pipeline.Coefficients.Evidence;
 /// <summary>The stored text of a proposal's evidence: JSON, camelCase, times as ISO 8601 UTC, missing numbers as null.</summary>
 public static class EvidenceJson
 {
-    private static readonly JsonSerializerOptions Options = new()
+    internal static readonly JsonSerializerOptions Options = new()
     {
         PropertyNamingPolicy = JsonNamingPolicy.CamelCase,
         DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull,

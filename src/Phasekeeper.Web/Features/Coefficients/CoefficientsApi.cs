@@ -49,6 +49,7 @@ public static class CoefficientsApi
             Decision(coefficients, group, "reinstate", name, (desk, id, body, actor, cancel) => desk.ReinstateAsync(id, body.ToRequest(), actor, cancel), "Puts a set in force again that was approved once: a new entry of the time line.");
             Decision(coefficients, group, "withdraw", name, (desk, id, body, actor, cancel) => desk.WithdrawAsync(id, body.Reason, actor, cancel), "Takes back a proposal that nobody has decided about: by its proposer, with a reason.", Roles.Analyst);
         }
+        coefficients.MapFits();
         coefficients.MapReprocessing();
     }
 
@@ -116,7 +117,8 @@ public static class CoefficientsApi
         return [.. new CoefficientsQueries(stores).Sets(engine.Mission).Where(s => s.Source != CoefficientSource.Profile && (state is not { Length: > 0 } || s.State == state))];
     }
 
-    private static IResult Detail(string id, Stores stores, PipelineEngine engine)
+    /// <summary>The answer about one set.</summary>
+    internal static IResult Detail(string id, Stores stores, PipelineEngine engine)
     {
         var row = Row(id, stores);
         return TypedResults.Json(new CoefficientsQueries(stores).Sets(engine.Mission).Single(s => s.Id == row.Id), ApiJson.Options);
@@ -130,7 +132,8 @@ public static class CoefficientsApi
         return new([.. differences.Select(CoefficientDifferenceItem.Of)], null);
     }
 
-    private static CoefficientSetRow Row(string id, Stores stores)
+    /// <summary>The set that an address names.</summary>
+    internal static CoefficientSetRow Row(string id, Stores stores)
     {
         if (!long.TryParse(id, NumberStyles.None, CultureInfo.InvariantCulture, out var number)) throw ApiProblems.BadRequest(ApiTexts.BadId(Kind, id));
         return stores.Coefficients.Get(number) ?? throw ApiProblems.NotFound(Kind, id, stores.Coefficients.All().Select(s => s.Id.ToString(CultureInfo.InvariantCulture)));

@@ -39,7 +39,7 @@ public sealed partial class CoefficientsPage(Stores stores, CoefficientDesk desk
     public string? ByText { get; set; }
 
     /// <inheritdoc/>
-    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Coefficients or ChangeKind.Auxiliary;
+    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Coefficients or ChangeKind.Evidence or ChangeKind.Auxiliary;
 
     /// <inheritdoc/>
     protected override Func<Action> Loader(AddressReader address)
@@ -120,6 +120,6 @@ public sealed partial class CoefficientsPage(Stores stores, CoefficientDesk desk
 
     private static string Since(Instant? from) => from is { } time ? UtcText.DateAndTime(time) + " UTC" : "the beginning";
 
-    private static string WhoAndWhy(CoefficientSetItem set) => set.Decisions.LastOrDefault(d => d.Decision != CoefficientDecision.Declined) is { } d
+    private static string WhoAndWhy(CoefficientSetItem set) => set.Decisions.LastOrDefault(d => CoefficientDecision.PutsInForce(d.Decision)) is { } d
         ? string.Create(CultureInfo.InvariantCulture, $"{d.Decision} by {d.Actor}, {UtcText.DateAndMinute(d.Time)} UTC: {d.Note}") : "–";
 }

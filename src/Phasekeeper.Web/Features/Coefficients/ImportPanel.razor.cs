@@ -1,5 +1,4 @@
 using System.IO.Compression;
-using System.Text;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using Microsoft.AspNetCore.Components;
@@ -61,8 +60,15 @@ public sealed partial class ImportPanel(CoefficientDesk desk, MissionFolder fold
         {
             // Before it is unpacked: a small zip can hold much.
             if (entry.Length > LargestBytes) throw new InvalidDataException($"{entry.Name} in {name} has {NumberText.Bytes(entry.Length)}; at most {NumberText.Bytes(LargestBytes)} can be sent here.");
-            using var reader = new StreamReader(entry.Open(), Encoding.UTF8);
-            files[entry.Name] = reader.ReadToEnd();
+            // What a zip says of its sizes need not be so.
+            using var unpacked = new MemoryStream();
+            using (var stream = entry.Open())
+            {
+                var buffer = new byte[81920];
+                for (int read; (read = stream.Read(buffer)) > 0; unpacked.Write(buffer, 0, read))
+                    if (unpacked.Length + read > LargestBytes) throw new InvalidDataException($"{entry.Name} in {name} unpacks to more than the {NumberText.Bytes(LargestBytes)} that can be sent here, which is not what it says.");
+            }
+            files[entry.Name] = AuxiliaryReader.Text(unpacked.ToArray());
         }
     }
 
@@ -75,6 +81,12 @@ public sealed partial class ImportPanel(CoefficientDesk desk, MissionFolder fold
         try
         {
             node = JsonNode.Parse(sets[0].Value, documentOptions: new() { CommentHandling = JsonCommentHandling.Skip, AllowTrailingCommas = true });
+            // Repeated keys show when an object is first looked into.
+            _ = node is JsonObject { Count: 0 };
+        }
+        catch (ArgumentException e)
+        {
+            throw new InvalidDataException($"{sets[0].Key}: found a repeated key ({e.Message}); expected each key once.", e);
         }
         catch (JsonException e)
         {

@@ -1,3 +1,4 @@
+using System.Text.Json.Nodes;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Web.Features.Record;
@@ -33,6 +34,7 @@ public static class RecordWords
         [PeopleRecordKinds.Pause] = "sign-in paused",
         [PeopleRecordKinds.TokenAdd] = "token made",
         [PeopleRecordKinds.TokenRevoke] = "token revoked",
+        [RecordKinds.CoefficientsEvidence] = "evidence asked for again",
         [RecordKinds.VersionChange] = "version changed",
     };
 
@@ -57,9 +59,12 @@ public static class RecordWords
             RecordKinds.FileReceive => "/data?tab=files",
             RecordKinds.QuarantineRetry or RecordKinds.QuarantineDiscard => "/data?tab=quarantine",
             RecordKinds.ComparisonForget => "/vouch",
-            RecordKinds.CoefficientsPropose or RecordKinds.CoefficientsApprove or RecordKinds.CoefficientsDecline or RecordKinds.CoefficientsReinstate or RecordKinds.CoefficientsWithdraw
-                or RecordKinds.ReprocessingPause or RecordKinds.ReprocessingResume or RecordKinds.ReprocessingRetire => "/coefficients",
+            RecordKinds.CoefficientsPropose or RecordKinds.CoefficientsEvidence or RecordKinds.CoefficientsApprove or RecordKinds.CoefficientsDecline or RecordKinds.CoefficientsReinstate or RecordKinds.CoefficientsWithdraw => SetOf(entry) is { } set ? $"/coefficients/proposals/{set}" : "/coefficients",
+            RecordKinds.ReprocessingPause or RecordKinds.ReprocessingResume or RecordKinds.ReprocessingRetire => "/coefficients#reprocessing-title",
             _ => null,
         };
     }
+
+    // Number of the set that an entry is about, as what is after says it.
+    private static string? SetOf(RecordEntry entry) => entry.After is { } text && JsonNode.Parse(text) is JsonObject after ? (after["id"] ?? after["inForce"])?.ToString() : null;
 }

@@ -1,4 +1,5 @@
 using Microsoft.AspNetCore.Components;
+using Phasekeeper.Web.Features.Coefficients;
 using Phasekeeper.Web.Shared.Numbers;
 using Phasekeeper.Web.Shared.States;
 
@@ -10,6 +11,10 @@ public sealed partial class OrbitStrip
     /// <summary>Orbits, oldest first.</summary>
     [Parameter, EditorRequired]
     public IReadOnlyList<TodayOrbit> Orbits { get; set; } = [];
+
+    /// <summary>Which orbits still have products of a former coefficient set; null: none, and nothing is said.</summary>
+    [Parameter]
+    public OldProducts? Old { get; set; }
 
     private static string ArrivedText(TodayOrbit orbit) => double.IsNaN(orbit.Arrived) ? "–" : Percent(orbit);
 

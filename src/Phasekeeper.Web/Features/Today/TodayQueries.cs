@@ -3,6 +3,7 @@ using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Coefficients;
 using Phasekeeper.Web.Shared.Numbers;
 using Phasekeeper.Web.Shared.Times;
 
@@ -35,7 +36,7 @@ public sealed class TodayQueries(Stores stores)
         var waiting = stores.Work.Peek(WorkKinds.Assess, LargestNumberOfWaiting).Where(item => item.Priority > WorkKinds.AfterWinds).Select(item => (int)item.Key).ToHashSet();
         var orbits = rows.Select(row => Cell(row, waiting.Contains(row.Orbit), row.End > newest, trackers, flags)).ToList();
         return new TodayView(from, to, end is null || end >= newest, TodayAnswers.Of(orbits, flags), orbits,
-            Readings(mission, to, trackers), Needs(orbits, flags));
+            Readings(mission, to, trackers), Needs(orbits, flags), OldProducts.Of(stores, rows.Select(row => row.Orbit)));
     }
 
     private static TodayOrbit Cell(OrbitRow row, bool isDue, bool isRunning, IReadOnlyList<TrackerRow> trackers, List<FlagRow> flags)

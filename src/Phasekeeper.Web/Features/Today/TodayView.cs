@@ -1,5 +1,6 @@
 using Phasekeeper.Core.Time;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Coefficients;
 
 namespace Phasekeeper.Web.Features.Today;
 
@@ -11,9 +12,10 @@ namespace Phasekeeper.Web.Features.Today;
 /// <param name="Orbits">Orbits that touch the stretch, oldest first.</param>
 /// <param name="Readings">State of the instrument at the end.</param>
 /// <param name="Needs">What needs a person, worst first.</param>
+/// <param name="Old">Which orbits still have products of a former coefficient set; null when none has.</param>
 public sealed record TodayView(
     Instant From, Instant To, bool IsNow, IReadOnlyList<TodayAnswer> Answers, IReadOnlyList<TodayOrbit> Orbits,
-    IReadOnlyList<TodayReading> Readings, IReadOnlyList<TodayNeed> Needs);
+    IReadOnlyList<TodayReading> Readings, IReadOnlyList<TodayNeed> Needs, OldProducts? Old = null);
 
 /// <summary>One of the morning's questions with its answer.</summary>
 /// <param name="Question">The question.</param>

@@ -54,7 +54,7 @@ public sealed partial class ComparePage(Stores stores, WindCache cache)
     public string? BinText { get; set; }
 
     /// <inheritdoc/>
-    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Winds;
+    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Winds or ChangeKind.Coefficients;
 
     /// <inheritdoc/>
     protected override Func<Action> Loader(AddressReader address)

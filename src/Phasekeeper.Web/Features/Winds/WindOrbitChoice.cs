@@ -1,5 +1,6 @@
 using System.Globalization;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Coefficients;
 using Phasekeeper.Web.Shared.Addresses;
 
 namespace Phasekeeper.Web.Features.Winds;
@@ -9,7 +10,10 @@ namespace Phasekeeper.Web.Features.Winds;
 /// <param name="Previous">The last one before it; null for none.</param>
 /// <param name="Next">The first one after it.</param>
 /// <param name="Newest">The newest one.</param>
-public sealed record WindOrbitChoice(int Number, int? Previous, int? Next, int? Newest)
+/// <param name="Old">Whether its winds are still those of a former coefficient set; null when they are not.</param>
+/// <param name="Day">UTC day on which it begins; null where it is not stored.</param>
+/// <param name="DecisionWithBoth">The decision of which that day's winds of before are kept beside those of now; null for none.</param>
+public sealed record WindOrbitChoice(int Number, int? Previous, int? Next, int? Newest, OldProducts? Old, DateOnly? Day, long? DecisionWithBoth)
 {
     /// <summary>What is told where an address asks for an orbit that there is not.</summary>
     public const string Instead = "The newest orbit with winds is shown";
@@ -26,6 +30,8 @@ public sealed record WindOrbitChoice(int Number, int? Previous, int? Next, int? 
             address.Note("orbit", wanted.ToString(CultureInfo.InvariantCulture), "an orbit that has winds", Instead);
             asked = null;
         }
-        return (asked ?? newest) is { } number ? new(number, stores.WindBins.Before(number), stores.WindBins.After(number), newest) : null;
+        if ((asked ?? newest) is not { } number) return null;
+        var day = stores.Orbits.Get(number)?.Start.UtcDate;
+        return new(number, stores.WindBins.Before(number), stores.WindBins.After(number), newest, OldProducts.Of(stores, [number]), day, day is { } date ? OldProducts.DecisionWithBoth(stores, date) : null);
     }
 }

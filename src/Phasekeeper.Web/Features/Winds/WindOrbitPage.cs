@@ -20,8 +20,8 @@ public abstract class WindOrbitPage(Stores stores) : LivePage
     protected WindOrbitChoice? Choice { get; private set; }
 
     /// <inheritdoc/>
-    // An orbit that is made again elsewhere changes nothing here.
-    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Winds && (asked is null || change.Key is null || change.Key == asked);
+    // An orbit that is made again elsewhere changes nothing here; a decision about coefficients may make this one old.
+    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Coefficients || (change.Kind is ChangeKind.Winds && (asked is null || change.Key is null || change.Key == asked));
 
     /// <inheritdoc/>
     protected override Func<Action> Loader(AddressReader address)

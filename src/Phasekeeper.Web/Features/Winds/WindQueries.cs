@@ -2,6 +2,7 @@ using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Winds;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Coefficients;
 
 namespace Phasekeeper.Web.Features.Winds;
 
@@ -14,8 +15,11 @@ namespace Phasekeeper.Web.Features.Winds;
 /// <param name="Next">The day with winds after it.</param>
 /// <param name="Newest">The newest day with winds.</param>
 /// <param name="Provisional">Orbits whose winds may still change.</param>
+/// <param name="Old">Which orbits still have winds of a former coefficient set; null when none has.</param>
+/// <param name="DecisionWithBoth">The decision of which the day's winds of before are kept beside those of now; null for none.</param>
 public sealed record WindDayView(
-    DateOnly Date, IReadOnlyList<OrbitWinds> Orbits, IReadOnlyDictionary<WindQuality, int> Counts, IReadOnlyList<(string Line, double SigmaMs)> SigmaMs, DateOnly? Previous, DateOnly? Next, DateOnly? Newest, int Provisional);
+    DateOnly Date, IReadOnlyList<OrbitWinds> Orbits, IReadOnlyDictionary<WindQuality, int> Counts, IReadOnlyList<(string Line, double SigmaMs)> SigmaMs, DateOnly? Previous, DateOnly? Next, DateOnly? Newest, int Provisional,
+    OldProducts? Old, long? DecisionWithBoth);
 
 /// <summary>The place that is chosen within an orbit, line by line.</summary>
 /// <param name="Orbit">Its orbit.</param>
@@ -38,7 +42,8 @@ public sealed class WindQueries(Stores stores, WindCache cache)
         var (previous, next) = Beside(mission, day);
         return new(day, orbits, vectors.CountBy(v => v.Quality).ToDictionary(),
             [.. (mission.Instrument?.Lines ?? []).Select(l => (l.Id, Median(vectors.Where(v => v.Line == l.Id && v.Quality == WindQuality.Good).Select(v => v.EastwardSigmaMs))))],
-            previous, next, newest, orbits.Count(o => o.Provisional));
+            previous, next, newest, orbits.Count(o => o.Provisional),
+            OldProducts.Of(stores, orbits.Select(o => o.Slot.Number)), OldProducts.DecisionWithBoth(stores, day));
     }
 
     /// <summary>The place at a minute and height of an orbit; null when the orbit has no winds.</summary>

@@ -1,4 +1,6 @@
 using System.Text.RegularExpressions;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Web.Shared.Times;
 
 namespace Phasekeeper.Web.Shared.Numbers;
 
@@ -14,11 +16,16 @@ public static partial class UnitText
         "degF" => "°F",
         "ohm" or "Ohm" => "Ω",
         "e-/s" => "e⁻/s",
+        "e-" => "e⁻",
         _ => unit,
     };
 
-    /// <summary>A sentence of the rules as it is shown: units and minus signs as people write them ("-3 degC" becomes "−3 °C").</summary>
-    public static string InSentence(string sentence) => MinusOfANumber().Replace(UnitOfANumber().Replace(sentence, unit => Of(unit.Value) ?? unit.Value), "−");
+    /// <summary>A sentence of the program as it is shown: units and minus signs as people write them ("-3 degC" becomes "−3 °C"), and machine times to the minute ("2031-05-09 10:06 UTC").</summary>
+    public static string InSentence(string sentence) => MinusOfANumber().Replace(UnitOfANumber().Replace(
+        MachineTime().Replace(sentence, time => Instant.TryParseUtc(time.Value, out var at) ? UtcText.DateAndMinute(at) + " UTC" : time.Value), unit => Of(unit.Value) ?? unit.Value), "−");
+
+    [GeneratedRegex(@"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?Z")]
+    private static partial Regex MachineTime();
 
     // A unit stands behind its number and a space; "deg" alone would touch words, and is written out by no rule.
     [GeneratedRegex(@"(?<=\d )(?:degC|degF|celsius|Cel|ohm|Ohm|e-/s)(?!\w)")]

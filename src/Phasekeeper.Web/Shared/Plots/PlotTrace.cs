@@ -27,6 +27,9 @@ public sealed record PlotTrace
     /// <summary>Which of the series colours, 1 to 8; counts only for <see cref="PlotRole.Series"/>. 0 = by position.</summary>
     public int Colour { get; init; }
 
+    /// <summary>Points: drawn hollow, where two kinds of points share a colour. Default false.</summary>
+    public bool Open { get; init; }
+
     /// <summary>Least value behind each point, where points stand for many; null = none.</summary>
     public IReadOnlyList<double>? Low { get; init; }
 

@@ -162,6 +162,7 @@ function points(trace, drawn, colour, number) {
   if (trace.role === 'provisional') marker.symbol = 'circle-open';
   if (trace.role === 'critical') marker.symbol = 'x';
   if (trace.role === 'warning') marker.symbol = 'triangle-up';
+  if (trace.open) Object.assign(marker, { symbol: marker.symbol + '-open', size: 8 });
   if (trace.c) Object.assign(marker, { color: trace.c, ...colours(trace.scale) });
   const bars = trace.sigma ? { [trace.sigmaOfX ? 'error_x' : 'error_y']: { type: 'data', array: trace.sigma, thickness: 1, width: 0, color: fade(colour, '99') } } : {};
   return { ...drawn, type: 'scatter', mode: 'markers', marker, ...bars };

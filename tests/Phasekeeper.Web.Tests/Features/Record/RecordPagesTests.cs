@@ -76,6 +76,24 @@ public sealed class RecordPagesTests(WebHost host) : IClassFixture<WebHost>, IAs
         Assert.Empty(RecordDifferences.Of(null, null));
     }
 
+    [Fact]
+    public void Every_kind_has_words_of_its_own()
+    {
+        var kinds = typeof(RecordKinds).GetFields().Where(f => f.IsLiteral).Select(f => (string)f.GetRawConstantValue()!).ToArray();
+        Assert.True(kinds.Length > 15);
+        Assert.DoesNotContain(kinds, k => RecordWords.Kind(k) == k);
+        Assert.Equal(kinds.Length, kinds.Select(RecordWords.Kind).Distinct().Count());
+    }
+
+    [Fact]
+    public void An_entry_about_coefficients_leads_to_the_proposal()
+    {
+        RecordEntry Entry(string what, string? after) => new() { Number = 1, Time = Instant.FromUtc(2031, 3, 2), Person = "lea", Role = Roles.CalibrationLead, What = what, Subject = "ground 2", After = after, Hash = [], Previous = [] };
+        Assert.Equal("/coefficients/proposals/7", RecordWords.Link(Entry(RecordKinds.CoefficientsPropose, """{"id":7}""")));
+        Assert.Equal("/coefficients/proposals/8", RecordWords.Link(Entry(RecordKinds.CoefficientsApprove, """{"inForce":8,"from":"x"}""")));
+        Assert.Equal("/coefficients", RecordWords.Link(Entry(RecordKinds.CoefficientsDecline, null)));
+    }
+
     private async Task<string> Page(string address)
     {
         using var client = host.CreateClient();

@@ -27,6 +27,9 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     // The framework's own (circuits), and what answers every method alike and only tells how the program is. Signing out and the demo's choice of role change nothing of the mission. Pages answer POST for forms: what those do has its own tests (Features/People, Features/SignIn).
     private static readonly string[] Others = ["_blazor", "_framework", "healthz", "readyz", "sign-out", "demo/role"];
 
+    // They succeed with orbits alone, which this host has none of: what a fit leaves (nothing) and what its proposal leaves (an entry) is held by FitsApiTests.
+    private static readonly string[] WithOrbits = ["POST /api/v1/coefficients/fits", "POST /api/v1/coefficients/fits/proposals"];
+
     // Every request brings something new.
     private static int counter;
 
@@ -39,6 +42,7 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/quarantine/{id}/retry"] = async (_, client) => Post($"quarantine/{await PieceAsync(client)}/retry", []),
         ["POST /api/v1/quarantine/{id}/discard"] = async (_, client) => Post($"quarantine/{await PieceAsync(client)}/discard", []),
         ["POST /api/v1/coefficients/proposals"] = (_, _) => Task.FromResult(Proposal()),
+        ["POST /api/v1/coefficients/proposals/{id}/evidence"] = async (h, _) => Post($"coefficients/proposals/{await ProposedAsync(h)}/evidence", []),
         ["POST /api/v1/coefficients/{id}/approve"] = async (h, _) => Decision($"{await ProposedAsync(h)}/approve"),
         ["POST /api/v1/coefficients/{id}/decline"] = async (h, _) => Decision($"{await ProposedAsync(h)}/decline"),
         ["POST /api/v1/coefficients/{id}/withdraw"] = async (h, _) => Decision($"{await ProposedAsync(h)}/withdraw"),
@@ -62,7 +66,7 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
             foreach (var endpoint in host.Services.GetRequiredService<EndpointDataSource>().Endpoints.OfType<RouteEndpoint>())
                 if (endpoint.Metadata.GetMetadata<ComponentTypeMetadata>() is null && !Others.Any(f => endpoint.RoutePattern.RawText!.TrimStart('/').StartsWith(f, StringComparison.Ordinal)))
                     foreach (var method in endpoint.Metadata.GetMetadata<HttpMethodMetadata>()?.HttpMethods.Intersect(Writing) ?? Writing)
-                        data.Add($"{method} /{endpoint.RoutePattern.RawText!.Trim('/')}");
+                        if ($"{method} /{endpoint.RoutePattern.RawText!.Trim('/')}" is var name && !WithOrbits.Contains(name)) data.Add(name);
             return data;
         }
     }

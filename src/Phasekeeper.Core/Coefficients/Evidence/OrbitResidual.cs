@@ -1,0 +1,18 @@
+namespace Phasekeeper.Core.Coefficients.Evidence;
+
+/// <summary>Residuals of one orbit and kind of measurement, condensed: enough to join orbits.</summary>
+/// <param name="Measure">One of <see cref="ResidualMeasures"/>.</param>
+/// <param name="View">View; null where it does not apply.</param>
+/// <param name="Line">Line; null where it does not apply.</param>
+/// <param name="Unit">Unit of the residuals.</param>
+/// <param name="Points">Measurements.</param>
+/// <param name="Sum">Sum of the residuals.</param>
+/// <param name="Squares">Sum of their squares.</param>
+public readonly record struct OrbitResidual(string Measure, string? View, string? Line, string Unit, int Points, double Sum, double Squares)
+{
+    /// <summary>What it is about.</summary>
+    public (string Measure, string? View, string? Line) Key => (Measure, View, Line);
+
+    /// <summary>Root mean square.</summary>
+    public double Rms => Math.Sqrt(Squares / Points);
+}

@@ -1,0 +1,86 @@
+using System.Globalization;
+using Phasekeeper.Core.Coefficients.Fits;
+using Phasekeeper.Pipeline.Coefficients.Fits;
+using Phasekeeper.Pipeline.Coefficients.Trials;
+using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Coefficients.Drift;
+
+/// <summary>
+/// Proposes a set in the program's name when trackers have drifted away from the one in force: fits the numbers behind them on the newest orbits, and proposes when these change significantly and orbits held out get
+/// better. One such proposal waits for a decision at a time; drift about which one was declined counts again when it has grown to <see cref="DriftGrounds.GrownTo"/> times what it was. It advises: nothing comes into
+/// force without a person.
+/// </summary>
+public sealed class DriftWatch(Stores stores, PipelineEngine engine, FitDesk fits)
+{
+    /// <summary>Orbits of the window (chosen: three days; a slow drift hardly moves within them, and chance has little room).</summary>
+    public const int WindowOrbits = 45;
+
+    /// <summary>Fewest complete orbits of the window (chosen: the scatter from orbit to orbit is known well enough to say "significant").</summary>
+    public const int LeastOrbits = 10;
+
+    /// <summary>Change of a number from which it is significant, σ (chosen: eight numbers of four views and lines tried once a day give less than one false one in ten years).</summary>
+    public const double SignificantSigmas = 5;
+
+    // The same drift is fitted anew when a day of orbits has come.
+    private (long Set, string Series, int Orbit)? looked;
+
+    /// <summary>Whether it proposes at all.</summary>
+    public bool IsOn { get; set; } = true;
+
+    /// <summary>Looks once; gives the number of the set that was proposed, or null.</summary>
+    public async Task<long?> LookAsync(CancellationToken cancel = default)
+    {
+        if (!IsOn || engine.Mission is not { Instrument: not null } mission || stores.Orbits.Last is not { } last || mission.Orbits.Of(last) is not { } newest) return null;
+        var proposals = stores.Coefficients.All().Where(s => s.Source == CoefficientSource.System).ToArray();
+        if (proposals.Any(s => s.State == CoefficientDecision.Proposed)) return null;
+        // While orbits wait for another set, flags speak of the one before.
+        if (DecidedTimeline.Of(stores.Coefficients.Decisions(), mission.Orbits).At(newest.Start) is not { } inForce || mission.Coefficients.At(newest.Start) is not { } current || current.SetId != inForce.SetId) return null;
+        var declined = proposals.Where(s => s.State == CoefficientDecision.Declined).Select(s => stores.Coefficients.Fit(s.Id)).OfType<string>().Select(FitDocument.Read).Where(d => d.From == inForce.SetId);
+        var grounds = DriftGrounds.Now(stores, last, current.Set.Name);
+        var fresh = DriftGrounds.New(grounds, declined);
+        if (fresh.Count == 0) return null;
+        var series = string.Join(';', fresh.Select(g => $"{g.Tracker} {g.View} {g.Line}"));
+        if (looked is { } before && before.Set == inForce.SetId && before.Series == series && last < before.Orbit + DriftGrounds.RecentOrbits) return null;
+        looked = (inForce.SetId, series, last);
+        return await ProposeAsync(grounds, fresh, inForce, last, mission, cancel).ConfigureAwait(false);
+    }
+
+    private async Task<long?> ProposeAsync(IReadOnlyList<DriftGround> grounds, IReadOnlyList<DriftGround> fresh, DecidedStretch inForce, int last, MissionState mission, CancellationToken cancel)
+    {
+        var complete = LookedAtOrbits.Complete(last - WindowOrbits + 1, last, mission, stores).Where(o => o.Start >= inForce.From).ToArray();
+        if (complete.Length < LeastOrbits) return null;
+        var request = new FitRequest { FirstOrbit = complete[0].Number, LastOrbit = complete[^1].Number, Parts = [.. grounds.Select(g => DriftTracker.All[g.Tracker].Part).Distinct().Order()] };
+        var trial = await fits.TryAsync(request, cancel).ConfigureAwait(false);
+        if (!fresh.Any(g => IsBetter(g, trial)) || trial.Result.Warnings.Any(w => w.Code == FitWarningCodes.WorseHeldOut)) return null;
+        var name = Name(last);
+        var reason = Shortened(string.Create(CultureInfo.InvariantCulture, $"Drift away from the set '{trial.FromName}' on the orbits up to {last}: "), [.. grounds.Select(DriftGrounds.Words)]);
+        return await fits.ProposeAsync(request, trial, name, complete[0].Start, reason, CoefficientSource.System, grounds, Actor.System, cancel).ConfigureAwait(false);
+    }
+
+    // The numbers behind a series change significantly, and its residual is smaller on orbits that the fit has not seen.
+    private static bool IsBetter(DriftGround ground, FitTrial trial)
+    {
+        var tracker = DriftTracker.All[ground.Tracker];
+        bool Concerns(string? view, string? line) => (view is null || ground.View is null || view == ground.View) && (line is null || ground.Line is null || line == ground.Line);
+        return trial.Result.Numbers.Any(n => n.Part == tracker.Part && Concerns(n.View, n.Line) && Math.Abs(n.ChangeSigmas) >= SignificantSigmas)
+            && trial.Residuals.Any(r => r.Measure == tracker.Measure && Concerns(r.View, r.Line) && r.HeldOut is { } h && h.RmsAfter < h.RmsBefore);
+    }
+
+    private string Name(int last)
+    {
+        var names = stores.Coefficients.All().Select(s => s.Name).ToHashSet(StringComparer.Ordinal);
+        return Enumerable.Range(1, names.Count + 1).Select(i => string.Create(CultureInfo.InvariantCulture, $"drift up to orbit {last}{(i == 1 ? "" : $" ({i})")}")).First(n => !names.Contains(n));
+    }
+
+    private static string Shortened(string start, IReadOnlyList<string> parts)
+    {
+        for (var n = parts.Count; ; n--)
+        {
+            var text = start + string.Join("; ", parts.Take(n)) + (n < parts.Count ? string.Create(CultureInfo.InvariantCulture, $"; and {parts.Count - n} more.") : ".");
+            if (text.Length <= CoefficientDesk.LongestReason || n == 1) return text;
+        }
+    }
+}

@@ -1,0 +1,76 @@
+using Phasekeeper.Pipeline.Changes;
+
+namespace Phasekeeper.Pipeline.Coefficients.Evidence;
+
+/// <summary>How far the computation of a proposal's evidence is.</summary>
+/// <param name="Step">What is being done, words.</param>
+/// <param name="Done">Orbits through.</param>
+/// <param name="Total">Orbits in all; 0 before that is known.</param>
+/// <param name="Failure">Why it came to nothing; null while it waits or runs.</param>
+public sealed record EvidenceProgress(string Step, int Done, int Total, string? Failure);
+
+/// <summary>
+/// What evidence waits to be computed, and how far it is: the one place where pages and API look, and from which <see cref="EvidenceWorker"/> takes. The feed tells every step as <see cref="ChangeKind.Evidence"/>,
+/// begin and end as <see cref="ChangeKind.Coefficients"/> too (key = the set). It lives as long as the program: a start finds by itself what is missing.
+/// </summary>
+public sealed class EvidenceBoard(ChangeFeed changes)
+{
+    private readonly Lock gate = new();
+    private readonly Dictionary<long, EvidenceProgress> progress = [];
+    private readonly Queue<long> asked = new();
+
+    /// <summary>Called when something is asked for.</summary>
+    internal event Action? Asked;
+
+    /// <summary>How far a set's evidence is; null when none is being computed, and the last computation did not fail.</summary>
+    public EvidenceProgress? Of(long setId)
+    {
+        lock (gate) return progress.GetValueOrDefault(setId);
+    }
+
+    /// <summary>Asks for a set's evidence to be computed, again where there is some; asking twice is asking once.</summary>
+    public void Ask(long setId)
+    {
+        lock (gate)
+        {
+            if (!asked.Contains(setId)) asked.Enqueue(setId);
+            progress[setId] = new("waits", 0, 0, null);
+        }
+        Publish(setId);
+        changes.Publish(ChangeKind.Coefficients, setId);
+        Asked?.Invoke();
+    }
+
+    /// <summary>What was asked for first; null for nothing.</summary>
+    internal long? Take()
+    {
+        lock (gate) return asked.TryDequeue(out var id) ? id : null;
+    }
+
+    /// <summary>Notes a step.</summary>
+    internal void Report(long setId, string step, int done, int total) => Set(setId, new(step, done, total, null));
+
+    /// <summary>Notes the end: evidence is there, or not wanted any more.</summary>
+    internal void Finish(long setId) => Set(setId, null);
+
+    /// <summary>Notes that it came to nothing.</summary>
+    internal void Fail(long setId, string why)
+    {
+        Set(setId, new("failed", 0, 0, why));
+        changes.Publish(ChangeKind.Coefficients, setId);
+    }
+
+    private void Set(long setId, EvidenceProgress? now)
+    {
+        lock (gate)
+        {
+            // Asked for again meanwhile: that waits, whatever becomes of this one.
+            if (asked.Contains(setId)) return;
+            if (now is null) progress.Remove(setId);
+            else progress[setId] = now;
+        }
+        Publish(setId);
+    }
+
+    private void Publish(long setId) => changes.Publish(ChangeKind.Evidence, setId);
+}

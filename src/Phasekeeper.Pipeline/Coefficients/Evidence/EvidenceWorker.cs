@@ -1,0 +1,139 @@
+using System.Globalization;
+using Microsoft.Extensions.Hosting;
+using Microsoft.Extensions.Logging;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Coefficients.Drift;
+using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Coefficients.Evidence;
+
+/// <summary>
+/// Computes evidence in the background, one proposal at a time on one processor, beside the engine and never in its way: what people asked for first, then every undecided proposal whose newest evidence is missing,
+/// unreadable, or compares with another set than the one in force at its start. So a restart goes on by itself. What failed is told and left until somebody asks, or until its ground has changed. In between it looks for
+/// drift (<see cref="DriftWatch"/>).
+/// </summary>
+public sealed class EvidenceWorker : BackgroundService
+{
+    // Chosen: orbits come every 96 minutes; a look costs some queries.
+    private static readonly TimeSpan Pause = TimeSpan.FromSeconds(10);
+    private readonly Stores stores;
+    private readonly PipelineEngine engine;
+    private readonly CoefficientDesk desk;
+    private readonly EvidenceBoard board;
+    private readonly DriftWatch watch;
+    private readonly ChangeFeed changes;
+    private readonly TimeProvider clock;
+    private readonly ILogger<EvidenceWorker> log;
+    private readonly EvidenceMaker maker;
+    private readonly SemaphoreSlim wake = new(0);
+    // What failed, with the set that it was to be compared with: not tried again by itself while that stays.
+    private readonly Dictionary<long, long?> failed = [];
+
+    /// <summary>A worker on the board.</summary>
+    public EvidenceWorker(Stores stores, PipelineEngine engine, CoefficientDesk desk, EvidenceBoard board, DriftWatch watch, ChangeFeed changes, TimeProvider clock, ILogger<EvidenceWorker> log)
+    {
+        (this.stores, this.engine, this.desk, this.board, this.watch, this.changes, this.clock, this.log) = (stores, engine, desk, board, watch, changes, clock, log);
+        maker = new EvidenceMaker(stores);
+        board.Asked += Wake;
+    }
+
+    /// <summary>Computes what waits, one proposal; false when nothing does.</summary>
+    public async Task<bool> StepAsync(CancellationToken cancel)
+    {
+        if (engine.Mission is null) return false;
+        if ((board.Take() ?? Missing()) is not { } id) return false;
+        if (stores.Coefficients.Get(id) is not { State: CoefficientDecision.Proposed } set)
+        {
+            board.Finish(id);
+            return true;
+        }
+        DecisionOutcome? outcome = null;
+        try
+        {
+            board.Report(id, "begins", 0, 0);
+            outcome = desk.Outlook(id, new());
+            var (mission, ground) = (engine.Mission, outcome);
+            // A thread of its own: this takes minutes of one processor.
+            var evidence = await Task.Factory.StartNew(() => maker.Make(set, ground, mission, (step, done, total) => board.Report(id, step, done, total), cancel), cancel, TaskCreationOptions.LongRunning, TaskScheduler.Default).ConfigureAwait(false);
+            await desk.AddEvidenceAsync(id, evidence.Against, EvidenceJson.Write(evidence), cancel).ConfigureAwait(false);
+            failed.Remove(id);
+            board.Finish(id);
+            changes.Publish(ChangeKind.Coefficients, id);
+        }
+        catch (Exception e) when (e is not OperationCanceledException)
+        {
+            await FailAsync(set, outcome?.InPlaceOf, e, cancel).ConfigureAwait(false);
+        }
+        return true;
+    }
+
+    // Whatever it is that went wrong: the program goes on, and the page, the feed and the log say what and where.
+    private async Task FailAsync(CoefficientSetRow set, long? against, Exception e, CancellationToken cancel)
+    {
+        failed[set.Id] = against;
+        log.LogError(e, "The evidence of the coefficient set {Name} (number {Id}) could not be computed.", set.Name, set.Id);
+        await stores.Database.WriteAsync(t => EventStore.Add(t, Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime), "coefficients", set.Id.ToString(CultureInfo.InvariantCulture),
+            $"The evidence of the proposed coefficient set '{set.Name}' could not be computed: {e.Message}"), cancel).ConfigureAwait(false);
+        board.Fail(set.Id, e.Message);
+    }
+
+    /// <inheritdoc/>
+    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    {
+        await engine.Ready.WaitAsync(stoppingToken).ConfigureAwait(false);
+        var last = 0L;
+        while (!stoppingToken.IsCancellationRequested)
+        {
+            if (await StepAsync(stoppingToken).ConfigureAwait(false)) continue;
+            // Drift shows in flags, which come with assessments: once all that waits is assessed.
+            if (stores.Work.IsEmpty && stores.Events.LastId is var now && now != last)
+            {
+                last = now;
+                if (await LookAsync(stoppingToken).ConfigureAwait(false)) continue;
+            }
+            await wake.WaitAsync(Pause, stoppingToken).ConfigureAwait(false);
+        }
+    }
+
+    private async Task<bool> LookAsync(CancellationToken cancel)
+    {
+        try
+        {
+            return await watch.LookAsync(cancel).ConfigureAwait(false) is not null;
+        }
+        catch (Exception e) when (e is not OperationCanceledException)
+        {
+            log.LogError(e, "Looking for drift failed; it is tried again when something has changed.");
+            return false;
+        }
+    }
+
+    // The oldest undecided proposal that lacks evidence against the set in force at its start. Before any orbit is complete there is nothing to compute with.
+    private long? Missing()
+    {
+        var open = stores.Coefficients.All().Where(s => s.State == CoefficientDecision.Proposed).ToArray();
+        if (open.Length == 0 || !stores.Orbits.Newest(EvidenceOrbits.ByHandOrbits).Any(o => !o.Provisional && o.ReceivedExposures > 0)) return null;
+        foreach (var set in open)
+        {
+            var against = desk.Outlook(set.Id, new()).InPlaceOf;
+            if (failed.TryGetValue(set.Id, out var then) && then == against) continue;
+            if (stores.Coefficients.Evidence(set.Id) is not [var newest, ..] || newest.Against != against || EvidenceJson.Read(newest.Document) is null) return set.Id;
+        }
+        return null;
+    }
+
+    private void Wake()
+    {
+        if (wake.CurrentCount == 0) wake.Release();
+    }
+
+    /// <inheritdoc/>
+    public override void Dispose()
+    {
+        board.Asked -= Wake;
+        wake.Dispose();
+        base.Dispose();
+    }
+}

@@ -1,0 +1,96 @@
+using System.Globalization;
+using Phasekeeper.Core.Coefficients.Fits;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Coefficients.Evidence;
+using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Coefficients.Fits;
+
+/// <summary>Fits coefficients on a window of orbits: to look at, or to propose.</summary>
+public sealed class FitDesk(Stores stores, PipelineEngine engine, CoefficientDesk desk, EvidenceBoard evidence) : IDisposable
+{
+    // One at a time: a fit takes one processor and the orbits' memory.
+    private readonly SemaphoreSlim working = new(1);
+
+    private MissionState Mission => engine.Mission ?? throw new DecisionRefusedException(RefusalKind.Conflict, "The mission is being opened; try again in a moment.");
+
+    /// <summary>Fits and stores nothing.</summary>
+    /// <exception cref="DecisionRefusedException">There is nothing to fit, or too much.</exception>
+    public async Task<FitTrial> TryAsync(FitRequest request, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        var mission = Mission;
+        await working.WaitAsync(cancel).ConfigureAwait(false);
+        try
+        {
+            return await Task.Run(() => FitRun.Run(request, mission, stores, cancel), cancel).ConfigureAwait(false);
+        }
+        finally
+        {
+            working.Release();
+        }
+    }
+
+    /// <summary>Fits and proposes the set; gives its id. Its evidence follows in the background.</summary>
+    /// <param name="request">What is fitted on which orbits.</param>
+    /// <param name="name">Name of the set.</param>
+    /// <param name="fromOrbit">Orbit from which it is to be valid; null: the first of the window.</param>
+    /// <param name="reason">Why.</param>
+    /// <param name="actor">Who proposes.</param>
+    /// <param name="cancel">Gives up.</param>
+    /// <exception cref="DecisionRefusedException">There is nothing to fit, or too much, or it cannot be proposed.</exception>
+    public async Task<long> ProposeAsync(FitRequest request, string name, int? fromOrbit, string reason, Actor actor, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        // What is known to be refused is refused before anything is computed.
+        if (string.IsNullOrWhiteSpace(name)) throw new DecisionRefusedException(RefusalKind.Invalid, "Found no name; expected one that no other set has: people and files tell sets by it.");
+        if (string.IsNullOrWhiteSpace(reason)) throw new DecisionRefusedException(RefusalKind.Invalid, "Found no reason; expected some words on why: they are kept for good.");
+        if (stores.Coefficients.All().FirstOrDefault(s => s.Name == name.Trim()) is { } same)
+            throw new DecisionRefusedException(RefusalKind.Conflict, $"Set number {same.Id} is named '{same.Name}' too; expected a name of its own: people and files tell sets by it.");
+        var start = Start(fromOrbit ?? request.FirstOrbit);
+        return await ProposeAsync(request, await TryAsync(request, cancel).ConfigureAwait(false), name.Trim(), start, reason, CoefficientSource.Fit, [], actor, cancel).ConfigureAwait(false);
+    }
+
+    /// <summary>Proposes a fit that was computed.</summary>
+    internal async Task<long> ProposeAsync(FitRequest request, FitTrial trial, string name, Instant start, string reason, string source, IReadOnlyList<DriftGround> drift, Actor actor, CancellationToken cancel)
+    {
+        if (trial.Result.Numbers.Count == 0 && trial.Result.NewBadSamples.Count == 0)
+            throw new DecisionRefusedException(RefusalKind.Invalid, $"The fit determined no number, so there is nothing to propose: {string.Join(" ", trial.Result.Warnings.Select(w => w.Text))}");
+        var id = await desk.ProposeAsync(new()
+        {
+            Set = trial.Result.Set with { Name = name, ValidFrom = start },
+            Reason = reason,
+            Source = source,
+            Basis = Basis(request, trial),
+            Fit = FitDocument.Of(request, trial) with { Drift = drift },
+        }, actor, cancel).ConfigureAwait(false);
+        evidence.Ask(id);
+        return id;
+    }
+
+    /// <summary>The start of an orbit from which a set can be valid.</summary>
+    internal Instant Start(int orbit) => Mission.Orbits.Of(orbit)?.Start
+        ?? throw new DecisionRefusedException(RefusalKind.Invalid, string.Create(CultureInfo.InvariantCulture, $"Found the orbit {orbit}, which no orbit file tells of; expected one that is known."));
+
+    private static string Basis(FitRequest request, FitTrial trial) => string.Create(CultureInfo.InvariantCulture,
+        $"Robust fit of {string.Join(", ", request.Parts.Distinct().Order().Select(Words))} on {Count(trial.Fitted.Count, "orbit")} between {trial.Fitted[0]} and {trial.Fitted[^1]}, {(trial.HeldOut.Count == 0 ? "none held out" : $"{trial.HeldOut.Count} held out")}, beginning from set {trial.From} '{trial.FromName}'.");
+
+    private static string Count(int n, string noun) => n == 1 ? $"1 {noun}" : string.Create(CultureInfo.InvariantCulture, $"{n} {noun}s");
+
+    private static string Words(FitPart part) => part switch
+    {
+        FitPart.ThermalSlope => "thermal slopes",
+        FitPart.ThermalLag => "thermal lags",
+        FitPart.LampReference => "lamp reference phases",
+        FitPart.ImageShift => "image-shift laws",
+        FitPart.Dark => "the dark law",
+        FitPart.ZeroWind => "zero-wind phases",
+        FitPart.Visibility => "reference visibilities and lamp brightness",
+        _ => "bad samples",
+    };
+
+    /// <inheritdoc/>
+    public void Dispose() => working.Dispose();
+}

@@ -1,0 +1,14 @@
+using Phasekeeper.Core.Coefficients.Evidence;
+using Phasekeeper.Core.Coefficients.Fits;
+
+namespace Phasekeeper.Pipeline.Coefficients.Fits;
+
+/// <summary>A fit that was computed and not proposed.</summary>
+/// <param name="Result">Numbers with their σ, the set with them in it, and what to weigh.</param>
+/// <param name="From">The set that the fit began from, in force at the end of the window: id.</param>
+/// <param name="FromName">Its name.</param>
+/// <param name="Fitted">Orbits that were fitted, ascending.</param>
+/// <param name="HeldOut">Orbits of the window that were held out, ascending.</param>
+/// <param name="Residuals">Residuals with the set that it began from and with the fitted one.</param>
+/// <param name="ComputedInS">Time that it took, s.</param>
+public sealed record FitTrial(CoefficientFitResult Result, long From, string FromName, IReadOnlyList<int> Fitted, IReadOnlyList<int> HeldOut, IReadOnlyList<ResidualChange> Residuals, double ComputedInS);

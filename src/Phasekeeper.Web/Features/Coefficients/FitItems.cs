@@ -1,0 +1,75 @@
+using Phasekeeper.Core.Coefficients;
+using Phasekeeper.Core.Coefficients.Evidence;
+using Phasekeeper.Core.Coefficients.Fits;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Coefficients.Evidence;
+using Phasekeeper.Pipeline.Coefficients.Fits;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Web.Features.Coefficients;
+
+/// <summary>What is to be fitted on which orbits.</summary>
+/// <param name="FirstOrbit">First orbit of the window; required.</param>
+/// <param name="LastOrbit">Last orbit of the window; required.</param>
+/// <param name="Parts">What is fitted: thermalSlope, thermalLag, lampReference, imageShift, dark, zeroWind, visibility, badSamples; required.</param>
+/// <param name="HoldOutEvery">Every so-many-th orbit is held out, to judge the fit by; 0: none. Default 4.</param>
+public record FitBody(int? FirstOrbit, int? LastOrbit, IReadOnlyList<FitPart>? Parts, int? HoldOutEvery)
+{
+    /// <summary>Without a word.</summary>
+    public FitBody() : this(null, null, null, null)
+    {
+    }
+
+    /// <summary>The request.</summary>
+    /// <exception cref="DecisionRefusedException">Something is missing.</exception>
+    public FitRequest ToRequest()
+    {
+        var request = new FitRequest { FirstOrbit = Needed(FirstOrbit, "firstOrbit"), LastOrbit = Needed(LastOrbit, "lastOrbit"), Parts = Parts ?? [] };
+        return HoldOutEvery is { } every ? request with { HoldOutEvery = every } : request;
+    }
+
+    private static int Needed(int? given, string key) => given ?? throw new DecisionRefusedException(RefusalKind.Invalid, $"$.{key}: found nothing; expected the number of an orbit.");
+}
+
+/// <summary>A fit to be proposed.</summary>
+/// <param name="FirstOrbit">First orbit of the window; required.</param>
+/// <param name="LastOrbit">Last orbit of the window; required.</param>
+/// <param name="Parts">What is fitted; required.</param>
+/// <param name="HoldOutEvery">Every so-many-th orbit is held out.</param>
+/// <param name="Name">Name of the set; required.</param>
+/// <param name="FromOrbit">Orbit from which it is to be valid; default: the first of the window.</param>
+/// <param name="Reason">Why; required.</param>
+public sealed record FitProposalBody(int? FirstOrbit, int? LastOrbit, IReadOnlyList<FitPart>? Parts, int? HoldOutEvery, string? Name, int? FromOrbit, string? Reason) : FitBody(FirstOrbit, LastOrbit, Parts, HoldOutEvery)
+{
+    /// <summary>Without a word.</summary>
+    public FitProposalBody() : this(null, null, null, null, null, null, null)
+    {
+    }
+}
+
+/// <summary>A fit that was computed and not proposed.</summary>
+/// <param name="From">The set that it began from, in force at the end of the window.</param>
+/// <param name="FromName">Its name.</param>
+/// <param name="Fitted">Orbits that were fitted.</param>
+/// <param name="HeldOut">Orbits that were held out.</param>
+/// <param name="Numbers">Fitted numbers with their 1σ, before and after.</param>
+/// <param name="NewBadSamples">Samples added to the map of bad samples.</param>
+/// <param name="Warnings">What to weigh.</param>
+/// <param name="Residuals">Residuals with the set that it began from and with the fitted one.</param>
+/// <param name="ComputedInS">Time that it took, s.</param>
+public sealed record FitTrialItem(
+    long From, string FromName, IReadOnlyList<int> Fitted, IReadOnlyList<int> HeldOut, IReadOnlyList<FittedNumber> Numbers, IReadOnlyList<BadSample> NewBadSamples, IReadOnlyList<FitWarning> Warnings,
+    IReadOnlyList<ResidualChange> Residuals, double ComputedInS)
+{
+    /// <summary>The item of a trial.</summary>
+    public static FitTrialItem Of(FitTrial t) => new(t.From, t.FromName, t.Fitted, t.HeldOut, t.Result.Numbers, t.Result.NewBadSamples, t.Result.Warnings, t.Residuals, t.ComputedInS);
+}
+
+/// <summary>The computed evidence of a proposal.</summary>
+/// <param name="Set">The proposed set.</param>
+/// <param name="EvidenceId">The newest evidence; null while there is none.</param>
+/// <param name="Computed">Wall clock.</param>
+/// <param name="SoftwareVersion">Version of the program that computed it.</param>
+/// <param name="Progress">How far a computation is that waits, runs or came to nothing; null for none.</param>
+/// <param name="Evidence">The document; null while there is none that this version of the program reads.</param>
+public sealed record EvidenceItem(long Set, long? EvidenceId, Instant? Computed, string? SoftwareVersion, EvidenceProgress? Progress, ProposalEvidence? Evidence);

@@ -1,0 +1,40 @@
+using Microsoft.AspNetCore.Components;
+using Phasekeeper.Pipeline.Coefficients;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.People;
+
+namespace Phasekeeper.Web.Features.Coefficients.Proposals;
+
+/// <summary>Takes a proposal back; shown to who proposed it.</summary>
+public sealed partial class WithdrawForm(CoefficientDesk desk, ICurrentActor actor)
+{
+    private string? reason;
+    private string? refusal;
+    private bool busy;
+
+    /// <summary>The proposed set.</summary>
+    [Parameter, EditorRequired]
+    public CoefficientSetItem Set { get; set; } = default!;
+
+    /// <summary>Called when it was tried.</summary>
+    [Parameter]
+    public EventCallback OnChanged { get; set; }
+
+    private async Task WithdrawAsync()
+    {
+        (busy, refusal) = (true, null);
+        try
+        {
+            await desk.WithdrawAsync(Set.Id, reason, await actor.GetAsync(Roles.Analyst));
+        }
+        catch (Exception refused) when (refused is DecisionRefusedException or AccessDeniedException)
+        {
+            refusal = refused.Message;
+        }
+        finally
+        {
+            busy = false;
+        }
+        await OnChanged.InvokeAsync();
+    }
+}

@@ -1,0 +1,92 @@
+using Phasekeeper.Core.Coefficients.Evidence;
+using Phasekeeper.Core.Coefficients.Fits;
+using Phasekeeper.Pipeline.Coefficients.Fits;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+using Xunit.Abstractions;
+using static Phasekeeper.Pipeline.Tests.Coefficients.ShortCampaign;
+
+namespace Phasekeeper.Pipeline.Tests.Coefficients.Fits;
+
+/// <summary>Fits on a window of orbits, from the archive.</summary>
+[Collection(DriftedCampaign.Collection)]
+public class FitDeskTests(DriftedCampaign campaign, ITestOutputHelper output)
+{
+    [Fact]
+    public async Task A_fit_finds_slopes_that_are_3_percent_too_large_and_stores_nothing()
+    {
+        using var mission = await campaign.OpenAsync();
+        using var programs = new CoefficientPrograms(mission);
+        var (before, record) = (mission.Products(), mission.Stores.Record.Head().Entries);
+        var (first, last) = (mission.OrbitAt(12), mission.OrbitAt(36));
+        var trial = await programs.Fits.TryAsync(new FitRequest { FirstOrbit = first, LastOrbit = last, Parts = [FitPart.ThermalSlope, FitPart.ThermalLag] });
+        output.WriteLine($"{trial.ComputedInS:0.0} s, {trial.Fitted.Count} + {trial.HeldOut.Count} orbits; {string.Join("; ", trial.Result.Warnings)}");
+        Assert.Equal((1L, last - first + 1, trial.Fitted.Count), (trial.From, trial.Fitted.Count + trial.HeldOut.Count, trial.Result.Orbits.Count));
+        Assert.Equal(4, trial.HeldOut.Count);
+        Assert.Empty(trial.Fitted.Intersect(trial.HeldOut));
+        var slopes = trial.Result.Numbers.Where(n => n.Number == "optics.thermal.radPerK").ToArray();
+        Assert.Equal(4, slopes.Length);
+        foreach (var k in slopes)
+        {
+            var truth = Truth(k.View!, k.Line!);
+            output.WriteLine($"{k.View} {k.Line}: {k.Before:0.00000} -> {k.After:0.00000} ± {k.Sigma:0.00000}, truth {truth:0.00000}");
+            Assert.True(Math.Abs(k.After - truth) < 3 * k.Sigma, $"{k.View} {k.Line}: {k.After} ± {k.Sigma}, truth {truth}");
+            Assert.True(Math.Abs(k.ChangeSigmas) > 5);
+        }
+        foreach (var r in trial.Residuals.Where(r => r.Measure == ResidualMeasures.LampWithinOrbit))
+        {
+            output.WriteLine($"{r.View} {r.Line} {r.Unit}: fitted {r.Fitted!.RmsBefore:0.00} -> {r.Fitted.RmsAfter:0.00}, held out {r.HeldOut!.RmsBefore:0.00} -> {r.HeldOut.RmsAfter:0.00}");
+            Assert.True(r.HeldOut.RmsAfter < 0.5 * r.HeldOut.RmsBefore);
+        }
+        Assert.DoesNotContain(trial.Result.Warnings, w => w.Code is FitWarningCodes.WorseHeldOut or FitWarningCodes.NothingHeldOut);
+        Assert.Equal((before, record, 1), (mission.Products(), mission.Stores.Record.Head().Entries, mission.Stores.Coefficients.All().Count));
+    }
+
+    [Fact]
+    public async Task A_proposal_by_fit_carries_what_the_fit_said_and_where_it_comes_from()
+    {
+        using var mission = await campaign.OpenAsync();
+        using var programs = new CoefficientPrograms(mission);
+        var request = new FitRequest { FirstOrbit = mission.OrbitAt(20), LastOrbit = mission.OrbitAt(34), Parts = [FitPart.ThermalSlope], HoldOutEvery = 3 };
+        var id = await programs.Fits.ProposeAsync(request, "slopes of May", null, "the slopes are off", Ada);
+        var row = mission.Stores.Coefficients.Get(id)!;
+        Assert.Equal((CoefficientSource.Fit, "ada", "the slopes are off", 1L), (row.Source, row.ProposedBy, row.Reason, row.Against));
+        Assert.Equal(mission.Engine.Mission!.Orbits.Of(request.FirstOrbit)!.Value.Start, row.ValidFrom);
+        Assert.Contains("thermal slopes", row.Basis, StringComparison.Ordinal);
+        var fit = FitDocument.Read(mission.Stores.Coefficients.Fit(id)!);
+        Assert.Equal(FitDocument.Read(fit.ToJson()).ToJson(), fit.ToJson());
+        Assert.Equal(4, fit.Numbers.Count(n => n.Number == "optics.thermal.radPerK"));
+        Assert.NotNull(programs.Board.Of(id));
+        var again = await Assert.ThrowsAsync<DecisionRefusedException>(() => programs.Fits.ProposeAsync(request, "slopes of May", null, "again", Ada));
+        Assert.Equal(RefusalKind.Conflict, again.Kind);
+        // Only what was asked for has changed.
+        var set = CoefficientPackage.Read(row.Json, mission.Folder.Profile.Instrument!, row.Name);
+        Assert.Equal(mission.Folder.GroundSet!.Optics.Select(o => (o.Thermal.LagS, o.LampPhaseRad)), set.Optics.Select(o => (o.Thermal.LagS, o.LampPhaseRad)));
+    }
+
+    [Fact]
+    public async Task What_cannot_be_fitted_is_refused_with_what_was_found()
+    {
+        using var mission = await campaign.OpenAsync();
+        using var programs = new CoefficientPrograms(mission);
+        var good = new FitRequest { FirstOrbit = mission.OrbitAt(20), LastOrbit = mission.OrbitAt(22), Parts = [FitPart.ThermalSlope] };
+        async Task Refused(FitRequest request, string words)
+        {
+            var refused = await Assert.ThrowsAsync<DecisionRefusedException>(() => programs.Fits.TryAsync(request));
+            Assert.Equal(RefusalKind.Invalid, refused.Kind);
+            Assert.Contains(words, refused.Message, StringComparison.Ordinal);
+        }
+        await Refused(good with { Parts = [] }, "no part");
+        await Refused(good with { HoldOutEvery = 1 }, "holdOutEvery 1");
+        await Refused(good with { LastOrbit = good.FirstOrbit - 1 }, "expected the first one first");
+        await Refused(good with { FirstOrbit = good.LastOrbit - 450 }, "window of 451 orbits");
+        await Refused(good with { FirstOrbit = 900_000, LastOrbit = 900_001 }, "no orbit file tells of");
+        // Known, but without data.
+        await Refused(good with { FirstOrbit = mission.OrbitAt(100), LastOrbit = mission.OrbitAt(101) }, "have no data");
+        // Nobody without the role proposes.
+        Assert.Equal(RefusalKind.Forbidden, (await Assert.ThrowsAsync<DecisionRefusedException>(() => programs.Fits.ProposeAsync(good, "x", null, "y", new("vi", Roles.Viewer, null)))).Kind);
+    }
+
+    // What the demo put in.
+    private static double Truth(string view, string line) => Generator.Instrument.Optics.Single(o => o.View.Id == view && o.Line.Id == line).RadPerK;
+}

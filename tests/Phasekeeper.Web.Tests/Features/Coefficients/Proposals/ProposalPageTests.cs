@@ -1,0 +1,176 @@
+using Bunit;
+using Phasekeeper.Core.Coefficients.Evidence;
+using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Coefficients.Evidence;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Coefficients.Proposals;
+using Phasekeeper.Web.Tests.Support;
+
+namespace Phasekeeper.Web.Tests.Features.Coefficients.Proposals;
+
+public sealed class ProposalPageTests(WebHost host) : CoefficientPages(host), IClassFixture<WebHost>
+{
+    [Fact]
+    public async Task A_lead_finds_every_answer_in_the_order_of_the_questions()
+    {
+        // Before anything that other tests put in force.
+        var id = await ProposeAsync("all of it", 431, validFrom: "2031-05-20T00:00:00Z");
+        await Desk.AddEvidenceAsync(id, 1, EvidenceJson.Write(SampleEvidence.Of(1, NameOf(1))));
+        var page = Show(id);
+        var text = Text(page);
+        // The order of the questions: what to weigh, what and why, numbers, residuals, winds, flags, cost, decision.
+        string[] order =
+        [
+            "image-shift-step on orbit 4603", "1 better, 1 worse, of 2", "why all of it", "4600–4601, 4603–4604 (4 orbits)", "4602, 4605 (2 orbits)", "thermal lag τ", "+6.4", "67 % smaller", "0.5 % larger, ± 4 %", "30 % larger", "1 residual stays as before",
+            "none", "−2.50", "12 that are bad now would become usable, 7 would become bad", "Would appear", "Scene visibility of view F lost 9 %.", "Would vanish", "Thermal residual, view F, green, was 12.5 m/s.",
+            "51, 4590 to 4640", "4: 2031-05-08 to 2031-05-11", "some 96 s", "Approving puts it in force", "in place of 1 '", "The mission's flight rules come first",
+        ];
+        var at = 0;
+        foreach (var words in order)
+        {
+            var found = text.IndexOf(words, at, StringComparison.Ordinal);
+            Assert.True(found >= 0, $"'{words}' does not stand behind '{text[Math.Max(0, at - 40)..at]}' in:\n{text}");
+            at = found;
+        }
+        Assert.Contains("plots/coefficients/" + id + "/residuals?measure=lamp", page.Markup, StringComparison.Ordinal);
+        Assert.DoesNotContain("state-panel", page.Markup, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_lead_approves_with_a_reason_and_the_page_says_who_when_why_and_what_came_of_it()
+    {
+        var id = await ProposeAsync("to be approved", 432);
+        var page = Show(id);
+        page.WaitForAssertion(() => Assert.Contains("No evidence yet", page.Markup, StringComparison.Ordinal));
+        await Click(page, "Approve");
+        page.WaitForAssertion(() => Assert.Contains("Found no reason", page.Find("[role=alert]").TextContent, StringComparison.Ordinal));
+        await page.InvokeAsync(() => page.Find("textarea").Change("residual is smaller"));
+        await Click(page, "Approve");
+        page.WaitForAssertion(() => Assert.Contains("residual is smaller", page.Find(".decisions").TextContent, StringComparison.Ordinal));
+        Assert.Contains("by lea as calibration-lead", Text(page), StringComparison.Ordinal);
+        Assert.Equal(CoefficientDecision.Approved, Host.Stores.Coefficients.Get(id)!.State);
+        Assert.Contains("Decided without evidence", page.Markup, StringComparison.Ordinal);
+        page.WaitForAssertion(() => Assert.Contains("Reprocessing: no orbit had to be made again", Text(page), StringComparison.Ordinal));
+        Assert.Empty(page.FindAll("textarea"));
+    }
+
+    [Fact]
+    public async Task A_lead_declines_and_nothing_is_in_force_of_it()
+    {
+        var id = await ProposeAsync("to be declined", 433);
+        var page = Show(id);
+        await page.InvokeAsync(() => page.Find("textarea").Change("no evidence"));
+        await Click(page, "Decline");
+        page.WaitForAssertion(() => Assert.Contains("no evidence", page.Find(".decisions").TextContent, StringComparison.Ordinal));
+        Assert.Equal(CoefficientDecision.Declined, Host.Stores.Coefficients.Get(id)!.State);
+    }
+
+    [Fact]
+    public async Task Who_proposed_is_refused_and_who_may_not_sees_no_form()
+    {
+        var id = await ProposeAsync("own", 434, Lea);
+        var page = Show(id);
+        await page.InvokeAsync(() => page.Find("textarea").Change("mine"));
+        await Click(page, "Approve");
+        page.WaitForAssertion(() => Assert.Contains("lea proposed the set 'own' and so cannot decide", page.Find("[role=alert]").TextContent, StringComparison.Ordinal));
+        Be(Ada);
+        page = Show(id);
+        Assert.Empty(page.FindAll("textarea"));
+        Assert.Contains("waits for a calibration lead", Text(page), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task An_analyst_asks_for_evidence_and_is_told_what_becomes_of_it()
+    {
+        Be(Ada);
+        var id = await ProposeAsync("asked for", 435);
+        var page = Show(id);
+        await Click(page, "Compute it");
+        page.WaitForAssertion(() => Assert.Contains("The evidence could not be computed No orbit is complete with its neighbours yet", Text(page), StringComparison.Ordinal));
+        Assert.Contains("Nothing is lost: the proposal stands", Text(page), StringComparison.Ordinal);
+        Assert.Equal((RecordKinds.CoefficientsEvidence, "ada"), Host.Stores.Record.List(new(Person: "ada"), 1).Items.Select(e => (e.What, e.Person)).Single());
+        Be(new Actor("vic", Roles.Viewer, "127.0.0.1"));
+        Assert.DoesNotContain(Show(await ProposeAsync("looked at", 436)).FindAll("button"), b => b.TextContent.StartsWith("Compute", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task Evidence_of_an_older_form_and_against_another_set_is_told()
+    {
+        var id = await ProposeAsync("old form", 437);
+        await Desk.AddEvidenceAsync(id, 1, """{"version":0,"residual":3}""");
+        var page = Show(id);
+        Assert.Contains("The evidence is of an older form", Text(page), StringComparison.Ordinal);
+
+        var other = await ProposeAsync("other", 438);
+        var late = await ProposeAsync("late", 439);
+        await Desk.AddEvidenceAsync(late, 1, EvidenceJson.Write(SampleEvidence.Of(1, NameOf(1), 439)));
+        var first = Desk.Outlook(late, new()).InPlaceOf!.Value;
+        await Desk.ApproveAsync(other, new() { Reason = "it goes first", InPlaceOf = first }, Lea);
+        page = Show(late);
+        Assert.Contains("Another set is in force by now", Text(page), StringComparison.Ordinal);
+        Assert.Contains($"{other} 'other' is in force now", Text(page), StringComparison.Ordinal);
+        Assert.Contains(page.FindAll("button"), b => b.TextContent == "Compute it again");
+    }
+
+    [Fact]
+    public async Task After_a_decision_the_page_shows_what_could_be_seen_when_it_was_taken()
+    {
+        var id = await ProposeAsync("seen", 441);
+        await Desk.AddEvidenceAsync(id, Desk.Outlook(id, new()).InPlaceOf, EvidenceJson.Write(SampleEvidence.Of(1, NameOf(1), 441)));
+        await Desk.DeclineAsync(id, "not better", Lea);
+        await Desk.AddEvidenceAsync(id, 1, EvidenceJson.Write(SampleEvidence.Of(1, NameOf(1), 441) with { WindsLost = 12_345 }));
+        var text = Text(Show(id));
+        Assert.Contains("7 would become bad", text, StringComparison.Ordinal);
+        Assert.Contains("Evidence was computed again after the decision", text, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_failed_computation_says_why_and_what_to_do()
+    {
+        var view = new ProposalView { Set = Item(), Sets = [], State = EvidenceState.None, Numbers = [], Reprocessing = [] };
+        var panel = Render<EvidenceStatePanel>(p => p.Add(x => x.View, view).Add(x => x.Progress, new EvidenceProgress("winds", 3, 6, "Orbit 4601 has no fringes.")));
+        Assert.Contains("Orbit 4601 has no fringes.", panel.Find("[role=alert]").TextContent, StringComparison.Ordinal);
+        Assert.Equal("Compute it", panel.Find("button").TextContent);
+        panel = Render<EvidenceStatePanel>(p => p.Add(x => x.View, view).Add(x => x.Progress, new EvidenceProgress("winds", 3, 6, null)));
+        Assert.Contains("winds: orbit 3 of 6", panel.Find("[role=status]").TextContent, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("999999")]
+    [InlineData("nonsense")]
+    [InlineData("-1")]
+    public void A_number_that_no_set_has_is_told(string id) => Assert.Contains("There is no such proposal", Text(Render<ProposalPage>(p => p.Add(x => x.Id, id))), StringComparison.Ordinal);
+
+    [Fact]
+    public void The_profiles_own_set_has_no_form_to_decide()
+    {
+        var page = Show(1);
+        Assert.Contains("approved by", Text(page).Replace("  ", " ", StringComparison.Ordinal), StringComparison.Ordinal);
+        Assert.Empty(page.FindAll("textarea"));
+    }
+
+    [Fact]
+    public async Task The_residual_that_is_plotted_stands_in_the_address()
+    {
+        var id = await ProposeAsync("plotted", 442);
+        await Desk.AddEvidenceAsync(id, 1, EvidenceJson.Write(SampleEvidence.Of(1, NameOf(1), 442)));
+        Navigation.NavigateTo($"/coefficients/proposals/{id}?plot={ResidualMeasures.ImageShift}");
+        Assert.Contains("residuals?measure=image-shift", Show(id).Markup, StringComparison.Ordinal);
+        Navigation.NavigateTo($"/coefficients/proposals/{id}?plot=nonsense");
+        Assert.Contains("The address says plot=nonsense", Text(Show(id)), StringComparison.Ordinal);
+    }
+
+    private static Web.Features.Coefficients.CoefficientSetItem Item() => new(7, "seven", Instant.FromUtc(2031, 6, 1), CoefficientDecision.Proposed, CoefficientSource.Fit, "ada", Roles.Analyst, Instant.FromUtc(2031, 5, 9), "why", "", 1, "1.0", "00",
+        System.Text.Json.JsonElement.Parse("{}"), null, null, [], []);
+
+    private IRenderedComponent<ProposalPage> Show(long id)
+    {
+        var page = Render<ProposalPage>(p => p.Add(x => x.Id, id.ToString(System.Globalization.CultureInfo.InvariantCulture)));
+        page.WaitForElement(".proposal");
+        return page;
+    }
+
+    private static Task Click(IRenderedComponent<ProposalPage> page, string button) => page.InvokeAsync(() => page.FindAll("button").First(b => b.TextContent == button).Click());
+
+    private static string Text(IRenderedComponent<ProposalPage> page) => string.Join(' ', page.Nodes.SelectMany(n => n.TextContent.Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries)));
+}
