@@ -64,7 +64,7 @@ public static class ProposalPlots
         {
             Title = altitude ? "Change of winds by altitude" : "Change of winds by latitude",
             Summary = largest is null ? "" : string.Create(CultureInfo.InvariantCulture,
-                $"Proposed set minus set in force. Largest change {largest.RmsMs:0.00} m/s rms in view {largest.View}, {largest.Line}, at {largest.From:0}{(altitude ? "" : "°")} to {largest.To:0}{(altitude ? " km" : "°")}, where a wind's own 1σ is {largest.MeanSigmaMs:0.0} m/s. Lower panel, logarithmic: rms of the change (signs) beside the winds' own 1σ (lines).").Replace("-", "−", StringComparison.Ordinal),
+                $"Proposed set minus set in force. Largest change {FigureText.Of(largest.RmsMs, 2)} m/s rms in view {largest.View}, {largest.Line}, at {largest.From:0}{(altitude ? "" : "°")} to {largest.To:0}{(altitude ? " km" : "°")}, where a wind's own 1σ is {largest.MeanSigmaMs:0.0} m/s. Lower panel, logarithmic: rms of the change (signs) beside the winds' own 1σ (lines).").Replace("-", "−", StringComparison.Ordinal),
             X = altitude ? new PlotAxis("x", "Altitude", "km") : new PlotAxis("x", "Latitude", "°"),
             Y = [new PlotAxis("mean", "Mean change", "m/s"), new PlotAxis("rms", "RMS and 1σ", "m/s", PlotAxisKind.Logarithmic)],
             Traces = [.. series.SelectMany((s, i) => Series([.. s], $"{s.Key.View}, {s.Key.Line}", i % 8 + 1))],

@@ -156,6 +156,11 @@ public sealed class ProposalPageTests(WebHost host) : CoefficientPages(host), IC
         await Desk.AddEvidenceAsync(id, 1, EvidenceJson.Write(SampleEvidence.Of(1, NameOf(1), 442)));
         Navigation.NavigateTo($"/coefficients/proposals/{id}?plot={ResidualMeasures.ImageShift}");
         Assert.Contains("residuals?measure=image-shift", Show(id).Markup, StringComparison.Ordinal);
+        // Made by hand: nobody looked through a window of orbits, and the page does not say that somebody did.
+        await Desk.AddEvidenceAsync(id, 1, EvidenceJson.Write(SampleEvidence.Of(1, NameOf(1), 442) with { Warnings = [], WindsByView = [new("F", "green", double.NaN, double.NaN, 4000, -0.0028, 0.0031, 0.02, 5.2)] }));
+        var text = Text(Show(id));
+        Assert.Contains("so no stretch of orbits was looked through for events", text, StringComparison.Ordinal);
+        Assert.Contains("−0.0030.0030.02", text.Replace(" ", "", StringComparison.Ordinal), StringComparison.Ordinal);
         Navigation.NavigateTo($"/coefficients/proposals/{id}?plot=nonsense");
         Assert.Contains("The address says plot=nonsense", Text(Show(id)), StringComparison.Ordinal);
     }
