@@ -13,6 +13,8 @@ public static class Usage
           --Phasekeeper:Demo:Speed N    mission seconds a second of the demo (default: 10)
           --Phasekeeper:Bootstrap:AdminPassword TEXT
                                         password of the first administrator (default: one is made and printed once)
+          --Phasekeeper:ProposeOnDrift false
+                                        the program proposes no coefficient set by itself when trackers drift
           --urls URL                    where to listen (default: http://127.0.0.1:5080)
           --help                        this text
 
