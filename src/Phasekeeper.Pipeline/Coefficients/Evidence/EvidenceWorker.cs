@@ -2,8 +2,8 @@ using System.Globalization;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
 using Phasekeeper.Core.Time;
-using Phasekeeper.Pipeline.Coefficients.Drift;
 using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Coefficients.Drift;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Storage;
 
