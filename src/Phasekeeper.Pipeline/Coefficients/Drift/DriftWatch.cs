@@ -52,13 +52,45 @@ public sealed class DriftWatch(Stores stores, PipelineEngine engine, FitDesk fit
     {
         var complete = LookedAtOrbits.Complete(last - WindowOrbits + 1, last, mission, stores).Where(o => o.Start >= inForce.From).ToArray();
         if (complete.Length < LeastOrbits) return null;
-        var request = new FitRequest { FirstOrbit = complete[0].Number, LastOrbit = complete[^1].Number, Parts = [.. grounds.Select(g => DriftTracker.All[g.Tracker].Part).Distinct().Order()] };
-        var trial = await fits.TryAsync(request, cancel).ConfigureAwait(false);
-        if (!fresh.Any(g => IsBetter(g, trial)) || trial.Result.Warnings.Any(w => w.Code == FitWarningCodes.WorseHeldOut)) return null;
-        var name = Name(last);
-        var reason = Shortened(string.Create(CultureInfo.InvariantCulture, $"Drift away from the set '{trial.FromName}' on the orbits up to {last}: "), [.. grounds.Select(DriftGrounds.Words)]);
-        return await fits.ProposeAsync(request, trial, name, complete[0].Start, reason, CoefficientSource.System, grounds, Actor.System, cancel).ConfigureAwait(false);
+        var waiting = new Queue<IReadOnlyList<FitPart>>([WithReference(grounds.Select(Part))]);
+        for (var round = 0; waiting.TryDequeue(out var parts); round++)
+        {
+            var request = new FitRequest { FirstOrbit = complete[0].Number, LastOrbit = complete[^1].Number, Parts = parts };
+            var trial = await fits.TryAsync(request, cancel).ConfigureAwait(false);
+            DriftGround[] behind = [.. grounds.Where(g => parts.Contains(Part(g)))];
+            DriftGround[] better = [.. behind.Where(g => IsBetter(g, trial))];
+            if (better.Any(fresh.Contains) && !trial.Result.Warnings.Any(w => w.Code == FitWarningCodes.WorseHeldOut))
+            {
+                var reason = Shortened(string.Create(CultureInfo.InvariantCulture, $"Drift away from the set '{trial.FromName}' on the orbits up to {last}: "), [.. behind.Select(DriftGrounds.Words)]);
+                return await fits.ProposeAsync(request, trial, Name(last), complete[0].Start, reason, CoefficientSource.System, behind, Actor.System, cancel).ConfigureAwait(false);
+            }
+            if (round == 0)
+                foreach (var fewer in Fewer(parts, better.Select(Part))) waiting.Enqueue(fewer);
+        }
+        return null;
     }
+
+    /// <summary>
+    /// What is fitted instead where all together make something worse: what drifts for a passing reason, such as a heater that was off for an hour, spoils the fit of what has aged. First all parts that got
+    /// better, then each of them by itself.
+    /// </summary>
+    internal static IReadOnlyList<IReadOnlyList<FitPart>> Fewer(IReadOnlyList<FitPart> all, IEnumerable<FitPart> better)
+    {
+        FitPart[] parts = [.. better.Distinct().Order()];
+        IEnumerable<IReadOnlyList<FitPart>> choices = [WithReference(parts), .. parts.Select(p => WithReference([p]))];
+        var seen = new HashSet<string> { string.Join(',', all), "" };
+        return [.. choices.Where(c => seen.Add(string.Join(',', c)))];
+    }
+
+    // A slope or lag without its reference would move the lamp's mean phase away from it; the reference takes Z along, so that no wind changes by it.
+    private static IReadOnlyList<FitPart> WithReference(IEnumerable<FitPart> parts)
+    {
+        var set = parts.ToHashSet();
+        if (set.Contains(FitPart.ThermalSlope) || set.Contains(FitPart.ThermalLag)) set.Add(FitPart.LampReference);
+        return [.. set.Order()];
+    }
+
+    private static FitPart Part(DriftGround ground) => DriftTracker.All[ground.Tracker].Part;
 
     // The numbers behind a series change significantly, and its residual is smaller on orbits that the fit has not seen.
     private static bool IsBetter(DriftGround ground, FitTrial trial)

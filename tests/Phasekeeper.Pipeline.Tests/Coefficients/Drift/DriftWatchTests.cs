@@ -53,6 +53,17 @@ public class DriftWatchTests(DriftedCampaign campaign, ITestOutputHelper output)
     }
 
     [Fact]
+    public void What_drifts_for_a_passing_reason_does_not_keep_what_has_aged_from_being_proposed()
+    {
+        IReadOnlyList<FitPart> all = [FitPart.ThermalSlope, FitPart.LampReference, FitPart.Dark, FitPart.Visibility];
+        Assert.Equal([[FitPart.Dark, FitPart.Visibility], [FitPart.Dark], [FitPart.Visibility]], DriftWatch.Fewer(all, [FitPart.Visibility, FitPart.Dark, FitPart.Dark]));
+        // A slope goes with its reference.
+        Assert.Equal([[FitPart.ThermalSlope, FitPart.LampReference]], DriftWatch.Fewer(all, [FitPart.ThermalSlope]));
+        Assert.Empty(DriftWatch.Fewer([FitPart.Dark], [FitPart.Dark]));
+        Assert.Empty(DriftWatch.Fewer(all, []));
+    }
+
+    [Fact]
     public async Task Without_drift_and_when_switched_off_nothing_is_proposed()
     {
         using var mission = await campaign.OpenAsync();
