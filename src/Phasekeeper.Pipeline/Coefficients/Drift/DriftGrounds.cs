@@ -41,5 +41,5 @@ internal static class DriftGrounds
 
     /// <summary>"Thermal slope F green by +0.021 rad/K (+31 σ of the running mean, beyond limits since orbit 512)".</summary>
     public static string Words(DriftGround g) => string.Create(CultureInfo.InvariantCulture,
-        $"{TrackerCatalog.Find(g.Tracker)?.Info.Title ?? g.Tracker}{(g.View is null ? "" : " " + g.View)}{(g.Line is null ? "" : " " + g.Line)} by {g.Departure:+0.####;-0.####} {g.Unit} ({g.Sigmas:+0.#;-0.#} σ of the running mean, beyond limits since orbit {g.SinceOrbit})");
+        $"{TrackerCatalog.Find(g.Tracker)?.Info.Title ?? g.Tracker}{(g.View is null ? "" : " " + g.View)}{(g.Line is null ? "" : " " + g.Line)} by {g.Departure:+0.####;-0.####}{(g.Unit == "1" ? "" : " " + g.Unit)} ({g.Sigmas:+0.#;-0.#} σ of the running mean, beyond limits since orbit {g.SinceOrbit})");
 }
