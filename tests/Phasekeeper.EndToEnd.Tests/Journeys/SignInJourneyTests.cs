@@ -41,6 +41,8 @@ public sealed class SignInJourneyTests(Chromium chromium) : IClassFixture<Chromi
         await nora.GetByRole(AriaRole.Button, new() { Name = "Change" }).ClickAsync();
         await Assertions.Expect(nora.GetByText("The password is changed.")).ToBeVisibleAsync();
         await nora.GetByRole(AriaRole.Link, new() { Name = "To Today", Exact = true }).ClickAsync();
+        // A click while one page gives way to the other is lost, for people too.
+        await Assertions.Expect(nora.GetByRole(AriaRole.Heading, new() { Name = "Today", Exact = true })).ToBeVisibleAsync();
         await nora.GetByRole(AriaRole.Link, new() { Name = "Flags", Exact = true }).ClickAsync();
         await Assertions.Expect(nora.GetByRole(AriaRole.Heading, new() { Name = "Flags", Exact = true })).ToBeVisibleAsync();
         // People are an administrator's: she does not see the page, and does not reach it.
