@@ -27,9 +27,11 @@ namespace Phasekeeper.Web.Features.Fringes;
 /// <param name="ImageShiftSamples">The exposure's own fiducial measurement, samples.</param>
 /// <param name="ImageShiftSigmaSamples">1σ, samples.</param>
 /// <param name="VelocityRemovedMs">Motion of satellite and Earth that was taken out, m/s.</param>
+/// <param name="CoefficientSet">Id of the coefficient set that made it.</param>
+/// <param name="SoftwareVersion">Version of the program that made it.</param>
 public readonly record struct FringeItem(
     Instant Time, long Exposure, ExposureKind Kind, string View, string Line, int Row, double PhaseRad, double PhaseSigmaRad, double Visibility, double SignalElectrons,
-    double ChiSquare, int MaskedSamples, double ImageShiftSamples, double ImageShiftSigmaSamples, double VelocityRemovedMs)
+    double ChiSquare, int MaskedSamples, double ImageShiftSamples, double ImageShiftSigmaSamples, double VelocityRemovedMs, long? CoefficientSet, string SoftwareVersion)
 {
     /// <summary>The item of a stored row.</summary>
     public static FringeItem Of(StoredFringeRow row)
@@ -37,7 +39,7 @@ public readonly record struct FringeItem(
         var result = row.Fringe.Result;
         return new FringeItem(
             result.Time, result.Exposure, result.Kind, result.View, result.Line, row.Row, row.PhaseRad, row.PhaseSigmaRad, row.Visibility, row.SignalElectrons,
-            row.ChiSquare, row.MaskedSamples, result.ImageShiftSamples, result.ImageShiftSigmaSamples, row.VelocityRemovedMs);
+            row.ChiSquare, row.MaskedSamples, result.ImageShiftSamples, result.ImageShiftSigmaSamples, row.VelocityRemovedMs, row.Fringe.CoefficientSet, row.Fringe.SoftwareVersion);
     }
 }
 

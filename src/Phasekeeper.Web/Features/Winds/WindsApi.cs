@@ -28,9 +28,10 @@ namespace Phasekeeper.Web.Features.Winds;
 /// <param name="Quality">good | doubtful | bad.</param>
 /// <param name="QualityReasons">Why it is not good.</param>
 /// <param name="CoefficientSet">Id of the coefficient set that made it.</param>
+/// <param name="SoftwareVersion">Version of the program that made it.</param>
 public readonly record struct LosWindItem(
     Instant Time, long Exposure, string View, string Line, int Row, int Orbit, double LatitudeDeg, double LongitudeDeg, double AltitudeKm, double AzimuthDeg, double WindMs, double SigmaMs,
-    double ApparentMs, double ApparentSigmaMs, double VerticalResolutionKm, WindQuality Quality, IReadOnlyList<string> QualityReasons, long? CoefficientSet)
+    double ApparentMs, double ApparentSigmaMs, double VerticalResolutionKm, WindQuality Quality, IReadOnlyList<string> QualityReasons, long? CoefficientSet, string SoftwareVersion)
 {
     /// <summary>The item of a stored row.</summary>
     public static LosWindItem Of(StoredLosWindRow row)
@@ -39,7 +40,7 @@ public readonly record struct LosWindItem(
         return new LosWindItem(
             profile.Time, profile.Exposure, profile.View, profile.Line, wind.Row, row.Stored.Orbit, Degrees(wind.LatitudeRad), Degrees(wind.LongitudeRad), Rounded(wind.AltitudeKm),
             Degrees(wind.AzimuthRad), Rounded(wind.WindMs), Rounded(wind.SigmaMs), Rounded(wind.ApparentMs), Rounded(wind.ApparentSigmaMs), Rounded(wind.VerticalResolutionKm), wind.Quality,
-            [.. wind.Reasons.Select(r => r.Word)], row.Stored.CoefficientSet);
+            [.. wind.Reasons.Select(r => r.Word)], row.Stored.CoefficientSet, row.Stored.SoftwareVersion);
     }
 }
 
@@ -59,9 +60,10 @@ public readonly record struct LosWindItem(
 /// <param name="Quality">good | doubtful | bad: the worse of both looks.</param>
 /// <param name="QualityReasons">Why it is not good: of both looks.</param>
 /// <param name="CoefficientSet">Id of the coefficient set that made it.</param>
+/// <param name="SoftwareVersion">Version of the program that made it.</param>
 public readonly record struct WindVectorItem(
     Instant Time, string Line, int Orbit, double LatitudeDeg, double LongitudeDeg, double AltitudeKm, double SecondsBetweenLooks, double EastwardMs, double NorthwardMs, double EastwardSigmaMs,
-    double NorthwardSigmaMs, double CovarianceM2S2, WindQuality Quality, IReadOnlyList<string> QualityReasons, long? CoefficientSet)
+    double NorthwardSigmaMs, double CovarianceM2S2, WindQuality Quality, IReadOnlyList<string> QualityReasons, long? CoefficientSet, string SoftwareVersion)
 {
     /// <summary>The item of a stored vector.</summary>
     public static WindVectorItem Of(StoredWindVector stored)
@@ -69,7 +71,7 @@ public readonly record struct WindVectorItem(
         var v = stored.Vector;
         return new WindVectorItem(
             v.Time, v.Line, stored.Stored.Orbit, Degrees(v.LatitudeRad), Degrees(v.LongitudeRad), Rounded(v.AltitudeKm), Rounded(v.SecondsBetweenLooks), Rounded(v.EastwardMs), Rounded(v.NorthwardMs), Rounded(v.EastwardSigmaMs),
-            Rounded(v.NorthwardSigmaMs), Rounded(v.CovarianceM2S2), v.Quality, [.. v.Reasons.Select(r => r.Word)], stored.Stored.CoefficientSet);
+            Rounded(v.NorthwardSigmaMs), Rounded(v.CovarianceM2S2), v.Quality, [.. v.Reasons.Select(r => r.Word)], stored.Stored.CoefficientSet, stored.Stored.SoftwareVersion);
     }
 }
 

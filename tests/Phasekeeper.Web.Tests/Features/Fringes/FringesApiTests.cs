@@ -9,7 +9,7 @@ public sealed class FringesApiTests(ShortMission host)
 {
     // contract.md section 4.
     private const string Columns =
-        "time,exposure,kind,view,line,row,phaseRad,phaseSigmaRad,visibility,signalElectrons,chiSquare,maskedSamples,imageShiftSamples,imageShiftSigmaSamples,velocityRemovedMs";
+        "time,exposure,kind,view,line,row,phaseRad,phaseSigmaRad,visibility,signalElectrons,chiSquare,maskedSamples,imageShiftSamples,imageShiftSigmaSamples,velocityRemovedMs,coefficientSet,softwareVersion";
 
     [Fact]
     public Task Fringes_have_the_contracts_columns_in_json_and_csv() => host.Api.Holds("fringes", Columns);
