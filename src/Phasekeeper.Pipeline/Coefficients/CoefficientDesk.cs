@@ -143,6 +143,8 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
             var set = Decidable(t, id, actor, decision);
             var why = Reason(request.Reason);
             var evidence = CoefficientStore.NewestEvidence(t, id);
+            if (request.Evidence is { } seen && seen != evidence?.Id)
+                throw new DecisionRefusedException(RefusalKind.Conflict, $"The evidence of '{set.Name}' was computed again since you looked (number {evidence?.Id}, you saw number {seen}). Look at it, and decide again.");
             var result = Outcome(set, decision == CoefficientDecision.Reinstated, request, Timeline(t, mission), mission);
             if (result.InPlaceOf == id) throw new DecisionRefusedException(RefusalKind.Conflict, $"The set '{set.Name}' is in force at {Place(result)} already.");
             // What the decider knows of the set in force: said, or what the proposal rests on. A set that comes back rests on none.

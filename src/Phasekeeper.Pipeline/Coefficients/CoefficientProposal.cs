@@ -31,6 +31,8 @@ public sealed record DecisionRequest
     public Instant? From { get; init; }
     /// <summary>The set that the decider saw in force there; null: the one that the proposal was made, and its evidence computed, against.</summary>
     public long? InPlaceOf { get; init; }
+    /// <summary>The evidence that the decider saw; null: not said. Newer evidence refuses the decision.</summary>
+    public long? Evidence { get; init; }
     /// <summary>True: also over entries of the time line that begin later; false: until the next one.</summary>
     public bool OverLater { get; init; }
 }

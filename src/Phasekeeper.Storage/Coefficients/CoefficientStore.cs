@@ -99,8 +99,11 @@ public sealed class CoefficientStore(Database database)
     /// <summary>Evidence of a set, newest first.</summary>
     public IReadOnlyList<CoefficientEvidenceRow> Evidence(long setId) => database.Read(c => Evidence(c, null, setId));
 
+    /// <summary>The newest evidence of a set; null when there is none.</summary>
+    public CoefficientEvidenceRow? NewestEvidence(long setId) => database.Read(c => NewestEvidence(c, null, setId));
+
     /// <summary>The newest evidence of a set, within a transaction; null when there is none.</summary>
-    public static CoefficientEvidenceRow? NewestEvidence(IDbTransaction transaction, long setId) => Evidence(transaction.Connection!, transaction, setId).FirstOrDefault();
+    public static CoefficientEvidenceRow? NewestEvidence(IDbTransaction transaction, long setId) => NewestEvidence(transaction.Connection!, transaction, setId);
 
     /// <summary>SHA-256 of a set's JSON.</summary>
     public static byte[] HashOf(string json) => SHA256.HashData(Encoding.UTF8.GetBytes(json));
@@ -110,6 +113,9 @@ public sealed class CoefficientStore(Database database)
 
     private static List<CoefficientDecisionRow> Decisions(IDbConnection connection, IDbTransaction? transaction, long? setId) => connection.Query<CoefficientDecisionRow>(
         "SELECT * FROM coefficientDecision WHERE @setId IS NULL OR setId = @setId ORDER BY id", new { setId }, transaction).AsList();
+
+    private static CoefficientEvidenceRow? NewestEvidence(IDbConnection connection, IDbTransaction? transaction, long setId) => connection.QuerySingleOrDefault<CoefficientEvidenceRow>(
+        "SELECT * FROM coefficientEvidence WHERE setId = @setId ORDER BY id DESC LIMIT 1", new { setId }, transaction);
 
     private static List<CoefficientEvidenceRow> Evidence(IDbConnection connection, IDbTransaction? transaction, long setId) => connection.Query<CoefficientEvidenceRow>(
         "SELECT * FROM coefficientEvidence WHERE setId = @setId ORDER BY id DESC", new { setId }, transaction).AsList();

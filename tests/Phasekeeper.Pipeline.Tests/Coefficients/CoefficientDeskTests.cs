@@ -133,6 +133,21 @@ public class CoefficientDeskTests
     }
 
     [Fact]
+    public async Task A_decision_on_evidence_that_was_computed_again_since_is_refused()
+    {
+        using var mission = await TestMission.StartAsync(Generator);
+        var id = await mission.ProposeAsync("a", 1.1);
+        var seen = await mission.Desk.AddEvidenceAsync(id, 1, "{}");
+        var newer = await mission.Desk.AddEvidenceAsync(id, 1, "{}");
+        var request = new DecisionRequest { Reason = "as I saw it", FromOrbit = mission.OrbitAt(3), Evidence = seen };
+        var refused = await Assert.ThrowsAsync<DecisionRefusedException>(() => mission.Desk.ApproveAsync(id, request, Lea));
+        Assert.Equal(RefusalKind.Conflict, refused.Kind);
+        Assert.Contains($"number {newer}", refused.Message, StringComparison.Ordinal);
+        await mission.Desk.ApproveAsync(id, request with { Evidence = newer }, Lea);
+        Assert.Equal(newer, mission.Stores.Coefficients.Decisions()[^1].Evidence);
+    }
+
+    [Fact]
     public async Task A_kill_between_decision_and_its_taking_up_loses_nothing()
     {
         using var mission = await TestMission.StartAsync(Generator);

@@ -26,6 +26,8 @@ public static class FitWarningCodes
     public const string WorseHeldOut = "worse-held-out";
     /// <summary>A part could not be determined and stays as it was.</summary>
     public const string NotDetermined = "not-determined";
+    /// <summary>Nothing that is measured here tells whether it is better.</summary>
+    public const string NotMeasured = "not-measured";
     /// <summary>No orbit was held out, so nothing speaks about orbits that the fit has not seen.</summary>
     public const string NothingHeldOut = "nothing-held-out";
 }

@@ -24,7 +24,7 @@ internal static class ZeroWindPart
             string view = channel.View, line = channel.Line.Id;
             if (estimates.FirstOrDefault(e => e.Line == line) is not { } estimate)
             {
-                draft.NotDetermined("Zero-wind phases stay: no zero-wind solution is known for this line.", view, line);
+                draft.NotDetermined("Zero-wind phases stay: no zero-wind solution is known for this line that stands on winds made with the phases of the set in force.", view, line);
                 continue;
             }
             if (estimate.Status != ZeroWindStatus.Claimed)

@@ -44,8 +44,10 @@ public sealed class DriftWatch(Stores stores, PipelineEngine engine, FitDesk fit
         if (fresh.Count == 0) return null;
         var series = string.Join(';', fresh.Select(g => $"{g.Tracker} {g.View} {g.Line}"));
         if (looked is { } before && before.Set == inForce.SetId && before.Series == series && last < before.Orbit + DriftGrounds.RecentOrbits) return null;
+        var proposed = await ProposeAsync(grounds, fresh, inForce, last, mission, cancel).ConfigureAwait(false);
+        // Only now: a look that failed is no look.
         looked = (inForce.SetId, series, last);
-        return await ProposeAsync(grounds, fresh, inForce, last, mission, cancel).ConfigureAwait(false);
+        return proposed;
     }
 
     private async Task<long?> ProposeAsync(IReadOnlyList<DriftGround> grounds, IReadOnlyList<DriftGround> fresh, DecidedStretch inForce, int last, MissionState mission, CancellationToken cancel)

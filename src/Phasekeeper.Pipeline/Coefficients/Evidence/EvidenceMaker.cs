@@ -79,7 +79,7 @@ internal sealed class EvidenceMaker(Stores stores)
             FlagsAppearing = appearing,
             FlagsVanishing = vanishing,
             Reprocessing = ReprocessingForecast.Of(outcome, Pace(paces, after, orbits.All[^1], watch), mission, stores),
-            Warnings = [.. Warnings(fit, against, residuals, orbits)],
+            Warnings = [.. Warnings(fit, against, residuals, orbits), .. NotMeasured(fit, before.Set.Set, after.Set.Set)],
             ComputedInS = watch.Elapsed.TotalSeconds,
         };
     }
@@ -92,6 +92,21 @@ internal sealed class EvidenceMaker(Stores stores)
         new SetTrial(stores, after.Mission, after.Set, useStored: false).Fringes(orbit);
         return winds.Average() + watch.Elapsed.TotalSeconds - start;
     }
+
+    // What the residuals above cannot see, so that "the same" is not read as "as good".
+    private static IEnumerable<FitWarning> NotMeasured(FitDocument? fit, CoefficientSet before, CoefficientSet after)
+    {
+        if (fit is null)
+            yield return new(FitWarningCodes.NotMeasured, "No fit of this program stands behind the set: whether its numbers were derived from the orbits that were looked at is not known here.");
+        var followed = fit?.Numbers.Where(n => n.Part == FitPart.LampReference).Select(n => (n.Number, n.View, n.Line)).ToHashSet() ?? [];
+        var blind = CoefficientDifferences.Between(before, after).Where(d => Unseen.Contains(d.Number) && !followed.Contains((d.Number, d.View, d.Line))).Select(d => d.Number).Distinct().ToArray();
+        if (blind.Length > 0)
+            yield return new(FitWarningCodes.NotMeasured, $"No residual tells whether {string.Join(", ", blind)} became better: only the winds' change shows what follows from it.");
+        if (blind.Contains("optics.lampRatio"))
+            yield return new(FitWarningCodes.NotMeasured, "The lamp's residuals scale with the lamp ratio: a smaller one makes them smaller, and no better.");
+    }
+
+    private static readonly HashSet<string> Unseen = new(StringComparer.Ordinal) { "optics.zeroWindRad", "optics.distortionRad", "optics.lampRatio", "optics.flat", "optics.envelope" };
 
     // What the fit warned of when it was made, without what residuals say now.
     private static IEnumerable<FitWarning> Warnings(FitDocument? fit, long against, IReadOnlyList<ResidualChange> residuals, EvidenceOrbits orbits)

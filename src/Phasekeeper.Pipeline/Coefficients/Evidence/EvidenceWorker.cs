@@ -74,9 +74,10 @@ public sealed class EvidenceWorker : BackgroundService
     {
         failed[set.Id] = against;
         log.LogError(e, "The evidence of the coefficient set {Name} (number {Id}) could not be computed.", set.Name, set.Id);
+        // First what needs no disk: a full one may be the failure.
+        board.Fail(set.Id, e.Message);
         await stores.Database.WriteAsync(t => EventStore.Add(t, Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime), "coefficients", set.Id.ToString(CultureInfo.InvariantCulture),
             $"The evidence of the proposed coefficient set '{set.Name}' could not be computed: {e.Message}"), cancel).ConfigureAwait(false);
-        board.Fail(set.Id, e.Message);
     }
 
     /// <inheritdoc/>
@@ -86,12 +87,20 @@ public sealed class EvidenceWorker : BackgroundService
         var last = 0L;
         while (!stoppingToken.IsCancellationRequested)
         {
-            if (await StepAsync(stoppingToken).ConfigureAwait(false)) continue;
-            // Drift shows in flags, which come with assessments: once all that waits is assessed.
-            if (stores.Work.IsEmpty && stores.Events.LastId is var now && now != last)
+            try
             {
-                last = now;
-                if (await LookAsync(stoppingToken).ConfigureAwait(false)) continue;
+                if (await StepAsync(stoppingToken).ConfigureAwait(false)) continue;
+                // Drift shows in flags, which come with assessments: once all that waits is assessed.
+                if (stores.Work.IsEmpty && stores.Events.LastId is var now && now != last)
+                {
+                    last = now;
+                    if (await LookAsync(stoppingToken).ConfigureAwait(false)) continue;
+                }
+            }
+            catch (Exception e) when (e is not OperationCanceledException)
+            {
+                // A database that cannot be read or written for a while must not end the program: ingest and pages go on, and so does this after a pause.
+                log.LogError(e, "Evidence of coefficient sets could not be worked on; it is tried again.");
             }
             await wake.WaitAsync(Pause, stoppingToken).ConfigureAwait(false);
         }
@@ -119,7 +128,7 @@ public sealed class EvidenceWorker : BackgroundService
         {
             var against = desk.Outlook(set.Id, new()).InPlaceOf;
             if (failed.TryGetValue(set.Id, out var then) && then == against) continue;
-            if (stores.Coefficients.Evidence(set.Id) is not [var newest, ..] || newest.Against != against || EvidenceJson.Read(newest.Document) is null) return set.Id;
+            if (stores.Coefficients.NewestEvidence(set.Id) is not { } newest || newest.Against != against || newest.SoftwareVersion != SoftwareVersion.Current || EvidenceJson.Read(newest.Document) is null) return set.Id;
         }
         return null;
     }

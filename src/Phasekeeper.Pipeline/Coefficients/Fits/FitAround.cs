@@ -5,6 +5,8 @@ using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Pipeline.Stages;
+using Phasekeeper.Pipeline.ZeroWind;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Coefficients.Fits;
@@ -49,21 +51,26 @@ internal sealed class FitAround(Stores stores, MissionState mission)
         var (first, last) = (window.All.First(), window.All.Last());
         return new()
         {
-            ZeroWind = ZeroWind(last.End),
+            ZeroWind = ZeroWind(last.End, window.From.Set),
             Activities = [.. mission.Activities.Where(a => a.From < last.End && a.To > first.Start)],
             Events = [.. ChangePoints(first, last), .. stores.Flags.OfOrbits(first.Number, last.Number).Select(FlagJson.Read)
                 .Where(f => f.Stands && !NoEvents.Contains(f.RuleKind) && f.From < last.End && f.To >= first.Start)
                 .OrderBy(f => f.From).ThenBy(f => f.Id, StringComparer.Ordinal).Select(f => new FitEvent(f.From, f.To, f.Message.TrimEnd('.'), f.Thing.View, f.Thing.Line))],
-            SetChanges = [.. DecidedTimeline.Of(stores.Coefficients.Decisions(), mission.Orbits).Select(s => s.From).Where(f => f > first.Start && f < last.End)],
+            SetChanges = [.. DecidedTimeline.Of(stores.Coefficients.Decisions(), mission.Orbits).Select(s => s.From).Where(f => f > Instant.MinValue && f < last.End)],
             Ageing = [.. Ageing.SelectMany(a => Trends(a.Tracker, a.Number, a.Scale, window.From.Set, first.Start, last))],
         };
     }
 
-    private Core.ZeroWind.ZeroWindEstimate[] ZeroWind(Instant end)
+    // An offset is one from the zero-wind phases with which its winds were made. Where these are not those that the fit begins from, as while a decision waits to be worked off, it would be taken out twice.
+    private Core.ZeroWind.ZeroWindEstimate[] ZeroWind(Instant end, CoefficientSet from)
     {
         var day = end.ToUnixDay().UnixDay;
         var all = stores.ZeroWinds.Read(day - 7, day);
-        return all.Count == 0 ? [] : [.. all.Where(z => z.Day == all.Max(a => a.Day)).Select(z => z.Estimate)];
+        if (all.Count == 0 || stores.Work.Peek(WorkKinds.ZeroWind, 1).Count > 0) return [];
+        var newest = all.Max(a => a.Day);
+        if (ZeroWindStage.FirstOrbitOf(newest, mission, stores) is not { } number || mission.Orbits.Of(number) is not { } orbit || mission.Coefficients.At(orbit.Start) is not { } made
+            || !WindSums.ZeroPhases(made.Set).AsSpan().SequenceEqual(WindSums.ZeroPhases(from))) return [];
+        return [.. all.Where(z => z.Day == newest).Select(z => z.Estimate)];
     }
 
     // From before the window: the fit is to be judged by what was seen until then.

@@ -117,7 +117,7 @@ public sealed record WindChangeItem(string View, string Line, double From, doubl
 /// <param name="From">Or from the first ascending node at or after this time. Default: the set's validity; for a set that comes back the start of the set in force.</param>
 /// <param name="InPlaceOf">Number of the set that the decider saw in force there. Default: the one that the proposal was made, and its evidence computed, against.</param>
 /// <param name="OverLater">True: also over entries of the time line that begin later. Default: until the next one begins.</param>
-public sealed record DecisionBody(string? Reason, int? FromOrbit = null, Instant? From = null, long? InPlaceOf = null, bool OverLater = false)
+public sealed record DecisionBody(string? Reason, int? FromOrbit = null, Instant? From = null, long? InPlaceOf = null, bool OverLater = false, long? Evidence = null)
 {
     /// <summary>Without a word.</summary>
     public DecisionBody() : this(Reason: null)
@@ -125,5 +125,5 @@ public sealed record DecisionBody(string? Reason, int? FromOrbit = null, Instant
     }
 
     /// <summary>The request.</summary>
-    public DecisionRequest ToRequest() => new() { Reason = Reason, FromOrbit = FromOrbit, From = From, InPlaceOf = InPlaceOf, OverLater = OverLater };
+    public DecisionRequest ToRequest() => new() { Reason = Reason, FromOrbit = FromOrbit, From = From, InPlaceOf = InPlaceOf, OverLater = OverLater, Evidence = Evidence };
 }

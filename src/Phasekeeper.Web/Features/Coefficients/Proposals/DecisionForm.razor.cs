@@ -32,6 +32,10 @@ public sealed partial class DecisionForm(CoefficientDesk desk, ICurrentActor act
     [Parameter]
     public bool HasEvidence { get; set; }
 
+    /// <summary>The evidence that is shown; null for none.</summary>
+    [Parameter]
+    public long? EvidenceId { get; set; }
+
     /// <summary>Whether some is being computed.</summary>
     [Parameter]
     public bool IsComputing { get; set; }
@@ -44,7 +48,7 @@ public sealed partial class DecisionForm(CoefficientDesk desk, ICurrentActor act
 
     // Another orbit than the one that is shown: the desk holds it against what the proposal rests on.
     private Task ApproveAsync() => DecideAsync(async by =>
-        await desk.ApproveAsync(Set.Id, new() { Reason = reason, FromOrbit = orbit, OverLater = overLater, InPlaceOf = orbit is null || orbit == Outlook?.Orbit ? Outlook?.InPlaceOf : null }, by));
+        await desk.ApproveAsync(Set.Id, new() { Reason = reason, FromOrbit = orbit, OverLater = overLater, Evidence = EvidenceId, InPlaceOf = orbit is null || orbit == Outlook?.Orbit ? Outlook?.InPlaceOf : null }, by));
 
     private Task DeclineAsync() => DecideAsync(by => desk.DeclineAsync(Set.Id, reason, by));
 
