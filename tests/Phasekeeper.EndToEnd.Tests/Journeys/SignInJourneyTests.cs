@@ -14,7 +14,7 @@ public sealed class SignInJourneyTests(Chromium chromium) : IClassFixture<Chromi
     private const string AdminPassword = "a long password of the first start";
     private const string OwnPassword = "four words of her own";
 
-    [Fact(Skip = "Known defect: the page stays after the lock; the next change or page load is refused.")]
+    [Fact]
     public async Task A_lock_ends_a_page_that_is_open()
     {
         Assertions.SetDefaultExpectTimeout(Patience);
@@ -49,7 +49,8 @@ public sealed class SignInJourneyTests(Chromium chromium) : IClassFixture<Chromi
         await Assertions.Expect(nora.GetByRole(AriaRole.Link, new() { Name = "People", Exact = true })).ToHaveCountAsync(0);
         await nora.GotoAsync(new Uri(address, "people").ToString());
         await Assertions.Expect(nora.GetByRole(AriaRole.Heading, new() { Name = "Your role does not reach this page" })).ToBeVisibleAsync();
-        await nora.GetByRole(AriaRole.Link, new() { Name = "Flags", Exact = true }).ClickAsync();
+        // What the server rendered is there before the circuit is, and a circuit that is not there yet cannot look.
+        await nora.RunAndWaitForWebSocketAsync(() => nora.GetByRole(AriaRole.Link, new() { Name = "Flags", Exact = true }).ClickAsync());
         await Assertions.Expect(nora.GetByRole(AriaRole.Heading, new() { Name = "Flags", Exact = true })).ToBeVisibleAsync();
 
         await administrator.GetByRole(AriaRole.Button, new() { Name = "Lock nora" }).ClickAsync();
