@@ -1,3 +1,5 @@
+using Dapper;
+using Microsoft.Data.Sqlite;
 using Phasekeeper.Core.Time;
 
 namespace Phasekeeper.Storage.Tests;
@@ -30,6 +32,24 @@ internal sealed class TempStores : IDisposable
     }
 
     public Task Write(Action<System.Data.IDbTransaction> work) => Stores.Database.WriteAsync(work);
+
+    /// <summary>The database file as anyone who can write to it opens it.</summary>
+    public SqliteConnection Raw()
+    {
+        var connection = new SqliteConnection($"Data Source={Stores.Database.Folder.DatabaseFile};Pooling=False");
+        connection.Open();
+        return connection;
+    }
+
+    /// <summary>As someone would who can write to the file: the triggers are taken away and put back, so that nothing but the rows themselves can tell.</summary>
+    public void Tamper(string sql)
+    {
+        using var raw = Raw();
+        var triggers = raw.Query<(string Name, string Sql)>("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").AsList();
+        foreach (var (name, _) in triggers) raw.Execute($"DROP TRIGGER {name}");
+        raw.Execute(sql);
+        foreach (var (_, text) in triggers) raw.Execute(text);
+    }
 
     public void Dispose()
     {

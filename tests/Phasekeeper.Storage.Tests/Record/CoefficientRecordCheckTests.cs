@@ -1,5 +1,4 @@
 using Dapper;
-using Microsoft.Data.Sqlite;
 
 namespace Phasekeeper.Storage.Tests.Record;
 
@@ -46,14 +45,14 @@ public sealed class CoefficientRecordCheckTests : IDisposable
     [InlineData("DELETE FROM coefficientDecision WHERE setId = 3", "has no decision beside it")]
     public void A_change_in_their_tables_is_told(string change, string expected)
     {
-        Tamper(change);
+        temp.Tamper(change);
         Assert.Contains(Findings(), f => f.Kind == "coefficients" && f.Found.Contains(expected, StringComparison.Ordinal));
     }
 
     [Fact]
     public void A_trigger_that_was_taken_away_or_made_to_do_nothing_is_told()
     {
-        using (var raw = Raw())
+        using (var raw = temp.Raw())
         {
             raw.Execute("DROP TRIGGER coefficientSetKept; DROP TRIGGER recordNoUpdate");
             raw.Execute("CREATE TRIGGER recordNoUpdate BEFORE UPDATE ON record WHEN 0 BEGIN SELECT RAISE(ABORT, 'never'); END");
@@ -62,20 +61,4 @@ public sealed class CoefficientRecordCheckTests : IDisposable
     }
 
     private IReadOnlyList<RecordFinding> Findings() => RecordVerifier.Verify(temp.Stores.Database).Findings;
-
-    private SqliteConnection Raw()
-    {
-        var connection = new SqliteConnection($"Data Source={temp.Stores.Database.Folder.DatabaseFile};Pooling=False");
-        connection.Open();
-        return connection;
-    }
-
-    private void Tamper(string sql)
-    {
-        using var raw = Raw();
-        var triggers = raw.Query<(string Name, string Sql)>("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").AsList();
-        foreach (var (name, _) in triggers) raw.Execute($"DROP TRIGGER {name}");
-        raw.Execute(sql);
-        foreach (var (_, text) in triggers) raw.Execute(text);
-    }
 }

@@ -39,7 +39,7 @@ public sealed class RecordVerifierTests : IDisposable
     [InlineData("reason = ''")]
     public void A_changed_field_is_told_with_its_entry(string change)
     {
-        Tamper($"UPDATE record SET {change} WHERE number = 4");
+        temp.Tamper($"UPDATE record SET {change} WHERE number = 4");
         var finding = Assert.Single(Findings());
         Assert.Equal(("changed", 4, 4), (finding.Kind, finding.First, finding.Last));
         Assert.StartsWith("Entry 4 (", finding.Found, StringComparison.Ordinal);
@@ -49,7 +49,7 @@ public sealed class RecordVerifierTests : IDisposable
     [Fact]
     public void A_changed_hash_is_told()
     {
-        Tamper("UPDATE record SET hash = zeroblob(32) WHERE number = 4");
+        temp.Tamper("UPDATE record SET hash = zeroblob(32) WHERE number = 4");
         Assert.Contains(Findings(), f => f is { Kind: "changed", First: 4 });
         Assert.Contains(Findings(), f => f is { Kind: "chain", First: 5 });
         Assert.Contains(Findings(), f => f is { Kind: "rewritten", First: 4, Last: 4 });
@@ -58,7 +58,7 @@ public sealed class RecordVerifierTests : IDisposable
     [Fact]
     public void A_removed_entry_is_told_with_its_place()
     {
-        Tamper("DELETE FROM record WHERE number IN (6, 7)");
+        temp.Tamper("DELETE FROM record WHERE number IN (6, 7)");
         var finding = Assert.Single(Findings());
         Assert.Equal(("missing", 6, 7), (finding.Kind, finding.First, finding.Last));
         Assert.Equal("Entry 8 stands behind entry 5. Expected entries 6 to 7 between them: removed.", finding.ToString());
@@ -67,7 +67,7 @@ public sealed class RecordVerifierTests : IDisposable
     [Fact]
     public void A_removed_entry_whose_place_was_closed_is_told()
     {
-        Tamper("DELETE FROM record WHERE number = 6; UPDATE record SET number = number - 1 WHERE number > 6");
+        temp.Tamper("DELETE FROM record WHERE number = 6; UPDATE record SET number = number - 1 WHERE number > 6");
         Assert.Contains(Findings(), f => f is { Kind: "chain", First: 6 });
         Assert.Contains(Findings(), f => f is { Kind: "rewritten", First: 6, Last: 9 });
         Assert.Contains(Findings(), f => f is { Kind: "cut", First: 10, Last: 10 });
@@ -76,7 +76,7 @@ public sealed class RecordVerifierTests : IDisposable
     [Fact]
     public void A_removed_end_is_told_though_the_chain_holds()
     {
-        Tamper("DELETE FROM record WHERE number > 7");
+        temp.Tamper("DELETE FROM record WHERE number > 7");
         var finding = Assert.Single(Findings());
         Assert.Equal(("cut", 8, 10), (finding.Kind, finding.First, finding.Last));
         Assert.StartsWith("The record ends with entry 7. Expected entries 8 to 10 too, which", finding.ToString(), StringComparison.Ordinal);
@@ -85,14 +85,14 @@ public sealed class RecordVerifierTests : IDisposable
     [Fact]
     public void An_emptied_record_is_told()
     {
-        Tamper("DELETE FROM record");
+        temp.Tamper("DELETE FROM record");
         Assert.Equal(("cut", 1, 10), Assert.Single(Findings()) is var f ? (f.Kind, f.First, f.Last) : default);
     }
 
     [Fact]
     public async Task A_removed_end_stays_told_when_work_goes_on()
     {
-        Tamper("DELETE FROM record WHERE number > 7");
+        temp.Tamper("DELETE FROM record WHERE number > 7");
         temp.Stores.Database.Dispose();
         using (var again = Stores.Open(temp.Folder))
         {
@@ -100,7 +100,7 @@ public sealed class RecordVerifierTests : IDisposable
             for (var i = 0; i < 5; i++) await again.Database.WriteAsync(t => RecordStore.Append(t, Ada, "k", "later", null, null, null));
             Assert.Equal(("cut", 8, 10), Assert.Single(RecordVerifier.Verify(again.Database).Findings) is var g ? (g.Kind, g.First, g.Last) : default);
             // The new end is covered like any other.
-            Tamper("DELETE FROM record WHERE number > 10");
+            temp.Tamper("DELETE FROM record WHERE number > 10");
             Assert.Contains(RecordVerifier.Verify(again.Database).Findings, h => h is { Kind: "cut", First: 11, Last: 12 });
         }
     }
@@ -108,7 +108,7 @@ public sealed class RecordVerifierTests : IDisposable
     [Fact]
     public void An_entry_put_in_between_is_told()
     {
-        Tamper("""
+        temp.Tamper("""
             UPDATE record SET number = -number - 1 WHERE number > 5; UPDATE record SET number = -number WHERE number < 0;
             INSERT INTO record SELECT 6, time, 'ben', role, address, what, subject, before, after, reason, hash, zeroblob(32) FROM record WHERE number = 5
             """);
@@ -122,7 +122,7 @@ public sealed class RecordVerifierTests : IDisposable
     [Fact]
     public void An_entry_put_in_at_the_end_is_told_though_the_chain_holds()
     {
-        Tamper("INSERT INTO record SELECT 11, time, 'ben', role, address, what, subject, before, after, reason, hash, zeroblob(32) FROM record WHERE number = 10");
+        temp.Tamper("INSERT INTO record SELECT 11, time, 'ben', role, address, what, subject, before, after, reason, hash, zeroblob(32) FROM record WHERE number = 10");
         Reseal(11, 11);
         var finding = Assert.Single(Findings());
         Assert.Equal(("added", 11, 11), (finding.Kind, finding.First, finding.Last));
@@ -132,7 +132,7 @@ public sealed class RecordVerifierTests : IDisposable
     [Fact]
     public void Entries_that_changed_places_are_told()
     {
-        Tamper("UPDATE record SET number = -1 WHERE number = 3; UPDATE record SET number = 3 WHERE number = 4; UPDATE record SET number = 4 WHERE number = -1");
+        temp.Tamper("UPDATE record SET number = -1 WHERE number = 3; UPDATE record SET number = 3 WHERE number = 4; UPDATE record SET number = 4 WHERE number = -1");
         Assert.Contains(Findings(), f => f is { Kind: "chain", First: 3 });
         Assert.Contains(Findings(), f => f is { Kind: "changed", First: 3 });
         Assert.Contains(Findings(), f => f is { Kind: "changed", First: 4 });
@@ -142,7 +142,7 @@ public sealed class RecordVerifierTests : IDisposable
     [Fact]
     public void A_chain_written_anew_is_told_from_where_it_differs()
     {
-        Tamper("UPDATE record SET person = 'ben' WHERE number = 6");
+        temp.Tamper("UPDATE record SET person = 'ben' WHERE number = 6");
         Reseal(6, Entries);
         var finding = Assert.Single(Findings());
         Assert.Equal(("rewritten", 6, 10), (finding.Kind, finding.First, finding.Last));
@@ -169,7 +169,7 @@ public sealed class RecordVerifierTests : IDisposable
     [Fact]
     public void Missing_triggers_are_told()
     {
-        using (var raw = Raw()) raw.Execute("DROP TRIGGER recordNoDelete");
+        using (var raw = temp.Raw()) raw.Execute("DROP TRIGGER recordNoDelete");
         Assert.Equal("The database lacks recordNoDelete on the table of the record.", Assert.Single(Findings()).Found);
     }
 
@@ -184,7 +184,7 @@ public sealed class RecordVerifierTests : IDisposable
         var end = Array.FindLastIndex(lines, l => l.StartsWith(lastLine, StringComparison.Ordinal));
         temp.Stores.Database.Dispose();
         File.WriteAllText(Anchor, string.Concat(lines[..(end + 1)].Select(l => l + '\n')));
-        if (!isCommitted) Tamper("DELETE FROM record WHERE number = 11");
+        if (!isCommitted) temp.Tamper("DELETE FROM record WHERE number = 11");
         // A line that was being written when the power went.
         File.AppendAllText(Anchor, "w 12 00ff");
         Assert.Empty(RecordVerifier.Verify(temp.Stores.Database.Folder.DatabaseFile).Findings);
@@ -243,30 +243,13 @@ public sealed class RecordVerifierTests : IDisposable
 
     private IReadOnlyList<RecordFinding> Findings() => RecordVerifier.Verify(temp.Stores.Database).Findings;
 
-    private SqliteConnection Raw()
-    {
-        var connection = new SqliteConnection($"Data Source={temp.Stores.Database.Folder.DatabaseFile};Pooling=False");
-        connection.Open();
-        return connection;
-    }
-
-    // As someone would who can write to the file: the triggers are taken away and put back, so that nothing but the entries themselves can tell.
-    private void Tamper(string sql)
-    {
-        using var raw = Raw();
-        var triggers = raw.Query<(string Name, string Sql)>("SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name = 'record'").AsList();
-        foreach (var (name, _) in triggers) raw.Execute($"DROP TRIGGER {name}");
-        raw.Execute(sql);
-        foreach (var (_, text) in triggers) raw.Execute(text);
-    }
-
     // Hashes made right again, from one entry to another: each follows the one before.
     private void Reseal(long first, long last)
     {
         for (var number = first; number <= last; number++)
         {
             var entry = temp.Stores.Record.Get(number)! with { Previous = temp.Stores.Record.Get(number - 1)!.Hash };
-            Tamper($"UPDATE record SET previous = x'{Convert.ToHexString(entry.Previous)}', hash = x'{Convert.ToHexString(RecordHash.Of(entry))}' WHERE number = {number}");
+            temp.Tamper($"UPDATE record SET previous = x'{Convert.ToHexString(entry.Previous)}', hash = x'{Convert.ToHexString(RecordHash.Of(entry))}' WHERE number = {number}");
         }
     }
 }
