@@ -98,8 +98,8 @@ public sealed class PipelineEngine : BackgroundService
         await ReadFilesAsync(cancel).ConfigureAwait(false);
         // Once more: a kill may have come between a file and its orbits.
         await loader.AlignOrbitsAsync(Mission, cancel).ConfigureAwait(false);
-        await new TrackerVersionMarks(stores, clock).MarkAsync(cancel).ConfigureAwait(false);
-        await new WindVersionMarks(stores, clock).MarkAsync(cancel).ConfigureAwait(false);
+        await TrackerVersionMarks.MarkAsync(stores, clock, cancel).ConfigureAwait(false);
+        await WindVersionMarks.MarkAsync(stores, clock, cancel).ConfigureAwait(false);
         ProfileDifferences = loader.Differences(Mission);
         ready.TrySetResult();
     }
