@@ -87,6 +87,13 @@ public sealed class CoefficientStore(Database database)
     /// <summary>All sets, in the order in which they were proposed.</summary>
     public IReadOnlyList<CoefficientSetRow> All() => database.Read(c => c.Query<CoefficientSetRow>(Select + " ORDER BY s.id").AsList());
 
+    /// <summary>Proposals that nobody has decided about, in the order in which they were made.</summary>
+    public IReadOnlyList<CoefficientSetRow> Undecided() => database.Read(c => c.Query<CoefficientSetRow>(
+        Select + " WHERE NOT EXISTS (SELECT 1 FROM coefficientDecision d WHERE d.setId = s.id) ORDER BY s.id").AsList());
+
+    /// <summary>Sets of one source (<see cref="CoefficientSource"/>), in the order in which they were proposed.</summary>
+    public IReadOnlyList<CoefficientSetRow> BySource(string source) => database.Read(c => c.Query<CoefficientSetRow>(Select + " WHERE s.source = @source ORDER BY s.id", new { source }).AsList());
+
     /// <summary>All sets, within a transaction.</summary>
     public static IReadOnlyList<CoefficientSetRow> All(IDbTransaction transaction) => transaction.Connection!.Query<CoefficientSetRow>(Select + " ORDER BY s.id", transaction: transaction).AsList();
 

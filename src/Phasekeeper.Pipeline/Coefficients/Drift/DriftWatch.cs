@@ -34,7 +34,7 @@ public sealed class DriftWatch(Stores stores, PipelineEngine engine, FitDesk fit
     public async Task<long?> LookAsync(CancellationToken cancel = default)
     {
         if (!IsOn || engine.Mission is not { Instrument: not null } mission || stores.Orbits.Last is not { } last || mission.Orbits.Of(last) is not { } newest) return null;
-        var proposals = stores.Coefficients.All().Where(s => s.Source == CoefficientSource.System).ToArray();
+        var proposals = stores.Coefficients.BySource(CoefficientSource.System);
         if (proposals.Any(s => s.State == CoefficientDecision.Proposed)) return null;
         // While orbits wait for another set, flags speak of the one before.
         if (DecidedTimeline.Of(stores.Coefficients.Decisions(), mission.Orbits).At(newest.Start) is not { } inForce || mission.Coefficients.At(newest.Start) is not { } current || current.SetId != inForce.SetId) return null;

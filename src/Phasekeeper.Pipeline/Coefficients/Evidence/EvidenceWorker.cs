@@ -94,36 +94,23 @@ public sealed class EvidenceWorker : BackgroundService
                 if (stores.Work.IsEmpty && stores.Events.LastId is var now && now != last)
                 {
                     last = now;
-                    if (await LookAsync(stoppingToken).ConfigureAwait(false)) continue;
+                    if (await watch.LookAsync(stoppingToken).ConfigureAwait(false) is not null) continue;
                 }
             }
             catch (Exception e) when (e is not OperationCanceledException)
             {
                 // A database that cannot be read or written for a while must not end the program: ingest and pages go on, and so does this after a pause.
-                log.LogError(e, "Evidence of coefficient sets could not be worked on; it is tried again.");
+                log.LogError(e, "Evidence of coefficient sets, or looking for their drift, failed; evidence is tried again, drift when something has changed.");
             }
             await wake.WaitAsync(Pause, stoppingToken).ConfigureAwait(false);
-        }
-    }
-
-    private async Task<bool> LookAsync(CancellationToken cancel)
-    {
-        try
-        {
-            return await watch.LookAsync(cancel).ConfigureAwait(false) is not null;
-        }
-        catch (Exception e) when (e is not OperationCanceledException)
-        {
-            log.LogError(e, "Looking for drift failed; it is tried again when something has changed.");
-            return false;
         }
     }
 
     // The oldest undecided proposal that lacks evidence against the set in force at its start. Before any orbit is complete there is nothing to compute with.
     private long? Missing()
     {
-        var open = stores.Coefficients.All().Where(s => s.State == CoefficientDecision.Proposed).ToArray();
-        if (open.Length == 0 || !stores.Orbits.Newest(EvidenceOrbits.ByHandOrbits).Any(o => !o.Provisional && o.ReceivedExposures > 0)) return null;
+        var open = stores.Coefficients.Undecided();
+        if (open.Count == 0 || !stores.Orbits.Newest(EvidenceOrbits.ByHandOrbits).Any(o => !o.Provisional && o.ReceivedExposures > 0)) return null;
         foreach (var set in open)
         {
             var against = desk.Outlook(set.Id, new()).InPlaceOf;
