@@ -45,12 +45,11 @@ public sealed partial class ReprocessingPanel(ReprocessingControl control, ICurr
         (busy, refusal) = (true, null);
         try
         {
-            await step(await actor.GetAsync(Roles.CalibrationLead));
-            reason = null;
-        }
-        catch (Exception refused) when (refused is DecisionRefusedException or AccessDeniedException)
-        {
-            refusal = refused.Message;
+            refusal = await Refusals.OfAsync(async () =>
+            {
+                await step(await actor.GetAsync(Roles.CalibrationLead));
+                reason = null;
+            });
         }
         finally
         {

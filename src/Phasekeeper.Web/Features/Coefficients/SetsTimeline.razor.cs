@@ -35,12 +35,11 @@ public sealed partial class SetsTimeline(CoefficientDesk desk, ICurrentActor act
         (busy, refusal) = (true, null);
         try
         {
-            await desk.ReinstateAsync(chosen, new() { Reason = reason, FromOrbit = orbit }, await actor.GetAsync(Roles.CalibrationLead));
-            (chosen, orbit, reason) = (0, null, null);
-        }
-        catch (Exception refused) when (refused is DecisionRefusedException or AccessDeniedException)
-        {
-            refusal = refused.Message;
+            refusal = await Refusals.OfAsync(async () =>
+            {
+                await desk.ReinstateAsync(chosen, new() { Reason = reason, FromOrbit = orbit }, await actor.GetAsync(Roles.CalibrationLead));
+                (chosen, orbit, reason) = (0, null, null);
+            });
         }
         finally
         {

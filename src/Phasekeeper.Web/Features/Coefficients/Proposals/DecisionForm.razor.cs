@@ -57,11 +57,7 @@ public sealed partial class DecisionForm(CoefficientDesk desk, ICurrentActor act
         (busy, refusal) = (true, null);
         try
         {
-            await decide(await actor.GetAsync(Roles.CalibrationLead));
-        }
-        catch (Exception refused) when (refused is DecisionRefusedException or AccessDeniedException)
-        {
-            refusal = refused.Message;
+            refusal = await Refusals.OfAsync(async () => await decide(await actor.GetAsync(Roles.CalibrationLead)));
         }
         finally
         {

@@ -51,14 +51,7 @@ public sealed partial class ProposalPage(Stores stores, CoefficientDesk desk, Ev
     private async Task AskAsync()
     {
         refusal = null;
-        try
-        {
-            await evidenceDesk.AskAsync(view!.Set.Id, await actor.GetAsync(Roles.Analyst));
-        }
-        catch (Exception refused) when (refused is DecisionRefusedException or AccessDeniedException)
-        {
-            refusal = refused.Message;
-        }
+        refusal = await Refusals.OfAsync(async () => await evidenceDesk.AskAsync(view!.Set.Id, await actor.GetAsync(Roles.Analyst)));
         await LoadAsync();
     }
 }

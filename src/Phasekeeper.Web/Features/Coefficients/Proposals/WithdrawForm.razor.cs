@@ -25,11 +25,7 @@ public sealed partial class WithdrawForm(CoefficientDesk desk, ICurrentActor act
         (busy, refusal) = (true, null);
         try
         {
-            await desk.WithdrawAsync(Set.Id, reason, await actor.GetAsync(Roles.Analyst));
-        }
-        catch (Exception refused) when (refused is DecisionRefusedException or AccessDeniedException)
-        {
-            refusal = refused.Message;
+            refusal = await Refusals.OfAsync(async () => await desk.WithdrawAsync(Set.Id, reason, await actor.GetAsync(Roles.Analyst)));
         }
         finally
         {
