@@ -10,7 +10,7 @@ public sealed class FirstRunTests(WebHost host) : IClassFixture<WebHost>
 {
     [Theory]
     [InlineData("/coefficients", "In force now|First set of the mission.|Nothing was decided that changes products|Change numbers by hand|Bring a set")]
-    [InlineData("/coefficients/fit", "No orbit with exposures yet|See the <a href=\"/data\">Data</a> page")]
+    [InlineData("/coefficients/fit", "No orbit with exposures yet|A fit needs lamp, dark or scene exposures")]
     [InlineData("/coefficients/proposals/1", "First set of the mission.|by profile")]
     [InlineData("/coefficients/proposals/2", "There is no such proposal")]
     public async Task A_page_says_what_is_and_what_comes(string address, string words)
