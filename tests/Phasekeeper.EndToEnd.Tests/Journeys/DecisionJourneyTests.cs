@@ -45,7 +45,7 @@ public sealed class DecisionJourneyTests(Chromium chromium) : IClassFixture<Chro
         await leo.GotoAsync(new Uri(address, "record").ToString());
         await Assertions.Expect(leo.GetByRole(AriaRole.Row).Filter(new() { HasText = "coefficients proposed" }).Filter(new() { HasText = "a longer lag" })).ToContainTextAsync("lea");
         await Assertions.Expect(leo.GetByRole(AriaRole.Row).Filter(new() { HasText = "coefficients approved" }).Filter(new() { HasText = "a longer lag" })).ToContainTextAsync("leo");
-        Assert.Equal(["leo"], server.Stores.Record.List(new RecordFilter { What = RecordKinds.CoefficientsApprove }, 10).Items.Select(e => e.Person));
+        Assert.Equal(["leo"], server.Stores.Record.List(new RecordFilter { What = RecordKinds.CoefficientsApprove, Subject = "a longer lag" }, 10).Items.Select(e => e.Person));
     }
 
     // By the form on the page, a number of one's own choice; gives the proposal's number.
