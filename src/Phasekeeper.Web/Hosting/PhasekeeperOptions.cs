@@ -15,6 +15,9 @@ public sealed class PhasekeeperOptions
     /// <summary>Whether the program proposes a coefficient set when trackers drift away from the one in force; people decide in any case. Default: true.</summary>
     public bool ProposeOnDrift { get; set; } = true;
 
+    /// <summary>Addresses and networks of proxies whose X-Forwarded headers count, separated by spaces; empty = none. Read by <see cref="TrustedProxies"/>.</summary>
+    public string? Proxies { get; set; }
+
     /// <summary>The demo mission.</summary>
     public DemoOptions Demo { get; set; } = new();
 

@@ -15,6 +15,8 @@ public static class Usage
                                         password of the first administrator (default: one is made and printed once)
           --Phasekeeper:ProposeOnDrift false
                                         the program proposes no coefficient set by itself when trackers drift
+          --Phasekeeper:Proxies "ADDRESS NETWORK/BITS"
+                                        proxies whose X-Forwarded-For and -Proto are believed (default: none)
           --urls URL                    where to listen (default: http://127.0.0.1:5080)
           --help                        this text
 

@@ -39,15 +39,18 @@ public static class WebRegistration
         services.AddResponseCompression();
 
         services.AddRazorComponents().AddInteractiveServerComponents();
+        // Encrypted where the request was; without this it would never be.
+        services.AddAntiforgery(antiforgery => antiforgery.Cookie.SecurePolicy = CookieSecurePolicy.SameAsRequest);
         services.AddCascadingAuthenticationState();
         services.AddMudServices();
         services.AddSingleton<MissionStatus>();
         return builder;
     }
 
-    /// <summary>Middleware and endpoints. Forwarded headers are not read: nobody can claim another address.</summary>
+    /// <summary>Middleware and endpoints. Forwarded headers are read of named proxies only: nobody else can claim another address.</summary>
     public static WebApplication UsePhasekeeperWeb(this WebApplication app)
     {
+        app.UseTrustedProxies(app.Configuration);
         app.UseSecurityHeaders();
         app.UseExceptionHandler();
         app.UseApiStatusPages();

@@ -70,6 +70,9 @@ public abstract class CoefficientPages : BunitContext, IAsyncLifetime
         authorization.SetAuthorized(who.Name).SetPolicies([.. Policies.All.Where(p => Roles.Covers(who.Role, p))]);
     }
 
+    /// <summary>Who presses the buttons, whoever the page was shown to: as where a form is forged.</summary>
+    protected void ActAs(Actor who) => actor.Who = who;
+
     /// <summary>Proposes the first set with another lag of view F, green; gives its number.</summary>
     protected Task<long> ProposeAsync(string name, double lagS, Actor? by = null, string validFrom = "2031-06-01T00:00:00Z") => Desk.ProposeAsync(ProposalReader.Read(
         new JsonObject

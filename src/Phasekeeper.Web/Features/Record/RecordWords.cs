@@ -31,6 +31,7 @@ public static class RecordWords
         [PeopleRecordKinds.Reset] = "password reset",
         [PeopleRecordKinds.Password] = "password changed",
         [PeopleRecordKinds.SignIn] = "signed in",
+        [PeopleRecordKinds.Refuse] = "sign-in refused",
         [PeopleRecordKinds.Pause] = "sign-in paused",
         [PeopleRecordKinds.TokenAdd] = "token made",
         [PeopleRecordKinds.TokenRevoke] = "token revoked",

@@ -23,7 +23,7 @@ public sealed record SignInRefusal(string Text, TimeSpan? RetryAfter = null)
 }
 
 /// <summary>Sign-in with name and password.</summary>
-public sealed class PasswordSignIn(Stores stores, UserManager<Person> people, SignInManager<Person> signIn, AttemptLimits limits, IHttpContextAccessor http, TimeProvider clock)
+public sealed class PasswordSignIn(Stores stores, UserManager<Person> people, SignInManager<Person> signIn, AttemptLimits limits, RefusedSignIns refused, IHttpContextAccessor http, TimeProvider clock)
 {
     /// <summary>The same words for an unknown name, a wrong password and a lock: an answer must not tell which names there are.</summary>
     public static readonly string Refusal =
@@ -42,18 +42,21 @@ public sealed class PasswordSignIn(Stores stores, UserManager<Person> people, Si
         using var turn = await limits.TurnAsync(key).ConfigureAwait(false);
         if (turn is null) return SignInRefusal.TooMany(limits.NoTurnWait);
         if (limits.PasswordWait(http.HttpContext, key) is { } longer) return SignInRefusal.TooMany(longer);
-        if (await people.FindByNameAsync(given).ConfigureAwait(false) is not { PasswordHash: not null } person || person.IsLockedAt(Now()))
+        var known = await people.FindByNameAsync(given).ConfigureAwait(false);
+        if (known is not { PasswordHash: not null } person || person.IsLockedAt(Now()))
         {
             var nobody = new Person();
             nobodysHash ??= people.PasswordHasher.HashPassword(nobody, "nobody");
             people.PasswordHasher.VerifyHashedPassword(nobody, nobodysHash, secret);
             limits.WrongPassword(http.HttpContext, key);
+            await refused.AddAsync(known?.Name, Address).ConfigureAwait(false);
             return new(Refusal);
         }
         var result = await signIn.CheckPasswordSignInAsync(person, secret, lockoutOnFailure: true).ConfigureAwait(false);
         if (!result.Succeeded)
         {
             limits.WrongPassword(http.HttpContext, key);
+            await refused.AddAsync(person.Name, Address).ConfigureAwait(false);
             if (result.IsLockedOut) await RecordAsync(person, PeopleRecordKinds.Pause, $"{SignInRegistration.WrongPasswords} wrong passwords").ConfigureAwait(false);
             return new(Refusal);
         }
@@ -66,6 +69,8 @@ public sealed class PasswordSignIn(Stores stores, UserManager<Person> people, Si
     private Task<bool> RecordAsync(Person person, string what, string? reason) => stores.Database.WriteAsync(t =>
     {
         if (!PeopleStore.Save(t, person)) return false;
+        // What was refused stands before what ends it.
+        refused.Close(t, person.Name);
         // Who has typed wrong passwords is not known to be the person.
         var actor = what == PeopleRecordKinds.SignIn ? new Actor(person.Name, Roles.Leading(person.Roles), Address) : Actor.System with { Address = Address };
         RecordStore.Append(t, actor, what, person.Name, null, null, reason, Now());

@@ -30,6 +30,8 @@ public static class SignInRegistration
         services.AddSingleton(SignInTimes.Default);
         services.AddSingleton(AttemptRates.Default);
         services.AddSingleton<AttemptLimits>();
+        services.AddSingleton<RefusedSignIns>();
+        services.AddHostedService(provider => provider.GetRequiredService<RefusedSignIns>());
         services.AddIdentityCore<Person>(identity =>
         {
             identity.Password.RequiredLength = ShortestPassword;

@@ -31,7 +31,12 @@
   }
 
   window.pkTheme = {
-    follow(reference) { follower = reference; return isDark(); },
+    follow(reference) {
+      follower = reference;
+      // The first call that comes through a circuit: the page works now.
+      if (window.pkCircuit) window.pkCircuit.came();
+      return isDark();
+    },
     unfollow() { follower = null; },
   };
 

@@ -1,8 +1,4 @@
 using System.Net;
-using Microsoft.AspNetCore.Authentication.OpenIdConnect;
-using Microsoft.AspNetCore.Hosting;
-using Microsoft.AspNetCore.Mvc.Testing;
-using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.SignIn;
 using Phasekeeper.Web.Tests.Support;
@@ -10,11 +6,11 @@ using Phasekeeper.Web.Tests.Support;
 namespace Phasekeeper.Web.Tests.Features.SignIn;
 
 /// <summary>The whole road by an identity provider: out to it, back with a code, the code for a token, the token for a person (OpenID Connect Core 1.0, section 3.1).</summary>
-public sealed class ProviderRoadTests : IClassFixture<ProviderRoadTests.Host>
+public sealed class ProviderRoadTests : IClassFixture<ProviderHost>
 {
-    private readonly Host host;
+    private readonly ProviderHost host;
 
-    public ProviderRoadTests(Host host)
+    public ProviderRoadTests(ProviderHost host)
     {
         this.host = host;
         (host.Provider.SignsWithAnotherKey, host.Provider.ForgetsNonce) = (false, false);
@@ -95,31 +91,5 @@ public sealed class ProviderRoadTests : IClassFixture<ProviderRoadTests.Host>
         using var answer = await browser.GetAsync(address);
         Assert.Equal(HttpStatusCode.Redirect, answer.StatusCode);
         return answer.Headers.Location!.ToString();
-    }
-
-    /// <summary>A host whose provider answers.</summary>
-    public sealed class Host : WebHost
-    {
-        /// <summary>The provider.</summary>
-        public TestIdentityProvider Provider { get; } = new();
-
-        /// <summary>A browser with nobody signed in.</summary>
-        public HttpClient Browser() => CreateClient(new WebApplicationFactoryClientOptions { AllowAutoRedirect = false });
-
-        /// <inheritdoc/>
-        protected override bool SignsIn => false;
-
-        /// <inheritdoc/>
-        protected override void ConfigureWebHost(IWebHostBuilder builder)
-        {
-            base.ConfigureWebHost(builder);
-            builder.UseSetting("Phasekeeper:Bootstrap:AdminPassword", SignInHost.AdminPassword);
-            builder.UseSetting("Phasekeeper:OpenIdConnect:Authority", TestIdentityProvider.Issuer);
-            builder.UseSetting("Phasekeeper:OpenIdConnect:ClientId", TestIdentityProvider.ClientId);
-            builder.UseSetting("Phasekeeper:OpenIdConnect:ClientSecret", TestIdentityProvider.ClientSecret);
-            builder.UseSetting("Phasekeeper:OpenIdConnect:Roles:wind-operators", Roles.Operator);
-            builder.UseSetting("Phasekeeper:OpenIdConnect:Roles:wind-leads", Roles.CalibrationLead);
-            builder.ConfigureServices(services => services.Configure<OpenIdConnectOptions>(ExternalSignIn.Scheme, o => o.BackchannelHttpHandler = Provider));
-        }
     }
 }

@@ -70,6 +70,11 @@ public sealed class ProposalPageTests(WebHost host) : CoefficientPages(host), IC
     {
         var id = await ProposeAsync("own", 434, Lea);
         var page = Show(id);
+        Assert.Contains("You proposed this, so you do not decide about it", Text(page), StringComparison.Ordinal);
+        Assert.DoesNotContain(page.FindAll("button"), b => b.TextContent is "Approve" or "Decline");
+        Be(new Actor("leo", Roles.CalibrationLead, "127.0.0.1"));
+        page = Show(id);
+        ActAs(Lea);
         await page.InvokeAsync(() => page.Find("textarea").Change("mine"));
         await Click(page, "Approve");
         page.WaitForAssertion(() => Assert.Contains("lea proposed the set 'own' and so cannot decide", page.Find("[role=alert]").TextContent, StringComparison.Ordinal));
