@@ -36,11 +36,11 @@ public sealed class DriftedCampaign : IAsyncLifetime
     /// <summary>The campaign in a folder of its own.</summary>
     internal Task<TestMission> OpenAsync() => TestMission.CopyOfAsync(saved);
 
-    /// <summary>Packets of some hours without most scenes: what stays costs a quarter.</summary>
-    public static byte[] ThinPackets(double fromHours, double toHours)
+    /// <summary>Packets of some hours with all of the lamp, dark and housekeeping, and some of the scenes: with every twelfth what stays costs a quarter.</summary>
+    public static byte[] ThinPackets(double fromHours, double toHours, int sceneEvery = SceneEvery)
     {
         var (from, to) = (ShortCampaign.Start.AddSeconds(fromHours * 3600), ShortCampaign.Start.AddSeconds(toHours * 3600));
-        var left = ShortCampaign.Generator.Schedule.Between(from, to).Where((e, i) => e.Kind == ExposureKind.Scene && e.Id / 5 % SceneEvery != 0).Select(e => e.Time);
+        var left = ShortCampaign.Generator.Schedule.Between(from, to).Where((e, i) => e.Kind == ExposureKind.Scene && e.Id / 5 % sceneEvery != 0).Select(e => e.Time);
         // A millisecond around the middle of a scene that is left out.
         var pieces = new List<(Instant From, Instant To)>();
         foreach (var time in left)
@@ -74,7 +74,7 @@ internal sealed class CoefficientPrograms : IDisposable
         Fits = new FitDesk(mission.Stores, mission.Engine, mission.Desk, Board);
         Watch = new DriftWatch(mission.Stores, mission.Engine, Fits);
         Worker = new EvidenceWorker(mission.Stores, mission.Engine, mission.Desk, Board, Watch, mission.Changes, TimeProvider.System, NullLogger<EvidenceWorker>.Instance);
-        Evidence = new EvidenceDesk(mission.Stores, Board, TimeProvider.System);
+        Evidence = new EvidenceDesk(mission.Stores, mission.Desk, Board, TimeProvider.System);
     }
 
     public EvidenceBoard Board { get; }
