@@ -43,7 +43,7 @@ public sealed class DriftWatch(Stores stores, PipelineEngine engine, FitDesk fit
         // What is approved from a later orbit on answers its drift already.
         var coming = timeline.Where(s => s.From > newest.Start && s.SetId != inForce.SetId).Select(s => s.SetId).Distinct()
             .Select(id => (CoefficientSets.Stored(stores, mission.Instrument, id).Set, stores.Coefficients.Fit(id) is { } text ? FitDocument.Read(text) : null));
-        IReadOnlyList<DriftGround> grounds = [.. DriftGrounds.Now(stores, last, current.Set.Name), .. DriftGrounds.ZeroWind(new FitAround(stores, mission).ZeroWind(newest.End, current.Set), last, SignificantSigmas)];
+        IReadOnlyList<DriftGround> grounds = [.. DriftGrounds.Now(stores, last, current.Set.Name), .. DriftGrounds.ZeroWind(ClaimedZeroWind.Of(newest.End, current.Set, mission, stores), last, SignificantSigmas)];
         grounds = DriftGrounds.Unanswered(grounds, current.Set, coming);
         var fresh = DriftGrounds.New(grounds, declined);
         if (fresh.Count == 0) return null;

@@ -62,7 +62,7 @@ internal sealed class FitAround(Stores stores, MissionState mission)
     }
 
     // An offset is one from the zero-wind phases with which its winds were made. Where these are not those that the fit begins from, as while a decision waits to be worked off, it would be taken out twice.
-    internal Core.ZeroWind.ZeroWindEstimate[] ZeroWind(Instant end, CoefficientSet from)
+    private Core.ZeroWind.ZeroWindEstimate[] ZeroWind(Instant end, CoefficientSet from)
     {
         var day = end.ToUnixDay().UnixDay;
         var all = stores.ZeroWinds.Read(day - 7, day);
