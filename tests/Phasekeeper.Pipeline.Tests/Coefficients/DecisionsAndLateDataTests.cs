@@ -10,11 +10,12 @@ namespace Phasekeeper.Pipeline.Tests.Coefficients;
 /// <summary>Any sequence of decisions, late data, holds and restarts leaves the products that a computation from the archive gives, bit for bit.</summary>
 public class DecisionsAndLateDataTests(ITestOutputHelper output)
 {
-    // Chosen: three whole orbits and two torn ones; every eighth scene gives winds of both views on all of them, and vectors.
+    // Chosen: three whole orbits and two torn ones.
     private const double Hours = 5;
-    private const int SceneEvery = 8;
+    // Chosen: the views see the same air some seven minutes apart, so twelve minutes of scenes give winds of both and vectors, twice an orbit, at a quarter of what all scenes cost.
+    private const double KeptS = 720, OfS = 2880;
 
-    private static readonly Lazy<byte[]> Sent = new(() => DriftedCampaign.ThinPackets(0, Hours, SceneEvery));
+    private static readonly Lazy<byte[]> Sent = new(() => DriftedCampaign.PacketsOfStretches(0, Hours, KeptS, OfS));
 
     [Theory]
     [InlineData(1)]
@@ -68,7 +69,7 @@ public class DecisionsAndLateDataTests(ITestOutputHelper output)
         // Else the sequence has shown nothing: products of every kind were compared, of more than one set.
         var counts = lived.Stores.Database.Read(c => new[] { "fringe", "losWind", "windVector", "trackerValue", "flag", "windSum" }.Select(t => (t, n: c.ExecuteScalar<long>($"SELECT count(*) FROM {t}"))).ToArray());
         output.WriteLine($"{string.Join("; ", script)}\n{string.Join(", ", counts)}");
-        Assert.All(counts, k => Assert.True(k.n > (k.t == "flag" ? 0 : 4), $"{k.t}: {k.n}"));
+        Assert.All(counts, k => Assert.True(k.n > 0, $"no {k.t}"));
         Assert.True(lived.Stores.Coefficients.Decisions().Count > 2 && lived.SetsOfProducts().Values.SelectMany(s => s).Distinct().Count() > 1, string.Join("; ", script));
 
         async Task<string> Take()
