@@ -91,6 +91,25 @@ public sealed class StoreTests
     }
 
     [Fact]
+    public async Task A_value_that_comes_out_the_same_says_which_version_made_it_last_and_keeps_what_charts_know()
+    {
+        using var temp = new TempStores();
+        var (lamp, dark) = (new SeriesKey("lamp-offset", "F", "green"), new SeriesKey("dark-rate", "F", "green"));
+        TrackerValue Value(SeriesKey key, double value) => new(key, 1, Now, value, 0.1, 12, false);
+        await temp.Write(t =>
+        {
+            OrbitStore.Replace(t, new() { Orbit = 1, Start = Now, End = Now.AddSeconds(5760), Verdict = "usable", CoefficientSet = 7, SoftwareVersion = "1.0" });
+            TrackerStore.ReplaceOrbit(t, 1, [Value(lamp, 1), Value(dark, 2)], null, "1.0");
+            TrackerStore.SetStatistics(t, lamp, [new TrackerStatistic(1, 0, 0.5, 0.1, 1, 1, 0, "warning")]);
+            Assert.Equal(1, TrackerStore.ReplaceOrbit(t, 1, [Value(lamp, 1), Value(dark, 3)], null, "1.1"));
+        });
+        Assert.Equal(("1.1", "warning", 0.5), temp.Stores.Trackers.Values(lamp).Select(v => (v.SoftwareVersion, v.State, v.Ewma)).Single());
+        Assert.Equal(("1.1", 3, "provisional"), temp.Stores.Trackers.Values(dark).Select(v => (v.SoftwareVersion, v.Value, v.State)).Single());
+        Assert.Equal((7L, "1.1"), temp.Stores.Trackers.List("lamp-offset", Now, Now.AddSeconds(1), 5).Items.Select(v => (v.CoefficientSet!.Value, v.SoftwareVersion)).Single());
+        Assert.Equal((7L, "1.0"), (temp.Stores.Orbits.Get(1)!.CoefficientSet!.Value, temp.Stores.Orbits.Get(1)!.SoftwareVersion));
+    }
+
+    [Fact]
     public async Task Values_of_some_trackers_are_replaced_without_touching_those_of_others_and_changes_are_counted()
     {
         using var temp = new TempStores();

@@ -1,7 +1,9 @@
 using System.Data;
 using System.Globalization;
+using Phasekeeper.Core.Coefficients.Evidence;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Coefficients.Evidence;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
@@ -14,6 +16,8 @@ namespace Phasekeeper.Pipeline.Coefficients;
 /// </summary>
 public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, ChangeFeed changes, TimeProvider clock)
 {
+    private readonly EvidenceShelf evidence = new(stores);
+
     /// <summary>Longest reason, characters (chosen: a page of text).</summary>
     public const int LongestReason = 2000;
 
@@ -58,10 +62,10 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
             });
             if (!isNew)
                 throw new DecisionRefusedException(RefusalKind.Conflict, $"Just this set, name and validity included, is here already as number {added} ({CoefficientStore.Get(t, added)!.State}). Give other numbers another name; a set that was approved can be reinstated.");
-            if (CoefficientStore.All(t).FirstOrDefault(s => string.Equals(s.Name, set.Name, StringComparison.OrdinalIgnoreCase) && s.Id != added) is { } same)
+            if (CoefficientStore.Names(t).FirstOrDefault(s => string.Equals(s.Name, set.Name, StringComparison.OrdinalIgnoreCase) && s.Id != added) is { Id: > 0 } same)
                 throw new DecisionRefusedException(RefusalKind.Conflict, $"Set number {same.Id} is named '{same.Name}' too; expected a name of its own: people and files tell sets by it.");
             if (proposal.Fit is { } fit) CoefficientStore.AddFit(t, added, fit.ToJson());
-            if (proposal.Evidence is { } evidence) AddEvidence(t, added, against, evidence, now);
+            if (proposal.Evidence is { } computed) AddEvidence(t, added, against, computed, now);
             EventStore.Add(t, now, "coefficients", Text(added), $"{actor.Name} proposed the coefficient set '{set.Name}': {reason}");
             RecordStore.Append(t, actor, RecordKinds.CoefficientsPropose, set.Name, null,
                 new { Id = added, Sha256 = CoefficientStore.Get(t, added)!.Hash, ValidFrom = set.ValidFrom.ToString(), proposal.Source, proposal.Basis, Against = against }, reason, now);
@@ -133,6 +137,20 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         return Outcome(set, set.State is CoefficientDecision.Approved or CoefficientDecision.Reinstated, request, DecidedTimeline.Of(stores.Coefficients.Decisions(), Mission.Orbits), Mission);
     }
 
+    /// <summary>What an approval would make again as things stand, and how long that takes at the pace that was measured here.</summary>
+    /// <exception cref="DecisionRefusedException">The start that is asked for is none.</exception>
+    public ReprocessingOutlook Again(long id, DecisionRequest request) => ReprocessingForecast.Of(Outlook(id, request), evidence.Newest(id)?.Reprocessing.SecondsAnOrbit ?? double.NaN, Mission, stores);
+
+    /// <summary>What the newest evidence of a set rests on, and whether that has moved; null without evidence that says so.</summary>
+    public EvidenceStanding? GroundOf(long id) => stores.Coefficients.Head(id) is { } head ? GroundOf(head) : null;
+
+    /// <summary>As <see cref="GroundOf(long)"/>, of a head that was read.</summary>
+    public EvidenceStanding? GroundOf(CoefficientHead set)
+    {
+        ArgumentNullException.ThrowIfNull(set);
+        return engine.Mission is { } mission && set.EvidenceId is { } number ? evidence.Standing(set.Id, number, mission) : null;
+    }
+
     private async Task<DecisionOutcome> PutInForceAsync(long id, string decision, DecisionRequest request, Actor actor, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(request);
@@ -142,13 +160,14 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         {
             var set = Decidable(t, id, actor, decision);
             var why = Reason(request.Reason);
-            var evidence = CoefficientStore.NewestEvidence(t, id);
-            if (request.Evidence is { } seen && seen != evidence?.Id)
-                throw new DecisionRefusedException(RefusalKind.Conflict, $"The evidence of '{set.Name}' was computed again since you looked (number {evidence?.Id}, you saw number {seen}). Look at it, and decide again.");
+            var newest = CoefficientStore.NewestEvidence(t, id);
+            if (request.Evidence is { } seen && seen != newest?.Id)
+                throw new DecisionRefusedException(RefusalKind.Conflict, $"The evidence of '{set.Name}' was computed again since you looked (number {newest?.Id}, you saw number {seen}). Look at it, and decide again.");
+            CheckGround(set, request, mission);
             var result = Outcome(set, decision == CoefficientDecision.Reinstated, request, Timeline(t, mission), mission);
             if (result.InPlaceOf == id) throw new DecisionRefusedException(RefusalKind.Conflict, $"The set '{set.Name}' is in force at {Place(result)} already.");
             // What the decider knows of the set in force: said, or what the proposal rests on. A set that comes back rests on none.
-            var known = request.InPlaceOf ?? (decision == CoefficientDecision.Approved ? (evidence is { } e ? e.Against ?? set.Against : set.Against) : result.InPlaceOf);
+            var known = request.InPlaceOf ?? (decision == CoefficientDecision.Approved ? (newest is { } e ? e.Against ?? set.Against : set.Against) : result.InPlaceOf);
             if (known != result.InPlaceOf)
                 throw new DecisionRefusedException(RefusalKind.Conflict,
                     $"At {Place(result)} set {result.InPlaceOf} is in force, not set {known}, against which '{set.Name}' was {(request.InPlaceOf is null ? "proposed" : "decided")}. Look at what differs from the set in force, and decide again naming it as inPlaceOf, or have it proposed anew.");
@@ -158,17 +177,25 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
                 FromOrbit = result.Orbit,
                 OverLater = request.OverLater,
                 InPlaceOf = result.InPlaceOf,
-                Evidence = evidence?.Id,
+                Evidence = newest?.Id,
             };
             WorkQueue.Mark(t, WorkKinds.TakeUpDecision, CoefficientStore.Decide(t, row), now);
             var approved = decision == CoefficientDecision.Approved;
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} {decision} the coefficient set '{set.Name}' from {Place(result)} on: {why}");
             RecordStore.Append(t, actor, approved ? RecordKinds.CoefficientsApprove : RecordKinds.CoefficientsReinstate, set.Name, new { InForce = result.InPlaceOf },
-                new { InForce = id, From = result.From.ToString(), FromOrbit = result.Orbit, To = result.To?.ToString(), request.OverLater, Evidence = evidence?.Id }, why, now);
+                new { InForce = id, From = result.From.ToString(), FromOrbit = result.Orbit, To = result.To?.ToString(), request.OverLater, Evidence = newest?.Id, Ground = request.Ground }, why, now);
             return result;
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Coefficients, id);
         return outcome;
+    }
+
+    // Writers come one after another, so the reads behind this see what the transaction sees.
+    private void CheckGround(CoefficientSetRow set, DecisionRequest request, MissionState mission)
+    {
+        if (request.Evidence is not { } seen || evidence.Standing(set.Id, seen, mission) is not { } standing || standing.Move.Now == (request.Ground ?? standing.Move.Then)) return;
+        throw new DecisionRefusedException(RefusalKind.Conflict,
+            $"What the evidence {seen} of '{set.Name}' rests on has moved since {(request.Ground is null ? "it was computed" : "you looked")}: {(standing.Move.HasMoved ? standing.Move.Words : "it is again as it was when it was computed")}. Compute it again, or look at what has moved and decide again{(request.Ground is null ? $" naming the ground as '{standing.Move.Now}'" : "")}.");
     }
 
     // The same questions as the schema's triggers, asked first so that the answer is a sentence; the triggers hold for every other road.

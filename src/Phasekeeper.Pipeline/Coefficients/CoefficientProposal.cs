@@ -33,6 +33,8 @@ public sealed record DecisionRequest
     public long? InPlaceOf { get; init; }
     /// <summary>The evidence that the decider saw; null: not said. Newer evidence refuses the decision.</summary>
     public long? Evidence { get; init; }
+    /// <summary>What the ground of that evidence was when the decider looked (<see cref="Evidence.GroundMove.Now"/>); null: as when it was computed. A ground that has moved since refuses the decision.</summary>
+    public string? Ground { get; init; }
     /// <summary>True: also over entries of the time line that begin later; false: until the next one.</summary>
     public bool OverLater { get; init; }
 }

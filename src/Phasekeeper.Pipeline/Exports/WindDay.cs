@@ -27,7 +27,7 @@ public sealed record WindDay(
         var (from, to) = (Instant.StartOf(date), Instant.StartOf(date.AddDays(1)));
         var winds = stores.Winds.Read(from, to);
         return winds.Count == 0 ? null : new(date, mission.Profile, winds, stores.WindVectors.Read(from, to),
-            stores.Coefficients.All().ToDictionary(c => c.Id, c => c.Name),
+            stores.Coefficients.Names().ToDictionary(c => c.Id, c => c.Name),
             stores.Auxiliary.List().ToDictionary(f => f.Id, f => Convert.ToHexStringLower(f.Sha256)));
     }
 }

@@ -48,7 +48,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
             foreach (var (kind, file) in new[] { (AuxiliaryKind.Orbit, folder.Orbit), (AuxiliaryKind.Attitude, folder.Attitude), (AuxiliaryKind.Activities, folder.Activities) })
                 if (file is not null) AddFile(t, kind, file, now);
             AdoptRules(t, now);
-            if (folder.GroundSet is { } ground && stores.Coefficients.All().Count == 0)
+            if (folder.GroundSet is { } ground && CoefficientStore.Names(t).Count == 0)
             {
                 var (id, _) = CoefficientStore.Propose(t, new CoefficientSetRow
                 {
@@ -87,7 +87,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
     public IReadOnlyList<string> Differences(MissionState state)
     {
         var differences = new List<string>();
-        if (folder.GroundSet is { } ground && stores.Coefficients.All().All(s => s.Json != CoefficientPackage.Write(ground)))
+        if (folder.GroundSet is { } ground && stores.Coefficients.WithHash(CoefficientStore.HashOf(CoefficientPackage.Write(ground))) is null)
             differences.Add($"The profile's coefficient file ('{ground.Name}') is not among the sets of this mission: it is not used. Propose it to bring it in.");
         if (Core.Flags.RuleSetWriter.Write(folder.Rules) != Core.Flags.RuleSetWriter.Write(state.Rules))
             differences.Add("The profile's rules differ from the rules in force: they are not used.");

@@ -46,7 +46,7 @@ public sealed class OrbitStage(Stores stores, DecodingPlan plan, TimeProvider cl
         await stores.Database.WriteAsync(t =>
         {
             OrbitStore.Replace(t, row);
-            TrackerStore.ReplaceOrbit(t, number, values, TrackerCatalog.IdsOf(TrackerSource.Measurements));
+            TrackerStore.ReplaceOrbit(t, number, values, TrackerCatalog.IdsOf(TrackerSource.Measurements), SoftwareVersion.Current);
             TelemetryStore.ReplaceOrbit(t, number, orbit.Start, orbit.End);
             FringeStore.SetOrbit(t, number, orbit.Start, orbit.End);
             if (old is null) EventStore.Add(t, now, "orbit", number.ToString(System.Globalization.CultureInfo.InvariantCulture), $"Orbit {number} began to arrive.");
@@ -123,6 +123,7 @@ public sealed class OrbitStage(Stores stores, DecodingPlan plan, TimeProvider cl
             Provisional = !input.NeighboursComplete,
             EphemerisFile = sky?.EphemerisFile,
             CoefficientSet = mission.Coefficients.At(input.Start)?.SetId,
+            SoftwareVersion = SoftwareVersion.Current,
         };
     }
 }

@@ -33,7 +33,7 @@ public sealed class WindVectorStage(Stores stores, TimeProvider clock)
         await stores.Database.WriteAsync(t =>
         {
             WindVectorStore.ReplaceOrbit(t, number, vectors);
-            if (TrackerStore.ReplaceOrbit(t, number, values, TrackerCatalog.IdsOf(TrackerSource.Winds)) > 0)
+            if (TrackerStore.ReplaceOrbit(t, number, values, TrackerCatalog.IdsOf(TrackerSource.Winds), SoftwareVersion.Current) > 0)
                 WorkQueue.Mark(t, WorkKinds.Assess, number, now, WorkKinds.AfterWinds);
             WorkQueue.Mark(t, WorkKinds.WindUse, number, now);
             WorkQueue.Clear(t, item);

@@ -55,7 +55,7 @@ public sealed class ZeroWindStage(Stores stores, TimeProvider clock)
         await stores.Database.WriteAsync(t =>
         {
             ZeroWindStore.Replace(t, day, estimates);
-            if (first is { } orbitNumber && TrackerStore.ReplaceOrbit(t, orbitNumber, values, ids) > 0) WorkQueue.Mark(t, WorkKinds.Assess, orbitNumber, now, WorkKinds.AfterWinds);
+            if (first is { } orbitNumber && TrackerStore.ReplaceOrbit(t, orbitNumber, values, ids, SoftwareVersion.Current) > 0) WorkQueue.Mark(t, WorkKinds.Assess, orbitNumber, now, WorkKinds.AfterWinds);
             // Late data or a better orbit file may have made another orbit the day's first.
             foreach (var other in others)
                 if (TrackerStore.ReplaceOrbit(t, other, [], ids) > 0) WorkQueue.Mark(t, WorkKinds.Assess, other, now, WorkKinds.AfterWinds);

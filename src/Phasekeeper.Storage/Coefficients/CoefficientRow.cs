@@ -68,6 +68,49 @@ public sealed record CoefficientSetRow
     public string State { get; init; } = CoefficientDecision.Proposed;
 }
 
+/// <summary>A coefficient set in a list: everything but its numbers, with what there is of evidence and decisions. Reading it touches no document.</summary>
+public sealed record CoefficientHead
+{
+    /// <summary>Id.</summary>
+    public long Id { get; init; }
+    /// <summary>Name.</summary>
+    public required string Name { get; init; }
+    /// <summary>SHA-256 of the set's JSON.</summary>
+    public byte[] Hash { get; init; } = [];
+    /// <summary>From when it was meant.</summary>
+    public required Instant ValidFrom { get; init; }
+    /// <summary>Who proposed it.</summary>
+    public required string ProposedBy { get; init; }
+    /// <summary>The role in which it was proposed.</summary>
+    public required string ProposedRole { get; init; }
+    /// <summary>Wall clock of the proposal.</summary>
+    public required Instant Proposed { get; init; }
+    /// <summary>See <see cref="CoefficientSource"/>.</summary>
+    public required string Source { get; init; }
+    /// <summary>Why it is proposed.</summary>
+    public required string Reason { get; init; }
+    /// <summary>From which fit on which data.</summary>
+    public required string Basis { get; init; }
+    /// <summary>The set that was in force where this one was meant to begin, when it was proposed.</summary>
+    public long? Against { get; init; }
+    /// <summary>Version of the program that took it in.</summary>
+    public required string SoftwareVersion { get; init; }
+    /// <summary>See <see cref="CoefficientDecision"/>: the last decision.</summary>
+    public required string State { get; init; }
+    /// <summary>Number of decisions about it.</summary>
+    public long Decisions { get; init; }
+    /// <summary>How often evidence was computed.</summary>
+    public long Evidences { get; init; }
+    /// <summary>The newest evidence: id; null when there is none.</summary>
+    public long? EvidenceId { get; init; }
+    /// <summary>The set that the newest evidence compares with.</summary>
+    public long? EvidenceAgainst { get; init; }
+    /// <summary>Wall clock of the newest evidence.</summary>
+    public Instant? EvidenceComputed { get; init; }
+    /// <summary>Version of the program that computed the newest evidence.</summary>
+    public string? EvidenceVersion { get; init; }
+}
+
 /// <summary>A computed document about what a proposed set would change. The newest one of a set counts.</summary>
 public sealed record CoefficientEvidenceRow
 {

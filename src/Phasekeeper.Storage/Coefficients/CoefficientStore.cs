@@ -19,6 +19,18 @@ public sealed class CoefficientStore(Database database)
         FROM coefficientSet s
         """;
 
+    // Everything but documents, and from indices that hold just that (0010): rows of the tables are megabytes long.
+    internal const string SelectHead =
+        """
+        SELECT s.id, s.name, s.hash, s.validFrom, s.proposedBy, s.proposedRole, s.proposed, s.source, s.reason, s.basis, s.against, s.softwareVersion,
+            coalesce((SELECT decision FROM coefficientDecision d WHERE d.setId = s.id ORDER BY d.id DESC LIMIT 1), 'proposed') AS state,
+            (SELECT count(*) FROM coefficientDecision d WHERE d.setId = s.id) AS decisions,
+            (SELECT count(*) FROM coefficientEvidence n WHERE n.setId = s.id) AS evidences,
+            e.id AS evidenceId, e.against AS evidenceAgainst, e.computed AS evidenceComputed, e.softwareVersion AS evidenceVersion
+        FROM coefficientSet s INDEXED BY coefficientSetHead
+        LEFT JOIN coefficientEvidence e INDEXED BY coefficientEvidenceHead ON e.setId = s.id AND e.id = (SELECT max(n.id) FROM coefficientEvidence n WHERE n.setId = s.id)
+        """;
+
     /// <summary>Adds a set. Gives its id, and whether it is new: a set with the same content is not added again.</summary>
     public static (long Id, bool IsNew) Propose(IDbTransaction transaction, CoefficientSetRow set)
     {
@@ -84,18 +96,34 @@ public sealed class CoefficientStore(Database database)
     /// <summary>As <see cref="Get(long)"/>, within a transaction.</summary>
     public static CoefficientSetRow? Get(IDbTransaction transaction, long id) => Get(transaction.Connection!, transaction, id);
 
-    /// <summary>All sets, in the order in which they were proposed.</summary>
+    /// <summary>Heads of all sets, in the order in which they were proposed: what lists need.</summary>
+    public IReadOnlyList<CoefficientHead> Heads() => database.Read(c => c.Query<CoefficientHead>(SelectHead + " ORDER BY s.id").AsList());
+
+    /// <summary>The head of one set; null when there is none.</summary>
+    public CoefficientHead? Head(long id) => database.Read(c => c.QuerySingleOrDefault<CoefficientHead>(SelectHead + " WHERE s.id = @id", new { id }));
+
+    /// <summary>Heads of proposals that nobody has decided about, in the order in which they were made.</summary>
+    public IReadOnlyList<CoefficientHead> UndecidedHeads() => database.Read(c => c.Query<CoefficientHead>(
+        SelectHead + " WHERE NOT EXISTS (SELECT 1 FROM coefficientDecision d WHERE d.setId = s.id) ORDER BY s.id").AsList());
+
+    /// <summary>Heads of sets of one source (<see cref="CoefficientSource"/>), in the order in which they were proposed.</summary>
+    public IReadOnlyList<CoefficientHead> HeadsBySource(string source) => database.Read(c => c.Query<CoefficientHead>(SelectHead + " WHERE s.source = @source ORDER BY s.id", new { source }).AsList());
+
+    /// <summary>Numbers and names of all sets, within a transaction.</summary>
+    public static IReadOnlyList<(long Id, string Name)> Names(IDbTransaction transaction) => transaction.Connection!.Query<(long, string)>(
+        "SELECT id, name FROM coefficientSet INDEXED BY coefficientSetHead ORDER BY id", transaction: transaction).AsList();
+
+    /// <summary>Numbers and names of all sets.</summary>
+    public IReadOnlyList<(long Id, string Name)> Names() => database.Read(c => c.Query<(long, string)>("SELECT id, name FROM coefficientSet INDEXED BY coefficientSetHead ORDER BY id").AsList());
+
+    /// <summary>Number of the set with just this content (<see cref="HashOf"/>); null when there is none.</summary>
+    public long? WithHash(byte[] hash) => database.Read(c => c.ExecuteScalar<long?>("SELECT id FROM coefficientSet WHERE hash = @hash", new { hash }));
+
+    /// <summary>One evidence; null when there is none.</summary>
+    public CoefficientEvidenceRow? EvidenceById(long id) => database.Read(c => c.QuerySingleOrDefault<CoefficientEvidenceRow>("SELECT * FROM coefficientEvidence WHERE id = @id", new { id }));
+
+    /// <summary>All sets with their numbers, in the order in which they were proposed: megabytes each; lists take <see cref="Heads"/>.</summary>
     public IReadOnlyList<CoefficientSetRow> All() => database.Read(c => c.Query<CoefficientSetRow>(Select + " ORDER BY s.id").AsList());
-
-    /// <summary>Proposals that nobody has decided about, in the order in which they were made.</summary>
-    public IReadOnlyList<CoefficientSetRow> Undecided() => database.Read(c => c.Query<CoefficientSetRow>(
-        Select + " WHERE NOT EXISTS (SELECT 1 FROM coefficientDecision d WHERE d.setId = s.id) ORDER BY s.id").AsList());
-
-    /// <summary>Sets of one source (<see cref="CoefficientSource"/>), in the order in which they were proposed.</summary>
-    public IReadOnlyList<CoefficientSetRow> BySource(string source) => database.Read(c => c.Query<CoefficientSetRow>(Select + " WHERE s.source = @source ORDER BY s.id", new { source }).AsList());
-
-    /// <summary>All sets, within a transaction.</summary>
-    public static IReadOnlyList<CoefficientSetRow> All(IDbTransaction transaction) => transaction.Connection!.Query<CoefficientSetRow>(Select + " ORDER BY s.id", transaction: transaction).AsList();
 
     /// <summary>Decisions in order; of one set, or all.</summary>
     public IReadOnlyList<CoefficientDecisionRow> Decisions(long? setId = null) => database.Read(c => Decisions(c, null, setId));

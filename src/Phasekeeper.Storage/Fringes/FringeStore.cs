@@ -110,6 +110,13 @@ public sealed class FringeStore(Database database)
     public IReadOnlyList<long> Hours(Instant from, Instant to) =>
         database.Read(c => c.Query<long>("SELECT DISTINCT hour FROM fringe WHERE time >= @from AND time < @to ORDER BY hour", new { from, to }).AsList());
 
+    /// <summary>Hours first…last (inclusive) that hold results, in order; from one hour to the next by the index, so that years cost no more than their hours.</summary>
+    public IReadOnlyList<long> HoursBetween(long first, long last) => database.Read(c => c.Query<long>(
+        """
+        WITH RECURSIVE h (hour) AS (SELECT min(hour) FROM fringe WHERE hour >= @first UNION ALL SELECT (SELECT min(hour) FROM fringe WHERE hour > h.hour) FROM h WHERE h.hour IS NOT NULL AND h.hour <= @last)
+        SELECT hour FROM h WHERE hour <= @last
+        """, new { first, last }).AsList());
+
     /// <summary>Number of results and time of the last one.</summary>
     public (long Count, Instant? LastTime) Size()
     {

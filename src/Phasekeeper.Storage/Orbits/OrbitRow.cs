@@ -37,6 +37,8 @@ public sealed record OrbitRow
     public long? EphemerisFile { get; init; }
     /// <summary>Coefficient set in force.</summary>
     public long? CoefficientSet { get; init; }
+    /// <summary>Version of the program that made the row; empty for one of before it was written down.</summary>
+    public string SoftwareVersion { get; init; } = "";
     /// <summary>Further figures of the orbit as a JSON object.</summary>
     public string Detail { get; init; } = "{}";
 }

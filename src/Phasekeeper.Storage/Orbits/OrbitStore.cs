@@ -11,15 +11,15 @@ public sealed class OrbitStore(Database database)
     public static void Replace(IDbTransaction transaction, OrbitRow row) => transaction.Connection!.Execute(
         """
         INSERT INTO orbit (orbit, start, "end", betaDeg, eclipseFraction, eclipseStart, eclipseEnd, expectedExposures, receivedExposures,
-            expectedRows, receivedRows, verdict, verdictReasons, provisional, ephemerisFile, coefficientSet, detail)
+            expectedRows, receivedRows, verdict, verdictReasons, provisional, ephemerisFile, coefficientSet, softwareVersion, detail)
         VALUES (@Orbit, @Start, @End, @BetaDeg, @EclipseFraction, @EclipseStart, @EclipseEnd, @ExpectedExposures, @ReceivedExposures,
-            @ExpectedRows, @ReceivedRows, @Verdict, @VerdictReasons, @Provisional, @EphemerisFile, @CoefficientSet, @Detail)
+            @ExpectedRows, @ReceivedRows, @Verdict, @VerdictReasons, @Provisional, @EphemerisFile, @CoefficientSet, @SoftwareVersion, @Detail)
         ON CONFLICT (orbit) DO UPDATE SET start = excluded.start, "end" = excluded."end", betaDeg = excluded.betaDeg,
             eclipseFraction = excluded.eclipseFraction, eclipseStart = excluded.eclipseStart, eclipseEnd = excluded.eclipseEnd,
             expectedExposures = excluded.expectedExposures, receivedExposures = excluded.receivedExposures,
             expectedRows = excluded.expectedRows, receivedRows = excluded.receivedRows, verdict = excluded.verdict,
             verdictReasons = excluded.verdictReasons, provisional = excluded.provisional, ephemerisFile = excluded.ephemerisFile,
-            coefficientSet = excluded.coefficientSet, detail = excluded.detail
+            coefficientSet = excluded.coefficientSet, softwareVersion = excluded.softwareVersion, detail = excluded.detail
         """, row, transaction);
 
     /// <summary>Sets the verdict alone (flags changed, the orbit's numbers did not).</summary>
@@ -85,6 +85,10 @@ public sealed class OrbitStore(Database database)
         """
         SELECT orbit FROM orbit WHERE provisional = 1 AND "end" <= @time AND "end" + @lengths * ("end" - start) <= @time ORDER BY orbit
         """, new { time, lengths }).AsList());
+
+    /// <summary>Numbers of the orbits that begin within [from, to), in order, from the index alone.</summary>
+    public IReadOnlyList<int> BeginningIn(Instant from, Instant to) => database.Read(c => c.Query<int>(
+        "SELECT orbit FROM orbit WHERE start >= @from AND start < @to ORDER BY orbit", new { from, to }).AsList());
 
     /// <summary>Orbits that touch [from, to): also one that started before, in order.</summary>
     public IReadOnlyList<OrbitRow> Touching(Instant from, Instant to) => database.Read(c => c.Query<OrbitRow>(

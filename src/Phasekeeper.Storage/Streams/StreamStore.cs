@@ -77,6 +77,10 @@ public sealed class StreamStore(Database database)
     public IReadOnlyList<CoverageRow> OfHour(long hour) => database.Read(c => c.Query<CoverageRow>(
         "SELECT * FROM coverage WHERE hour = @hour ORDER BY apid", new { hour }).AsList());
 
+    /// <summary>Coverage of the hours first…last (inclusive), by hour and APID.</summary>
+    public IReadOnlyList<CoverageRow> OfHours(long first, long last) => database.Read(c => c.Query<CoverageRow>(
+        "SELECT * FROM coverage WHERE hour BETWEEN @first AND @last ORDER BY hour, apid", new { first, last }).AsList());
+
     /// <summary>Coverage of the hours that touch [from, to), by hour and APID.</summary>
     public IReadOnlyList<CoverageRow> Coverage(Instant from, Instant to) => database.Read(c => c.Query<CoverageRow>(
         "SELECT * FROM coverage WHERE hour BETWEEN @first AND @last AND lastTime >= @from AND firstTime < @to ORDER BY hour, apid",

@@ -34,6 +34,10 @@ public sealed record TrackerRow
     public required double CusumLow { get; init; }
     /// <summary>normal | warning | critical | provisional.</summary>
     public required string State { get; init; }
+    /// <summary>Version of the program that made the value; empty for one of before it was written down.</summary>
+    public string SoftwareVersion { get; init; } = "";
+    /// <summary>The coefficient set of its orbit; null without one, and where a query does not ask for it (<see cref="TrackerStore.List"/> does).</summary>
+    public long? CoefficientSet { get; init; }
 
     /// <summary>The value as Core knows it.</summary>
     public TrackerValue ToValue() => new(Key, Orbit, Time, Value, Sigma, N, Provisional);

@@ -14,36 +14,40 @@ public sealed class TrackerStore(Database database)
     private const string Select =
         """
         SELECT s.tracker, s.view, s.line, s.channel, v.series, v.orbit, v.time, v.value, v.sigma, v.n, v.provisional,
-            v.expected, v.ewma, v.ewmaSigma, v.charted, v.cusumHigh, v.cusumLow, v.state
+            v.expected, v.ewma, v.ewmaSigma, v.charted, v.cusumHigh, v.cusumLow, v.state, v.softwareVersion
         FROM trackerValue v JOIN trackerSeries s ON s.id = v.series
         """;
 
     /// <summary>
     /// Replaces the values of an orbit, all or those of some trackers; statistics of values that are new or changed are empty until <see cref="SetStatistics"/>, and chart
-    /// states that had seen what is changed or gone are removed. Values that are as they were are not touched. Gives the number of values that are new, other than before, or gone.
+    /// states that had seen what is changed or gone are removed. Of values that are as they were only the version is. Gives the number of values that are new, other than before, or gone.
     /// </summary>
-    public static int ReplaceOrbit(IDbTransaction transaction, int orbit, IEnumerable<TrackerValue> values, IReadOnlySet<string>? trackers = null)
+    public static int ReplaceOrbit(IDbTransaction transaction, int orbit, IEnumerable<TrackerValue> values, IReadOnlySet<string>? trackers = null, string softwareVersion = "")
     {
         ArgumentNullException.ThrowIfNull(transaction);
         ArgumentNullException.ThrowIfNull(values);
         var connection = transaction.Connection!;
-        var old = Rows(connection, "WHERE v.orbit = @orbit", new { orbit }, transaction).Where(r => trackers is null || trackers.Contains(r.Key.Tracker)).ToDictionary(r => r.Key, r => r.ToValue());
-        var changed = new List<long>();
+        var old = Rows(connection, "WHERE v.orbit = @orbit", new { orbit }, transaction).Where(r => trackers is null || trackers.Contains(r.Key.Tracker)).ToDictionary(r => r.Key, r => (Value: r.ToValue(), Version: r.SoftwareVersion));
+        var (changed, remade) = (new List<long>(), new List<long>());
         foreach (var value in values)
         {
             if (value.Orbit != orbit) throw new ArgumentException($"A value of orbit {value.Orbit} was given to replace orbit {orbit}.", nameof(values));
-            if (old.Remove(value.Key, out var before) && before == value) continue;
+            if (old.Remove(value.Key, out var before) && before.Value == value)
+            {
+                if (before.Version != softwareVersion) remade.Add(SeriesId(transaction, value.Key));
+                continue;
+            }
             var series = SeriesId(transaction, value.Key);
             changed.Add(series);
             connection.Execute(
                 """
-                INSERT INTO trackerValue (series, orbit, time, value, sigma, n, provisional, state)
-                VALUES (@series, @orbit, @time, @value, @sigma, @n, @provisional, 'provisional')
+                INSERT INTO trackerValue (series, orbit, time, value, sigma, n, provisional, state, softwareVersion)
+                VALUES (@series, @orbit, @time, @value, @sigma, @n, @provisional, 'provisional', @softwareVersion)
                 ON CONFLICT (series, orbit) DO UPDATE SET
                     expected = NULL, ewma = NULL, ewmaSigma = NULL, charted = NULL, cusumHigh = NULL, cusumLow = NULL, state = 'provisional',
-                    time = excluded.time, value = excluded.value, sigma = excluded.sigma, n = excluded.n, provisional = excluded.provisional
+                    time = excluded.time, value = excluded.value, sigma = excluded.sigma, n = excluded.n, provisional = excluded.provisional, softwareVersion = excluded.softwareVersion
                 """,
-                new { series, orbit, time = value.Time, value = value.Value.OrNull(), sigma = value.Sigma.OrNull(), n = value.N, provisional = value.Provisional }, transaction);
+                new { series, orbit, time = value.Time, value = value.Value.OrNull(), sigma = value.Sigma.OrNull(), n = value.N, provisional = value.Provisional, softwareVersion }, transaction);
         }
         foreach (var gone in old.Keys)
         {
@@ -51,6 +55,7 @@ public sealed class TrackerStore(Database database)
             changed.Add(series);
             connection.Execute("DELETE FROM trackerValue WHERE series = @series AND orbit = @orbit", new { series, orbit }, transaction);
         }
+        connection.Execute("UPDATE trackerValue SET softwareVersion = @softwareVersion WHERE series = @series AND orbit = @orbit", remade.Select(series => new { series, orbit, softwareVersion }), transaction);
         connection.Execute("DELETE FROM chartState WHERE series = @series AND orbit >= @orbit", changed.Select(series => new { series, orbit }), transaction);
         return changed.Count;
     }
@@ -116,7 +121,7 @@ public sealed class TrackerStore(Database database)
         var page = Continuation.Page(database.Read(c => c.Query<ValueRow>(
             $"""
             WITH ranked AS (SELECT id, row_number() OVER (ORDER BY view, line, channel) AS rank FROM trackerSeries WHERE tracker = @tracker)
-            {Select} JOIN ranked r ON r.id = s.id
+            {Select.Replace("v.softwareVersion", "v.softwareVersion, o.coefficientSet", StringComparison.Ordinal)} JOIN ranked r ON r.id = s.id LEFT JOIN orbit o ON o.orbit = v.orbit
             WHERE (@view IS NULL OR s.view = @view) AND (@line IS NULL OR s.line = @line)
                 AND (@channel IS NULL OR s.channel = @channel) AND v.time >= @from AND v.time < @to
                 AND (v.orbit, r.rank) > (@orbit, coalesce((SELECT rank FROM ranked WHERE id = @series), -1))
@@ -175,6 +180,8 @@ public sealed class TrackerStore(Database database)
         public double? CusumHigh { get; init; }
         public double? CusumLow { get; init; }
         public string State { get; init; } = "";
+        public string SoftwareVersion { get; init; } = "";
+        public long? CoefficientSet { get; init; }
 
         public TrackerRow ToRow() => new()
         {
@@ -192,6 +199,8 @@ public sealed class TrackerStore(Database database)
             CusumHigh = CusumHigh.OrNaN(),
             CusumLow = CusumLow.OrNaN(),
             State = State,
+            SoftwareVersion = SoftwareVersion,
+            CoefficientSet = CoefficientSet,
         };
     }
 }

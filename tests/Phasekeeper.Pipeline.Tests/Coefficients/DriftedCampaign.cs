@@ -2,6 +2,7 @@ using System.Text.Json.Nodes;
 using Microsoft.Extensions.Logging.Abstractions;
 using Phasekeeper.Core.Fringes;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Demo.ForwardModel;
 using Phasekeeper.Pipeline.Coefficients.Drift;
 using Phasekeeper.Pipeline.Coefficients.Evidence;
 using Phasekeeper.Pipeline.Coefficients.Fits;
@@ -37,10 +38,15 @@ public sealed class DriftedCampaign : IAsyncLifetime
     internal Task<TestMission> OpenAsync() => TestMission.CopyOfAsync(saved);
 
     /// <summary>Packets of some hours without most scenes: what stays costs a quarter.</summary>
-    public static byte[] ThinPackets(double fromHours, double toHours)
+    public static byte[] ThinPackets(double fromHours, double toHours) => ThinPackets(fromHours, toHours, (e, _) => e.Id / 5 % SceneEvery == 0);
+
+    /// <summary>The same with the scenes of a stretch of so many seconds in each of a longer one: long enough for both views to see the same places, they give vectors.</summary>
+    public static byte[] PacketsOfStretches(double fromHours, double toHours, double keptS, double ofS) => ThinPackets(fromHours, toHours, (_, s) => s % ofS < keptS);
+
+    private static byte[] ThinPackets(double fromHours, double toHours, Func<Exposure, double, bool> keep)
     {
         var (from, to) = (ShortCampaign.Start.AddSeconds(fromHours * 3600), ShortCampaign.Start.AddSeconds(toHours * 3600));
-        var left = ShortCampaign.Generator.Schedule.Between(from, to).Where((e, i) => e.Kind == ExposureKind.Scene && e.Id / 5 % SceneEvery != 0).Select(e => e.Time);
+        var left = ShortCampaign.Generator.Schedule.Between(from, to).Where((e, i) => e.Kind == ExposureKind.Scene && !keep(e, e.Time - ShortCampaign.Start)).Select(e => e.Time);
         // A millisecond around the middle of a scene that is left out.
         var pieces = new List<(Instant From, Instant To)>();
         foreach (var time in left)
@@ -74,7 +80,7 @@ internal sealed class CoefficientPrograms : IDisposable
         Fits = new FitDesk(mission.Stores, mission.Engine, mission.Desk, Board);
         Watch = new DriftWatch(mission.Stores, mission.Engine, Fits);
         Worker = new EvidenceWorker(mission.Stores, mission.Engine, mission.Desk, Board, Watch, mission.Changes, TimeProvider.System, NullLogger<EvidenceWorker>.Instance);
-        Evidence = new EvidenceDesk(mission.Stores, Board, TimeProvider.System);
+        Evidence = new EvidenceDesk(mission.Stores, mission.Desk, Board, TimeProvider.System);
     }
 
     public EvidenceBoard Board { get; }

@@ -20,9 +20,9 @@ internal static class ProductDump
         SELECT time, exposure, view, line, orbit, rows, vectors, correlationKm, topScaleHeightKm, misfitChiSquare, softwareVersion, inputHash, coefficientSet FROM losWind ORDER BY 1, 2, 3, 4
         """,
         "SELECT orbit, exposureTime, exposure, line, firstTime, lastTime, vectors, inputHash, coefficientSet, softwareVersion FROM windVector ORDER BY 1, 2, 3, 4",
-        """SELECT orbit, start, "end", betaDeg, eclipseFraction, expectedExposures, receivedExposures, expectedRows, receivedRows, verdict, verdictReasons, provisional, detail, coefficientSet FROM orbit ORDER BY 1""",
+        """SELECT orbit, start, "end", betaDeg, eclipseFraction, expectedExposures, receivedExposures, expectedRows, receivedRows, verdict, verdictReasons, provisional, detail, coefficientSet, softwareVersion FROM orbit ORDER BY 1""",
         """
-        SELECT s.tracker, s.view, s.line, s.channel, v.orbit, v.time, v.value, v.sigma, v.n, v.provisional, v.expected, v.ewma, v.ewmaSigma, v.charted, v.cusumHigh, v.cusumLow, v.state
+        SELECT s.tracker, s.view, s.line, s.channel, v.orbit, v.time, v.value, v.sigma, v.n, v.provisional, v.expected, v.ewma, v.ewmaSigma, v.charted, v.cusumHigh, v.cusumLow, v.state, v.softwareVersion
         FROM trackerValue v JOIN trackerSeries s ON s.id = v.series ORDER BY 1, 2, 3, 4, 5
         """,
         """SELECT id, severity, state, "from", "to", firstOrbit, lastOrbit, value, "limit", message, explainedBy, coefficientSet FROM flag WHERE state <> 'withdrawn' ORDER BY 1""",

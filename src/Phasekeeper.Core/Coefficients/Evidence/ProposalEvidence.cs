@@ -49,6 +49,8 @@ public sealed record ProposalEvidence
     public IReadOnlyList<FitWarning> Warnings { get; init; } = [];
     /// <summary>Time that the computation took, s.</summary>
     public double ComputedInS { get; init; }
+    /// <summary>What it rests on; null in evidence of before this was written down.</summary>
+    public EvidenceGround? Ground { get; init; }
 }
 
 /// <summary>Residuals of one kind of measurement with the set in force and with the proposed one. Means and root mean squares are over orbits' residuals: measured minus what the set's law alone says.</summary>
@@ -118,4 +120,5 @@ public sealed record FlagOutlook(string Rule, string Severity, string Subject, s
 /// <param name="Days">UTC days touched, in order.</param>
 /// <param name="EstimatedS">Time that it takes, s; NaN where nothing tells the pace.</param>
 /// <param name="Basis">What the estimate stands on, words.</param>
-public sealed record ReprocessingOutlook(int? FromOrbit, int? ToOrbit, int Orbits, IReadOnlyList<DateOnly> Days, double EstimatedS, string Basis);
+/// <param name="SecondsAnOrbit">Pace that was measured when it was made, s an orbit; NaN where none was.</param>
+public sealed record ReprocessingOutlook(int? FromOrbit, int? ToOrbit, int Orbits, IReadOnlyList<DateOnly> Days, double EstimatedS, string Basis, double SecondsAnOrbit = double.NaN);

@@ -1,6 +1,8 @@
 using System.Globalization;
+using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Flags.Rules;
 using Phasekeeper.Core.Trackers;
+using Phasekeeper.Core.ZeroWind;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Coefficients.Fits;
 using Phasekeeper.Storage;
@@ -32,6 +34,26 @@ internal static class DriftGrounds
         return [.. grounds.OrderBy(g => g.Tracker, StringComparer.Ordinal).ThenBy(g => g.View, StringComparer.Ordinal).ThenBy(g => g.Line, StringComparer.Ordinal)];
     }
 
+    /// <summary>Offsets that the zero-wind solution of the window before the newest orbits claims, on winds made with the set's own phases, and that are significant; by view and line.</summary>
+    public static IReadOnlyList<DriftGround> ZeroWind(IEnumerable<ZeroWindEstimate> estimates, int last, double significantSigmas) =>
+        [.. estimates.Where(e => e.Status == ZeroWindStatus.Claimed).SelectMany(e => e.Offsets.Where(o => Math.Abs(o.OffsetMs) >= significantSigmas * o.SigmaMs)
+            .Select(o => new DriftGround(DriftTracker.ZeroWind, o.View, e.Line, "m/s", o.OffsetMs, o.OffsetMs / o.SigmaMs, last))).OrderBy(g => g.View, StringComparer.Ordinal).ThenBy(g => g.Line, StringComparer.Ordinal)];
+
+    /// <summary>Those that no set answers which is approved from a later orbit on: it has other numbers behind them, and where the program proposed it, they have not grown markedly since.</summary>
+    public static IReadOnlyList<DriftGround> Unanswered(IReadOnlyList<DriftGround> grounds, CoefficientSet inForce, IEnumerable<(CoefficientSet Set, FitDocument? Fit)> coming)
+    {
+        var open = grounds;
+        foreach (var (set, fit) in coming)
+        {
+            var changed = CoefficientDifferences.Between(inForce, set);
+            DriftGround[] answered = [.. open.Where(g => changed.Any(d => DriftTracker.All[g.Tracker].Numbers.Contains(d.Number) && (d.View is null || g.View is null || d.View == g.View) && (d.Line is null || g.Line is null || d.Line == g.Line)))];
+            // A fit of the program says how large the drift was.
+            var grown = fit is { Drift.Count: > 0 } ? New(answered, [fit]).Where(g => fit.Drift.Any(k => (k.Tracker, k.View, k.Line) == (g.Tracker, g.View, g.Line))).ToHashSet() : [];
+            open = [.. open.Where(g => !answered.Contains(g) || grown.Contains(g))];
+        }
+        return open;
+    }
+
     /// <summary>Those that no declined proposal of the program was about, or that have grown markedly since.</summary>
     public static IReadOnlyList<DriftGround> New(IReadOnlyList<DriftGround> grounds, IEnumerable<FitDocument> declined)
     {
@@ -40,6 +62,7 @@ internal static class DriftGrounds
     }
 
     /// <summary>"Thermal slope F green by +0.021 rad/K (+31 σ of the running mean, beyond limits since orbit 512)".</summary>
-    public static string Words(DriftGround g) => string.Create(CultureInfo.InvariantCulture,
+    public static string Words(DriftGround g) => g.Tracker == DriftTracker.ZeroWind ? string.Create(CultureInfo.InvariantCulture,
+        $"Zero wind {g.View} {g.Line} {g.Departure:+0.##;-0.##} m/s ({g.Sigmas:+0.#;-0.#} σ; an offset common to both views may be yaw: ask for the attitude first)") : string.Create(CultureInfo.InvariantCulture,
         $"{TrackerCatalog.Find(g.Tracker)?.Info.Title ?? g.Tracker}{(g.View is null ? "" : " " + g.View)}{(g.Line is null ? "" : " " + g.Line)} by {g.Departure:+0.####;-0.####}{(g.Unit == "1" ? "" : " " + g.Unit)} ({g.Sigmas:+0.#;-0.#} σ of the running mean, beyond limits since orbit {g.SinceOrbit})");
 }

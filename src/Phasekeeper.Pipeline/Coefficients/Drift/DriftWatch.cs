@@ -34,12 +34,17 @@ public sealed class DriftWatch(Stores stores, PipelineEngine engine, FitDesk fit
     public async Task<long?> LookAsync(CancellationToken cancel = default)
     {
         if (!IsOn || engine.Mission is not { Instrument: not null } mission || stores.Orbits.Last is not { } last || mission.Orbits.Of(last) is not { } newest) return null;
-        var proposals = stores.Coefficients.BySource(CoefficientSource.System);
+        var proposals = stores.Coefficients.HeadsBySource(CoefficientSource.System);
         if (proposals.Any(s => s.State == CoefficientDecision.Proposed)) return null;
         // While orbits wait for another set, flags speak of the one before.
-        if (DecidedTimeline.Of(stores.Coefficients.Decisions(), mission.Orbits).At(newest.Start) is not { } inForce || mission.Coefficients.At(newest.Start) is not { } current || current.SetId != inForce.SetId) return null;
+        var timeline = DecidedTimeline.Of(stores.Coefficients.Decisions(), mission.Orbits);
+        if (timeline.At(newest.Start) is not { } inForce || mission.Coefficients.At(newest.Start) is not { } current || current.SetId != inForce.SetId) return null;
         var declined = proposals.Where(s => s.State == CoefficientDecision.Declined).Select(s => stores.Coefficients.Fit(s.Id)).OfType<string>().Select(FitDocument.Read).Where(d => d.From == inForce.SetId);
-        var grounds = DriftGrounds.Now(stores, last, current.Set.Name);
+        // What is approved from a later orbit on answers its drift already.
+        var coming = timeline.Where(s => s.From > newest.Start && s.SetId != inForce.SetId).Select(s => s.SetId).Distinct()
+            .Select(id => (CoefficientSets.Stored(stores, mission.Instrument, id).Set, stores.Coefficients.Fit(id) is { } text ? FitDocument.Read(text) : null));
+        IReadOnlyList<DriftGround> grounds = [.. DriftGrounds.Now(stores, last, current.Set.Name), .. DriftGrounds.ZeroWind(ClaimedZeroWind.Of(newest.End, current.Set, mission, stores), last, SignificantSigmas)];
+        grounds = DriftGrounds.Unanswered(grounds, current.Set, coming);
         var fresh = DriftGrounds.New(grounds, declined);
         if (fresh.Count == 0) return null;
         var series = string.Join(';', fresh.Select(g => $"{g.Tracker} {g.View} {g.Line}"));
@@ -100,12 +105,12 @@ public sealed class DriftWatch(Stores stores, PipelineEngine engine, FitDesk fit
         var tracker = DriftTracker.All[ground.Tracker];
         bool Concerns(string? view, string? line) => (view is null || ground.View is null || view == ground.View) && (line is null || ground.Line is null || line == ground.Line);
         return trial.Result.Numbers.Any(n => n.Part == tracker.Part && Concerns(n.View, n.Line) && Math.Abs(n.ChangeSigmas) >= SignificantSigmas)
-            && trial.Residuals.Any(r => r.Measure == tracker.Measure && Concerns(r.View, r.Line) && r.HeldOut is { } h && h.RmsAfter < h.RmsBefore);
+            && (tracker.Measure is null || trial.Residuals.Any(r => r.Measure == tracker.Measure && Concerns(r.View, r.Line) && r.HeldOut is { } h && h.RmsAfter < h.RmsBefore));
     }
 
     private string Name(int last)
     {
-        var names = stores.Coefficients.All().Select(s => s.Name).ToHashSet(StringComparer.Ordinal);
+        var names = stores.Coefficients.Names().Select(s => s.Name).ToHashSet(StringComparer.Ordinal);
         return Enumerable.Range(1, names.Count + 1).Select(i => string.Create(CultureInfo.InvariantCulture, $"drift up to orbit {last}{(i == 1 ? "" : $" ({i})")}")).First(n => !names.Contains(n));
     }
 

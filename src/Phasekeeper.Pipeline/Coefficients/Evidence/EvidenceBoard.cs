@@ -9,6 +9,10 @@ namespace Phasekeeper.Pipeline.Coefficients.Evidence;
 /// <param name="Failure">Why it came to nothing; null while it waits or runs.</param>
 public sealed record EvidenceProgress(string Step, int Done, int Total, string? Failure);
 
+/// <summary>Where a set is to be taken to begin when its evidence is computed.</summary>
+/// <param name="Orbit">The orbit that a person chose; null: the set's own validity.</param>
+public sealed record EvidenceStart(int? Orbit);
+
 /// <summary>
 /// What evidence waits to be computed, and how far it is: the one place where pages and API look, and from which <see cref="EvidenceWorker"/> takes. The feed tells every step as <see cref="ChangeKind.Evidence"/>,
 /// begin and end as <see cref="ChangeKind.Coefficients"/> too (key = the set). It lives as long as the program: a start finds by itself what is missing.
@@ -17,7 +21,7 @@ public sealed class EvidenceBoard(ChangeFeed changes)
 {
     private readonly Lock gate = new();
     private readonly Dictionary<long, EvidenceProgress> progress = [];
-    private readonly Queue<long> asked = new();
+    private readonly List<(long SetId, EvidenceStart? Start)> asked = [];
 
     /// <summary>Called when something is asked for.</summary>
     internal event Action? Asked;
@@ -28,12 +32,14 @@ public sealed class EvidenceBoard(ChangeFeed changes)
         lock (gate) return progress.GetValueOrDefault(setId);
     }
 
-    /// <summary>Asks for a set's evidence to be computed, again where there is some; asking twice is asking once.</summary>
-    public void Ask(long setId)
+    /// <summary>Asks for a set's evidence to be computed, again where there is some; asking twice is asking once. <paramref name="start"/>: from where on; null: from where the newest evidence has it.</summary>
+    public void Ask(long setId, EvidenceStart? start = null)
     {
         lock (gate)
         {
-            if (!asked.Contains(setId)) asked.Enqueue(setId);
+            var at = asked.FindIndex(a => a.SetId == setId);
+            if (at < 0) asked.Add((setId, start));
+            else if (start is not null) asked[at] = (setId, start);
             progress[setId] = new("waits", 0, 0, null);
         }
         Publish(setId);
@@ -42,9 +48,15 @@ public sealed class EvidenceBoard(ChangeFeed changes)
     }
 
     /// <summary>What was asked for first; null for nothing.</summary>
-    internal long? Take()
+    internal (long SetId, EvidenceStart? Start)? Take()
     {
-        lock (gate) return asked.TryDequeue(out var id) ? id : null;
+        lock (gate)
+        {
+            if (asked.Count == 0) return null;
+            var first = asked[0];
+            asked.RemoveAt(0);
+            return first;
+        }
     }
 
     /// <summary>Notes a step.</summary>
@@ -65,7 +77,7 @@ public sealed class EvidenceBoard(ChangeFeed changes)
         lock (gate)
         {
             // Asked for again meanwhile: that waits, whatever becomes of this one.
-            if (asked.Contains(setId)) return;
+            if (asked.Exists(a => a.SetId == setId)) return;
             if (now is null) progress.Remove(setId);
             else progress[setId] = now;
         }

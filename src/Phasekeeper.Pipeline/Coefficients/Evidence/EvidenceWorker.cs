@@ -11,7 +11,7 @@ namespace Phasekeeper.Pipeline.Coefficients.Evidence;
 
 /// <summary>
 /// Computes evidence in the background, one proposal at a time on one processor, beside the engine and never in its way: what people asked for first, then every undecided proposal whose newest evidence is missing,
-/// unreadable, or compares with another set than the one in force at its start. So a restart goes on by itself. What failed is told and left until somebody asks, or until its ground has changed. In between it looks for
+/// unreadable, compares with another set than the one in force at its start, or whose ground has moved (<see cref="GroundMove"/>) once the engine is idle. So a restart goes on by itself. What failed is told and left until somebody asks, or until its ground has changed. In between it looks for
 /// drift (<see cref="DriftWatch"/>).
 /// </summary>
 public sealed class EvidenceWorker : BackgroundService
@@ -31,6 +31,15 @@ public sealed class EvidenceWorker : BackgroundService
     // What failed, with the set that it was to be compared with: not tried again by itself while that stays.
     private readonly Dictionary<long, long?> failed = [];
 
+    /// <summary>
+    /// Least time between two computations of a proposal that nobody asked for, where only its ground has moved, s. Chosen: late data come in bursts, and a computation takes up to a minute of one processor; meanwhile the
+    /// page tells what has moved, and a decision that has not seen it is refused.
+    /// </summary>
+    public const double LeastBetweenS = 600;
+
+    /// <summary>As <see cref="LeastBetweenS"/>; tests wait less.</summary>
+    internal double WaitS { get; set; } = LeastBetweenS;
+
     /// <summary>A worker on the board.</summary>
     public EvidenceWorker(Stores stores, PipelineEngine engine, CoefficientDesk desk, EvidenceBoard board, DriftWatch watch, ChangeFeed changes, TimeProvider clock, ILogger<EvidenceWorker> log)
     {
@@ -43,7 +52,8 @@ public sealed class EvidenceWorker : BackgroundService
     public async Task<bool> StepAsync(CancellationToken cancel)
     {
         if (engine.Mission is null) return false;
-        if ((board.Take() ?? Missing()) is not { } id) return false;
+        var asked = board.Take();
+        if ((asked?.SetId ?? Missing()) is not { } id) return false;
         if (stores.Coefficients.Get(id) is not { State: CoefficientDecision.Proposed } set)
         {
             board.Finish(id);
@@ -53,10 +63,12 @@ public sealed class EvidenceWorker : BackgroundService
         try
         {
             board.Report(id, "begins", 0, 0);
-            outcome = desk.Outlook(id, new());
+            var start = asked?.Start ?? new EvidenceStart(desk.GroundOf(id)?.Ground.ChosenOrbit);
+            outcome = desk.Outlook(id, new() { FromOrbit = start.Orbit });
             var (mission, ground) = (engine.Mission, outcome);
             // A thread of its own: this takes minutes of one processor.
             var evidence = await Task.Factory.StartNew(() => maker.Make(set, ground, mission, (step, done, total) => board.Report(id, step, done, total), cancel), cancel, TaskCreationOptions.LongRunning, TaskScheduler.Default).ConfigureAwait(false);
+            evidence = evidence with { Ground = evidence.Ground! with { ChosenOrbit = start.Orbit } };
             await desk.AddEvidenceAsync(id, evidence.Against, EvidenceJson.Write(evidence), cancel).ConfigureAwait(false);
             failed.Remove(id);
             board.Finish(id);
@@ -76,7 +88,7 @@ public sealed class EvidenceWorker : BackgroundService
         log.LogError(e, "The evidence of the coefficient set {Name} (number {Id}) could not be computed.", set.Name, set.Id);
         // First what needs no disk: a full one may be the failure.
         board.Fail(set.Id, e.Message);
-        await stores.Database.WriteAsync(t => EventStore.Add(t, Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime), "coefficients", set.Id.ToString(CultureInfo.InvariantCulture),
+        await stores.Database.WriteAsync(t => EventStore.Add(t, Now, "coefficients", set.Id.ToString(CultureInfo.InvariantCulture),
             $"The evidence of the proposed coefficient set '{set.Name}' could not be computed: {e.Message}"), cancel).ConfigureAwait(false);
     }
 
@@ -106,18 +118,37 @@ public sealed class EvidenceWorker : BackgroundService
         }
     }
 
-    // The oldest undecided proposal that lacks evidence against the set in force at its start. Before any orbit is complete there is nothing to compute with.
+    // The oldest undecided proposal that lacks evidence against the set in force at its start, or whose evidence has lost its ground. Before any orbit is complete there is nothing to compute with.
     private long? Missing()
     {
-        var open = stores.Coefficients.Undecided();
+        var open = stores.Coefficients.UndecidedHeads();
         if (open.Count == 0 || !stores.Orbits.Newest(EvidenceOrbits.ByHandOrbits).Any(o => !o.Provisional && o.ReceivedExposures > 0)) return null;
+        bool? idle = null;
         foreach (var set in open)
         {
-            var against = desk.Outlook(set.Id, new()).InPlaceOf;
+            var known = desk.GroundOf(set);
+            var against = Against(set.Id, known?.Ground.ChosenOrbit);
             if (failed.TryGetValue(set.Id, out var then) && then == against) continue;
-            if (stores.Coefficients.NewestEvidence(set.Id) is not { } newest || newest.Against != against || newest.SoftwareVersion != SoftwareVersion.Current || EvidenceJson.Read(newest.Document) is null) return set.Id;
+            if (known is null || set.EvidenceAgainst != against || set.EvidenceVersion != SoftwareVersion.Current) return set.Id;
+            // While orbits wait to be made, their data may go on changing.
+            if (known.Move.AsksForMore && (idle ??= stores.Work.IsEmpty) && Now - set.EvidenceComputed!.Value >= WaitS) return set.Id;
         }
         return null;
+    }
+
+    private Instant Now => Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
+
+    private long? Against(long id, int? chosen)
+    {
+        try
+        {
+            return desk.Outlook(id, new() { FromOrbit = chosen }).InPlaceOf;
+        }
+        catch (DecisionRefusedException) when (chosen is not null)
+        {
+            // Another orbit file moved that orbit to where the set cannot begin: whoever computes it is told.
+            return null;
+        }
     }
 
     private void Wake()

@@ -11,4 +11,12 @@ namespace Phasekeeper.Pipeline.Coefficients.Fits;
 /// <param name="HeldOut">Orbits of the window that were held out, ascending.</param>
 /// <param name="Residuals">Residuals with the set that it began from and with the fitted one.</param>
 /// <param name="ComputedInS">Time that it took, s.</param>
-public sealed record FitTrial(CoefficientFitResult Result, long From, string FromName, IReadOnlyList<int> Fitted, IReadOnlyList<int> HeldOut, IReadOnlyList<ResidualChange> Residuals, double ComputedInS);
+public sealed record FitTrial(CoefficientFitResult Result, long From, string FromName, IReadOnlyList<int> Fitted, IReadOnlyList<int> HeldOut, IReadOnlyList<ResidualChange> Residuals, double ComputedInS)
+{
+    /// <summary>Names it while the program keeps it (<see cref="FitDesk.Tried"/>); empty before that.</summary>
+    public string Id { get; init; } = "";
+    /// <summary>What was fitted on which orbits.</summary>
+    public FitRequest? Request { get; init; }
+    /// <summary>What it rests on.</summary>
+    public EvidenceGround? Ground { get; init; }
+}

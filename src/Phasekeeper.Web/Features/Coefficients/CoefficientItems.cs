@@ -47,7 +47,7 @@ public sealed record InForceItem(Instant? From, Instant? To, long Decision);
 /// <param name="Against">The set that was in force where it was meant to begin.</param>
 /// <param name="SoftwareVersion">Version of the program that took it in.</param>
 /// <param name="Sha256">Of the whole set with its flats: the same numbers, name and validity have the same.</param>
-/// <param name="Evidence">The newest computed evidence.</param>
+/// <param name="Evidence">The newest computed evidence; {} for none.</param>
 /// <param name="EvidenceId">Its id; null when there is none.</param>
 /// <param name="EvidenceAgainst">The set that it compares with.</param>
 /// <param name="Decisions">Decisions in order.</param>
@@ -117,7 +117,9 @@ public sealed record WindChangeItem(string View, string Line, double From, doubl
 /// <param name="From">Or from the first ascending node at or after this time. Default: the set's validity; for a set that comes back the start of the set in force.</param>
 /// <param name="InPlaceOf">Number of the set that the decider saw in force there. Default: the one that the proposal was made, and its evidence computed, against.</param>
 /// <param name="OverLater">True: also over entries of the time line that begin later. Default: until the next one begins.</param>
-public sealed record DecisionBody(string? Reason, int? FromOrbit = null, Instant? From = null, long? InPlaceOf = null, bool OverLater = false, long? Evidence = null)
+/// <param name="Evidence">Number of the evidence that the decider saw; newer evidence, or a ground that has moved, refuses the decision.</param>
+/// <param name="Ground">What the ground of that evidence was when the decider looked (ground.now of its answer). Default: as when it was computed.</param>
+public sealed record DecisionBody(string? Reason, int? FromOrbit = null, Instant? From = null, long? InPlaceOf = null, bool OverLater = false, long? Evidence = null, string? Ground = null)
 {
     /// <summary>Without a word.</summary>
     public DecisionBody() : this(Reason: null)
@@ -125,5 +127,5 @@ public sealed record DecisionBody(string? Reason, int? FromOrbit = null, Instant
     }
 
     /// <summary>The request.</summary>
-    public DecisionRequest ToRequest() => new() { Reason = Reason, FromOrbit = FromOrbit, From = From, InPlaceOf = InPlaceOf, OverLater = OverLater, Evidence = Evidence };
+    public DecisionRequest ToRequest() => new() { Reason = Reason, FromOrbit = FromOrbit, From = From, InPlaceOf = InPlaceOf, OverLater = OverLater, Evidence = Evidence, Ground = Ground };
 }

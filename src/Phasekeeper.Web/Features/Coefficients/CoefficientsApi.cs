@@ -24,17 +24,17 @@ public static class CoefficientsApi
     public static void MapCoefficients(this IEndpointRouteBuilder api)
     {
         var coefficients = api.MapGroup("/coefficients").WithTags("Coefficients").AddEndpointFilter(AnswerRefusals);
-        coefficients.MapGet("", ([AsParameters] ListQuery query, Stores stores, PipelineEngine engine) => new CoefficientsQueries(stores).Sets(engine.Mission).AnswerPart(query.Read())).WithName("getCoefficients")
+        coefficients.MapGet("", ([AsParameters] ListQuery query, Stores stores, PipelineEngine engine) => Part(new CoefficientsQueries(stores), s => s.Sets(engine.Mission), query)).WithName("getCoefficients")
             .WithSummary("All coefficient sets with provenance, evidence, decisions, and when each is in force.");
         coefficients.MapGet("/{id}", (string id, Stores stores) => TypedResults.Text(Row(id, stores).Json, "application/json")).WithName("getCoefficientSet")
             .Produces(StatusCodes.Status200OK, contentType: "application/json").ProducesProblem(StatusCodes.Status404NotFound)
             .WithSummary("The numbers of a set as coefficients, the contract's JSON, and flats, its flat fields as CSV text: what POST proposals takes.");
-        coefficients.MapGet("/{id}/export", (string id, Stores stores) => TypedResults.File(new CoefficientsQueries(stores).Zip(Row(id, stores).Id)!, "application/zip", $"coefficients-{id}.zip")).WithName("getCoefficientSetFiles")
+        coefficients.MapGet("/{id}/export", (string id, Stores stores) => TypedResults.File(new CoefficientsQueries(stores).Zip(Head(id, stores).Id)!, "application/zip", $"coefficients-{id}.zip")).WithName("getCoefficientSetFiles")
             .ProducesProblem(StatusCodes.Status404NotFound).WithSummary("The set as files for a profile folder: a zip of coefficients.json and its flat fields.");
         coefficients.MapGet("/{id}/differences", (string id, [FromQuery] string? from, Stores stores, PipelineEngine engine) => Differences(from, id, stores, engine)).WithName("getCoefficientDifferences")
             .ProducesProblem(StatusCodes.Status404NotFound).WithSummary("What differs from the set 'from' to this one, number by number with units.");
 
-        coefficients.MapGet("/proposals", ([AsParameters] ListQuery query, [FromQuery] string? state, Stores stores, PipelineEngine engine) => Proposals(state, stores, engine).AnswerPart(query.Read()))
+        coefficients.MapGet("/proposals", ([AsParameters] ListQuery query, [FromQuery] string? state, Stores stores, PipelineEngine engine) => Part(new CoefficientsQueries(stores), _ => Proposals(state, stores, engine), query))
             .WithName("getCoefficientProposals").WithSummary("Sets that were proposed after the first one; state: proposed (undecided), approved, declined, withdrawn or reinstated. Default: all.");
         coefficients.MapGet("/proposals/{id}", (string id, Stores stores, PipelineEngine engine) => Detail(id, stores, engine)).WithName("getCoefficientProposal")
             .Produces<CoefficientSetItem>().ProducesProblem(StatusCodes.Status404NotFound).WithSummary("A proposal with its provenance, evidence and decisions.");
@@ -56,7 +56,7 @@ public static class CoefficientsApi
     private static void Decision(RouteGroupBuilder coefficients, string group, string step, string name, Func<CoefficientDesk, long, DecisionBody, Actor, CancellationToken, Task> decide, string summary, string needed = Roles.CalibrationLead) =>
         coefficients.MapPost($"{group}/{{id}}/{step}", async (string id, HttpRequest request, CoefficientDesk desk, Stores stores, PipelineEngine engine, ICurrentActor actor, CancellationToken cancel) =>
         {
-            await decide(desk, Row(id, stores).Id, await ReadAsync<DecisionBody>(request, cancel), await actor.GetAsync(), cancel);
+            await decide(desk, Head(id, stores).Id, await ReadAsync<DecisionBody>(request, cancel), await actor.GetAsync(), cancel);
             return Detail(id, stores, engine);
         }).RequireAuthorization(needed).WithName($"post{char.ToUpperInvariant(step[0])}{step[1..]}CoefficientSet{name}").Accepts<DecisionBody>("application/json", "*/*").Produces<CoefficientSetItem>()
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict)
@@ -106,8 +106,7 @@ public static class CoefficientsApi
     {
         using var text = new StreamReader(request.Body);
         var id = await desk.ProposeAsync(ProposalReader.Read(await text.ReadToEndAsync(cancel), reason, folder, stores.Coefficients), await actor.GetAsync(), cancel);
-        var item = new CoefficientsQueries(stores).Sets(engine.Mission).Single(s => s.Id == id);
-        return TypedResults.Json(item, ApiJson.Options, statusCode: StatusCodes.Status201Created);
+        return TypedResults.Json(new CoefficientsQueries(stores).One(id, engine.Mission)!, ApiJson.Options, statusCode: StatusCodes.Status201Created);
     }
 
     private static List<CoefficientSetItem> Proposals(string? state, Stores stores, PipelineEngine engine)
@@ -120,22 +119,30 @@ public static class CoefficientsApi
     /// <summary>The answer about one set.</summary>
     internal static IResult Detail(string id, Stores stores, PipelineEngine engine)
     {
-        var row = Row(id, stores);
-        return TypedResults.Json(new CoefficientsQueries(stores).Sets(engine.Mission).Single(s => s.Id == row.Id), ApiJson.Options);
+        return TypedResults.Json(new CoefficientsQueries(stores).One(Head(id, stores).Id, engine.Mission)!, ApiJson.Options);
     }
 
     private static ListResult<CoefficientDifferenceItem> Differences(string? from, string id, Stores stores, PipelineEngine engine)
     {
         if (string.IsNullOrEmpty(from)) throw ApiProblems.BadRequest("Query parameter 'from': found nothing; expected the number of the set to compare with.");
         var mission = engine.Mission ?? throw ApiProblems.Conflict("The mission is being opened; try again in a moment.");
-        IReadOnlyList<CoefficientDifference> differences = new CoefficientsQueries(stores).Differences(Row(from, stores).Id, Row(id, stores).Id, mission) ?? [];
+        IReadOnlyList<CoefficientDifference> differences = new CoefficientsQueries(stores).Differences(Head(from, stores).Id, Head(id, stores).Id, mission) ?? [];
         return new([.. differences.Select(CoefficientDifferenceItem.Of)], null);
     }
 
-    /// <summary>The set that an address names.</summary>
-    internal static CoefficientSetRow Row(string id, Stores stores)
+    // Documents of evidence are read of the rows that are answered, not of all.
+    private static ListResult<CoefficientSetItem> Part(CoefficientsQueries queries, Func<CoefficientsQueries, IReadOnlyList<CoefficientSetItem>> sets, ListQuery query)
     {
-        if (!long.TryParse(id, NumberStyles.None, CultureInfo.InvariantCulture, out var number)) throw ApiProblems.BadRequest(ApiTexts.BadId(Kind, id));
-        return stores.Coefficients.Get(number) ?? throw ApiProblems.NotFound(Kind, id, stores.Coefficients.All().Select(s => s.Id.ToString(CultureInfo.InvariantCulture)));
+        var part = sets(queries).AnswerPart(query.Read());
+        return new([.. part.Items.Select(queries.WithEvidence)], part.Next);
     }
+
+    /// <summary>The set that an address names, without its numbers.</summary>
+    internal static CoefficientHead Head(string id, Stores stores) => stores.Coefficients.Head(Number(id)) ?? throw Missing(id, stores);
+
+    private static CoefficientSetRow Row(string id, Stores stores) => stores.Coefficients.Get(Number(id)) ?? throw Missing(id, stores);
+
+    private static long Number(string id) => long.TryParse(id, NumberStyles.None, CultureInfo.InvariantCulture, out var number) ? number : throw ApiProblems.BadRequest(ApiTexts.BadId(Kind, id));
+
+    private static ApiProblemException Missing(string id, Stores stores) => ApiProblems.NotFound(Kind, id, stores.Coefficients.Names().Select(s => s.Id.ToString(CultureInfo.InvariantCulture)));
 }

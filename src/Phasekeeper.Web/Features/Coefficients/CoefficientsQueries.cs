@@ -14,13 +14,24 @@ namespace Phasekeeper.Web.Features.Coefficients;
 /// <summary>What page and API show of coefficient sets.</summary>
 public sealed class CoefficientsQueries(Stores stores)
 {
-    /// <summary>All sets with what was decided and when each is in force; <paramref name="mission"/> null: as the decisions say, without nodes.</summary>
+    /// <summary>All sets with what was decided and when each is in force, from their heads: no set's numbers and no evidence is read. <paramref name="mission"/> null: as the decisions say, without nodes.</summary>
     public IReadOnlyList<CoefficientSetItem> Sets(MissionState? mission)
     {
         var all = stores.Coefficients.Decisions();
         var decisions = all.ToLookup(d => d.SetId);
         var timeline = Timeline(all, mission).ToLookup(t => t.SetId);
-        return [.. stores.Coefficients.All().Select(s => Item(s, decisions[s.Id], timeline[s.Id], stores.Coefficients.Evidence(s.Id) is [var newest, ..] ? newest : null))];
+        return [.. stores.Coefficients.Heads().Select(s => Item(s, decisions[s.Id], timeline[s.Id]))];
+    }
+
+    /// <summary>A set with its newest evidence; null where there is no such set.</summary>
+    public CoefficientSetItem? One(long id, MissionState? mission) => stores.Coefficients.Head(id) is { } head
+        ? WithEvidence(Item(head, stores.Coefficients.Decisions(id), Timeline(stores.Coefficients.Decisions(), mission).Where(t => t.SetId == id))) : null;
+
+    /// <summary>A set of a list with the document of its newest evidence, which lists leave out.</summary>
+    public CoefficientSetItem WithEvidence(CoefficientSetItem set)
+    {
+        ArgumentNullException.ThrowIfNull(set);
+        return set.EvidenceId is { } id && stores.Coefficients.EvidenceById(id) is { } row ? set with { Evidence = JsonElement.Parse(row.Document) } : set;
     }
 
     /// <summary>Which set is in force when.</summary>
@@ -84,9 +95,11 @@ public sealed class CoefficientsQueries(Stores stores)
 
     private static IReadOnlyList<DecidedStretch> Timeline(IReadOnlyList<CoefficientDecisionRow> decisions, MissionState? mission) => mission is null ? [] : DecidedTimeline.Of(decisions, mission.Orbits);
 
-    private static CoefficientSetItem Item(CoefficientSetRow s, IEnumerable<CoefficientDecisionRow> decisions, IEnumerable<DecidedStretch> timeline, CoefficientEvidenceRow? evidence) => new(
+    private static readonly JsonElement NoEvidence = JsonElement.Parse("{}");
+
+    private static CoefficientSetItem Item(CoefficientHead s, IEnumerable<CoefficientDecisionRow> decisions, IEnumerable<DecidedStretch> timeline) => new(
         s.Id, s.Name, s.ValidFrom, s.State, s.Source, s.ProposedBy, s.ProposedRole, s.Proposed, s.Reason, s.Basis, s.Against, s.SoftwareVersion, Convert.ToHexStringLower(s.Hash),
-        JsonElement.Parse(evidence?.Document ?? "{}"), evidence?.Id, evidence?.Against, [.. decisions.Select(CoefficientDecisionItem.Of)],
+        NoEvidence, s.EvidenceId, s.EvidenceAgainst, [.. decisions.Select(CoefficientDecisionItem.Of)],
         [.. timeline.Select(t => new InForceItem(t.From == Instant.MinValue ? null : t.From, t.To == Instant.MaxValue ? null : t.To, t.Decision))]);
 
     private static ReprocessingItem Item(ReprocessingRow r, long set, bool paused)

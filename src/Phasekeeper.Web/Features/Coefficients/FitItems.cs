@@ -39,7 +39,8 @@ public record FitBody(int? FirstOrbit, int? LastOrbit, IReadOnlyList<FitPart>? P
 /// <param name="Name">Name of the set; required.</param>
 /// <param name="FromOrbit">Orbit from which it is to be valid; default: the first of the window.</param>
 /// <param name="Reason">Why; required.</param>
-public sealed record FitProposalBody(int? FirstOrbit, int? LastOrbit, IReadOnlyList<FitPart>? Parts, int? HoldOutEvery, string? Name, int? FromOrbit, string? Reason) : FitBody(FirstOrbit, LastOrbit, Parts, HoldOutEvery)
+/// <param name="Trial">Name of a fit that was tried (trial of its answer): its numbers are proposed as they were answered, and nothing else of what is fitted is needed. Default: fitted now.</param>
+public sealed record FitProposalBody(int? FirstOrbit, int? LastOrbit, IReadOnlyList<FitPart>? Parts, int? HoldOutEvery, string? Name, int? FromOrbit, string? Reason, string? Trial = null) : FitBody(FirstOrbit, LastOrbit, Parts, HoldOutEvery)
 {
     /// <summary>Without a word.</summary>
     public FitProposalBody() : this(null, null, null, null, null, null, null)
@@ -48,6 +49,7 @@ public sealed record FitProposalBody(int? FirstOrbit, int? LastOrbit, IReadOnlyL
 }
 
 /// <summary>A fit that was computed and not proposed.</summary>
+/// <param name="Trial">Names it while the program keeps it, to be proposed with just these numbers: the last dozen fits since its start.</param>
 /// <param name="From">The set that it began from, in force at the end of the window.</param>
 /// <param name="FromName">Its name.</param>
 /// <param name="Fitted">Orbits that were fitted.</param>
@@ -58,11 +60,11 @@ public sealed record FitProposalBody(int? FirstOrbit, int? LastOrbit, IReadOnlyL
 /// <param name="Residuals">Residuals with the set that it began from and with the fitted one.</param>
 /// <param name="ComputedInS">Time that it took, s.</param>
 public sealed record FitTrialItem(
-    long From, string FromName, IReadOnlyList<int> Fitted, IReadOnlyList<int> HeldOut, IReadOnlyList<FittedNumber> Numbers, IReadOnlyList<BadSample> NewBadSamples, IReadOnlyList<FitWarning> Warnings,
+    string Trial, long From, string FromName, IReadOnlyList<int> Fitted, IReadOnlyList<int> HeldOut, IReadOnlyList<FittedNumber> Numbers, IReadOnlyList<BadSample> NewBadSamples, IReadOnlyList<FitWarning> Warnings,
     IReadOnlyList<ResidualChange> Residuals, double ComputedInS)
 {
     /// <summary>The item of a trial.</summary>
-    public static FitTrialItem Of(FitTrial t) => new(t.From, t.FromName, t.Fitted, t.HeldOut, t.Result.Numbers, t.Result.NewBadSamples, t.Result.Warnings, t.Residuals, t.ComputedInS);
+    public static FitTrialItem Of(FitTrial t) => new(t.Id, t.From, t.FromName, t.Fitted, t.HeldOut, t.Result.Numbers, t.Result.NewBadSamples, t.Result.Warnings, t.Residuals, t.ComputedInS);
 }
 
 /// <summary>The computed evidence of a proposal.</summary>
@@ -72,4 +74,29 @@ public sealed record FitTrialItem(
 /// <param name="SoftwareVersion">Version of the program that computed it.</param>
 /// <param name="Progress">How far a computation is that waits, runs or came to nothing; null for none.</param>
 /// <param name="Evidence">The document; null while there is none that this version of the program reads.</param>
-public sealed record EvidenceItem(long Set, long? EvidenceId, Instant? Computed, string? SoftwareVersion, EvidenceProgress? Progress, ProposalEvidence? Evidence);
+/// <param name="Ground">What has become of what it rests on; null where it does not say what that is.</param>
+/// <param name="Reprocessing">What approving would make again as things stand, from where the evidence has it; null for a set that is decided, or that cannot begin there.</param>
+public sealed record EvidenceItem(long Set, long? EvidenceId, Instant? Computed, string? SoftwareVersion, EvidenceProgress? Progress, ProposalEvidence? Evidence, GroundItem? Ground, ReprocessingOutlook? Reprocessing);
+
+/// <summary>What has become of what evidence rests on.</summary>
+/// <param name="HasMoved">True: it would come out otherwise, or may.</param>
+/// <param name="ChangedOrbits">Orbits that were looked at and have changed.</param>
+/// <param name="MoreOrbits">Orbits that it would look at besides.</param>
+/// <param name="OtherVersion">True: another version of the program computes it.</param>
+/// <param name="FromOrbit">The orbit from which the set was taken to begin; null where none was known.</param>
+/// <param name="Now">Names the ground as it is: send it as ground with a decision on this evidence.</param>
+public sealed record GroundItem(bool HasMoved, IReadOnlyList<int> ChangedOrbits, int MoreOrbits, bool OtherVersion, int? FromOrbit, string Now)
+{
+    /// <summary>The item of where evidence stands; null for none.</summary>
+    public static GroundItem? Of(EvidenceStanding? s) => s is null ? null : new(s.Move.HasMoved, s.Move.Changed, s.Move.MoreOrbits, s.Move.OtherVersions, s.Ground.Orbit, s.Move.Now);
+}
+
+/// <summary>From where on evidence is to be computed.</summary>
+/// <param name="FromOrbit">The orbit from which the set is taken to begin. Default: as the newest evidence has it, else the set's own validity.</param>
+public sealed record EvidenceBody(int? FromOrbit = null)
+{
+    /// <summary>Without a word.</summary>
+    public EvidenceBody() : this(FromOrbit: null)
+    {
+    }
+}

@@ -22,7 +22,7 @@ public sealed record OldProducts(IReadOnlyList<int> All, IReadOnlyDictionary<int
         var rows = stores.Reprocessing.Orbits().Where(r => Array.BinarySearch(shown, (int)r.Orbit) >= 0).ToArray();
         if (rows.Length == 0) return null;
         return new(shown, rows.Where(r => !r.IsWorking).ToDictionary(r => (int)r.Orbit, r => r.SetId), [.. rows.Where(r => r.IsWorking).Select(r => (int)r.Orbit)],
-            rows.Select(r => r.SetId).Distinct().ToDictionary(id => id, id => stores.Coefficients.Get(id)!.Name), stores.Reprocessing.IsPaused);
+            rows.Select(r => r.SetId).Distinct().ToDictionary(id => id, id => stores.Coefficients.Head(id)!.Name), stores.Reprocessing.IsPaused);
     }
 
     /// <summary>The newest decision of which both versions of a UTC day are kept; null for none.</summary>

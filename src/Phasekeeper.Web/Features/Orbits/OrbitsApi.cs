@@ -13,12 +13,16 @@ namespace Phasekeeper.Web.Features.Orbits;
 /// <param name="ExpectedExposures">Exposures that the cadence promises.</param>
 /// <param name="ReceivedExposures">Exposures that arrived.</param>
 /// <param name="Verdict">usable | remarks | held | incomplete.</param>
+/// <param name="CoefficientSet">Id of the coefficient set that made it; null without an instrument.</param>
+/// <param name="SoftwareVersion">Version of the program that made it; empty for an orbit of before versions were written down.</param>
 public sealed record OrbitItem(
-    int Orbit, Instant Start, Instant End, double? BetaDeg, double? EclipseFraction, int ExpectedExposures, int ReceivedExposures, string Verdict)
+    int Orbit, Instant Start, Instant End, double? BetaDeg, double? EclipseFraction, int ExpectedExposures, int ReceivedExposures, string Verdict,
+    long? CoefficientSet, string SoftwareVersion)
 {
     /// <summary>The item of a stored orbit.</summary>
     public static OrbitItem Of(OrbitRow row) => new(
-        row.Orbit, row.Start, row.End, row.BetaDeg, row.EclipseFraction, row.ExpectedExposures, row.ReceivedExposures, row.Verdict);
+        row.Orbit, row.Start, row.End, row.BetaDeg, row.EclipseFraction, row.ExpectedExposures, row.ReceivedExposures, row.Verdict,
+        row.CoefficientSet, row.SoftwareVersion);
 }
 
 /// <summary>Orbits.</summary>

@@ -36,13 +36,16 @@ public sealed record TrackerItem(
 /// <param name="View">View; null where it does not apply.</param>
 /// <param name="Line">Line; null where it does not apply.</param>
 /// <param name="Channel">Channel; null where it does not apply.</param>
+/// <param name="CoefficientSet">Id of the coefficient set that made its orbit.</param>
+/// <param name="SoftwareVersion">Version of the program that made it; empty for a value of before versions were written down.</param>
 public sealed record TrackerValueItem(
     int Orbit, Instant Time, double Value, double Sigma, int N, double Expected, double Ewma, double CusumHigh, double CusumLow, string State,
-    string? View, string? Line, string? Channel)
+    string? View, string? Line, string? Channel, long? CoefficientSet, string SoftwareVersion)
 {
     /// <summary>The item of a stored value.</summary>
     public static TrackerValueItem Of(TrackerRow row) => new(
-        row.Orbit, row.Time, row.Value, row.Sigma, row.N, row.Expected, row.Ewma, row.CusumHigh, row.CusumLow, row.State, row.Key.View, row.Key.Line, row.Key.Channel);
+        row.Orbit, row.Time, row.Value, row.Sigma, row.N, row.Expected, row.Ewma, row.CusumHigh, row.CusumLow, row.State, row.Key.View, row.Key.Line, row.Key.Channel,
+        row.CoefficientSet, row.SoftwareVersion);
 }
 
 /// <summary>Which series of a tracker are asked for.</summary>

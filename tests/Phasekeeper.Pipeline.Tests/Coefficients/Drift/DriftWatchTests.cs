@@ -1,4 +1,8 @@
+using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Coefficients.Fits;
+using Phasekeeper.Core.Trackers;
+using Phasekeeper.Core.ZeroWind;
+using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Coefficients.Drift;
 using Phasekeeper.Pipeline.Coefficients.Fits;
 using Phasekeeper.Storage;
@@ -50,6 +54,108 @@ public class DriftWatchTests(DriftedCampaign campaign, ITestOutputHelper output)
         Assert.Single(DriftGrounds.New([Ground(-0.02)], [Declined(0.02)]));
         Assert.Single(DriftGrounds.New([Ground(0.02) with { View = "A" }], [Declined(0.02)]));
         Assert.Single(DriftGrounds.New([Ground(0.02)], []));
+    }
+
+    [Fact]
+    public async Task A_drift_that_an_approved_set_answers_from_a_later_orbit_on_is_not_proposed_again()
+    {
+        using var mission = await campaign.OpenAsync();
+        using var programs = new CoefficientPrograms(mission);
+        var id = (await programs.Watch.LookAsync())!.Value;
+        var later = mission.Stores.Orbits.Last!.Value + 3;
+        await mission.Desk.ApproveAsync(id, new() { Reason = "when the heaters are off", FromOrbit = later }, Lea);
+        await mission.DrainAsync();
+        // A program that knows of no earlier look, as after fifteen orbits; the flags still speak of the set in force.
+        using var restarted = new CoefficientPrograms(mission);
+        var timeline = DecidedTimeline.Of(mission.Stores.Coefficients.Decisions(), mission.Engine.Mission!.Orbits);
+        Assert.Equal([1L, id], timeline.Select(s => s.SetId));
+        Assert.Contains(DriftGrounds.Now(mission.Stores, mission.Stores.Orbits.Last!.Value, mission.Folder.GroundSet!.Name), g => g.Tracker == "thermal-slope");
+        Assert.Null(await restarted.Watch.LookAsync());
+        Assert.Single(mission.Stores.Coefficients.HeadsBySource(CoefficientSource.System));
+        // Going back takes the answer away, and the drift counts again.
+        await mission.Desk.ReinstateAsync(1, new() { Reason = "not this one", FromOrbit = later }, Leo);
+        await mission.DrainAsync();
+        Assert.NotNull(await restarted.Watch.LookAsync());
+    }
+
+    [Fact]
+    public async Task What_a_coming_set_answers_is_what_it_has_other_numbers_for_unless_it_has_grown()
+    {
+        using var mission = await campaign.OpenAsync();
+        var ground = mission.Folder.GroundSet!;
+        var coming = Other(mission, "coming", 0.97);
+        DriftGround Ground(string tracker, double departure, string view = "F") => new(tracker, view, "green", "rad/K", departure, 30, 7);
+        FitDocument Fit(double departure) => new() { Request = new() { FirstOrbit = 1, LastOrbit = 2, Parts = [FitPart.ThermalSlope] }, From = 1, Fitted = [1], HeldOut = [2], Numbers = [], Drift = [Ground("thermal-slope", departure)] };
+        IReadOnlyList<DriftGround> both = [Ground("thermal-slope", -0.02), Ground("dark-rate", 3)];
+        // By hand or by a person's fit: what it changes is answered, the rest is not.
+        Assert.Equal(["dark-rate"], DriftGrounds.Unanswered(both, ground, [(coming, null)]).Select(g => g.Tracker));
+        Assert.Equal(2, DriftGrounds.Unanswered(both, ground, [(ground with { Name = "same" }, null)]).Count);
+        Assert.Equal(2, DriftGrounds.Unanswered(both, ground, []).Count);
+        // By the program: until it has grown.
+        Assert.Equal(["dark-rate"], DriftGrounds.Unanswered(both, ground, [(coming, Fit(-0.015))]).Select(g => g.Tracker));
+        Assert.Equal(2, DriftGrounds.Unanswered(both, ground, [(coming, Fit(-0.013))]).Count);
+    }
+
+    [Fact]
+    public async Task Zero_wind_is_a_ground_only_where_its_solution_claims_a_significant_offset()
+    {
+        using var mission = await campaign.OpenAsync();
+        using var programs = new CoefficientPrograms(mission);
+        ZeroWindEstimate Estimate(string line, ZeroWindStatus status, double offsetF) => new()
+        {
+            Line = line,
+            Status = status,
+            Reasons = status == ZeroWindStatus.Claimed ? [] : ["12 of 24 hours."],
+            Offsets = [new("F", offsetF, 1), new("A", 0.5, 1)],
+            CovarianceM2S2 = [1, 0, 0, 1],
+            TrendSigmaMs = [0, 0],
+            Information = (0.4, 0.5),
+            BinsUsed = 900,
+            BinsSeen = 1000,
+            PairedShare = 0.9,
+            HoursUsed = 24,
+            Columns = [],
+            DailyWindSigmaMs = [],
+            Orbits = 900,
+            Days = 65,
+            From = Start,
+            To = Start.AddSeconds(86400),
+            LocalTimeRateHPerDay = -0.3,
+        };
+        Assert.Empty(DriftGrounds.ZeroWind([Estimate("green", ZeroWindStatus.CannotTellYet, 30)], 7, DriftWatch.SignificantSigmas));
+        Assert.Empty(DriftGrounds.ZeroWind([Estimate("green", ZeroWindStatus.Claimed, -4.9)], 7, DriftWatch.SignificantSigmas));
+        var only = Assert.Single(DriftGrounds.ZeroWind([Estimate("green", ZeroWindStatus.Claimed, -8)], 7, DriftWatch.SignificantSigmas));
+        Assert.Equal(("zero-wind", "F", "green", "m/s", -8, -8), (only.Tracker, only.View, only.Line, only.Unit, only.Departure, only.Sigmas));
+
+        // On its own: the slopes are made right first, and what the tracker of the demo's two days cannot tell is put in its place.
+        var right = await mission.Desk.ProposeAsync(new() { Set = Other(mission, "right", 1 / DriftedCampaign.WrongBy), Reason = "a test", Source = CoefficientSource.ByHand }, Ada);
+        mission.Engine.ReprocessingBatchOrbits = 60;
+        await mission.ApproveAsync(right, mission.OrbitAt(0) + 1);
+        await mission.DrainAsync();
+        Assert.Null(await programs.Watch.LookAsync());
+        var day = mission.Stores.Orbits.Get(mission.Stores.Orbits.Last!.Value)!.Start.ToUnixDay().UnixDay;
+        async Task PutAsync(ZeroWindStatus status) => await mission.Stores.Database.WriteAsync(t => ZeroWindStore.Replace(t, day, [Estimate("green", status, -8)]));
+        await PutAsync(ZeroWindStatus.CannotTellYet);
+        Assert.Null(await programs.Watch.LookAsync());
+        await PutAsync(ZeroWindStatus.Claimed);
+        var id = (await programs.Watch.LookAsync())!.Value;
+        var fit = FitDocument.Read(mission.Stores.Coefficients.Fit(id)!);
+        Assert.Equal([("zero-wind", "F")], fit.Drift.Select(d => (d.Tracker, d.View!)));
+        Assert.All(fit.Numbers.Where(n => n.View == "F" && n.Line == "green"), n => Assert.Equal(8, Math.Abs(n.ChangeSigmas), 6));
+        Assert.Contains("may be yaw: ask for the attitude first", mission.Stores.Coefficients.Head(id)!.Reason, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Every_tracker_of_a_number_that_can_be_fitted_is_watched()
+    {
+        using var mission = await campaign.OpenAsync();
+        var charted = TrackerCatalog.All.Where(t => t.Baseline == TrackerBaseline.Coefficients).Select(t => t.Info.Id).ToArray();
+        Assert.NotEmpty(charted);
+        Assert.Empty(charted.Except(DriftTracker.All.Keys));
+        Assert.All(DriftTracker.All.Keys, k => Assert.NotNull(TrackerCatalog.Find(k)));
+        Assert.Contains("scene-visibility", DriftTracker.All.Keys);
+        var known = CoefficientNumbers.Of(mission.Folder.GroundSet!).Select(n => n.Number).ToHashSet();
+        Assert.All(DriftTracker.All.Values, t => Assert.All(t.Numbers, n => Assert.Contains(n, known)));
     }
 
     [Fact]

@@ -65,6 +65,37 @@ public class FitDeskTests(DriftedCampaign campaign, ITestOutputHelper output)
     }
 
     [Fact]
+    public async Task What_is_proposed_are_the_numbers_that_were_tried_and_not_where_what_they_rest_on_has_moved()
+    {
+        using var mission = await campaign.OpenAsync();
+        using var programs = new CoefficientPrograms(mission);
+        var request = new FitRequest { FirstOrbit = mission.OrbitAt(20), LastOrbit = mission.OrbitAt(34), Parts = [FitPart.ThermalSlope] };
+        var trial = await programs.Fits.TryAsync(request);
+        Assert.Same(trial, programs.Fits.Tried(trial.Id));
+        Assert.Null(programs.Fits.Tried("other"));
+        // Not fitted again: numbers that only this trial has are the ones that are stored.
+        var marked = trial with { Result = trial.Result with { Numbers = [.. trial.Result.Numbers.Select(n => n with { Points = n.Points + 1 })] } };
+        var id = await programs.Fits.ProposeTriedAsync(marked, "as tried", null, "the slopes are off", Ada);
+        Assert.Equal(marked.Result.Numbers, FitDocument.Read(mission.Stores.Coefficients.Fit(id)!).Numbers);
+        var row = mission.Stores.Coefficients.Get(id)!;
+        Assert.Equal(CoefficientPackage.Write(trial.Result.Set with { Name = "as tried", ValidFrom = row.ValidFrom }), row.Json);
+        Assert.Contains("Found no reason", (await Assert.ThrowsAsync<DecisionRefusedException>(() => programs.Fits.ProposeTriedAsync(trial, "x", null, " ", Ada))).Message, StringComparison.Ordinal);
+
+        // Late data within the window.
+        await mission.TakeAsync(PacketsOf(25, 25.03));
+        await mission.DrainAsync();
+        var refused = await Assert.ThrowsAsync<DecisionRefusedException>(() => programs.Fits.ProposeTriedAsync(trial, "late", null, "why", Ada));
+        Assert.Equal(RefusalKind.Conflict, refused.Kind);
+        Assert.Contains("Since this fit was tried, late data or another orbit file changed", refused.Message, StringComparison.Ordinal);
+        var again = await programs.Fits.TryAsync(request);
+        Assert.Null(programs.Fits.Moved(again));
+        // Another set in force at the end of the window.
+        await mission.ApproveAsync(id, mission.OrbitAt(30));
+        Assert.Contains($"set {id} came into force in place of set 1", programs.Fits.Moved(again), StringComparison.Ordinal);
+        Assert.Equal(2, mission.Stores.Coefficients.Names().Count);
+    }
+
+    [Fact]
     public async Task What_cannot_be_fitted_is_refused_with_what_was_found()
     {
         using var mission = await campaign.OpenAsync();

@@ -2,6 +2,7 @@ using System.Net;
 using System.Net.Http.Json;
 using System.Text.Json;
 using Microsoft.AspNetCore.Mvc.Testing;
+using Phasekeeper.Pipeline.Coefficients.Fits;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Tests.Support;
@@ -77,6 +78,36 @@ public sealed class FitsApiTests(MissionHost host)
         using var forbidden = await viewer.PostAsync(ApiClient.Address($"coefficients/proposals/{id}/evidence"), null);
         Assert.Equal(HttpStatusCode.Forbidden, forbidden.StatusCode);
         using var lead = Client(Roles.CalibrationLead);
+        using var decline = await lead.PostAsJsonAsync(ApiClient.Address($"coefficients/{id}/decline"), new { reason = "the test is over" });
+        Assert.True(decline.IsSuccessStatusCode);
+    }
+
+    [Fact]
+    public async Task A_fit_that_was_tried_is_proposed_with_its_numbers_and_its_evidence_says_where_it_stands()
+    {
+        using var client = Client(Roles.Analyst);
+        using var tried = await client.PostAsJsonAsync(ApiClient.Address("coefficients/fits"), new { firstOrbit = Window.First, lastOrbit = Window.Last, parts = new[] { "imageShift" }, holdOutEvery = 0 });
+        var trial = await tried.Content.ReadFromJsonAsync<JsonElement>();
+        using var unknown = await client.PostAsJsonAsync(ApiClient.Address("coefficients/fits/proposals"), new { trial = "0000", name = "of no trial", reason = "a test" });
+        Assert.Equal(HttpStatusCode.NotFound, unknown.StatusCode);
+        Assert.Contains("Try it again", await unknown.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        using var answer = await client.PostAsJsonAsync(ApiClient.Address("coefficients/fits/proposals"), new { trial = trial.GetProperty("trial").GetString(), name = "shift as tried", reason = "a test" });
+        Assert.True(answer.StatusCode == HttpStatusCode.Created, await answer.Content.ReadAsStringAsync());
+        var id = (await answer.Content.ReadFromJsonAsync<JsonElement>()).GetProperty("id").GetInt64();
+        Assert.Equal(trial.GetProperty("numbers").EnumerateArray().Select(n => n.GetProperty("after").GetDouble()), FitDocument.Read(host.Stores.Coefficients.Fit(id)!).Numbers.Select(n => n.After));
+
+        using var viewer = Client(Roles.Viewer);
+        await EvidenceAsync(viewer, id);
+        var item = await viewer.GetFromJsonAsync<JsonElement>(ApiClient.Address($"coefficients/proposals/{id}/evidence"));
+        Assert.False(item.GetProperty("ground").GetProperty("hasMoved").GetBoolean());
+        Assert.Equal(16, item.GetProperty("ground").GetProperty("now").GetString()!.Length);
+        Assert.True(item.GetProperty("reprocessing").GetProperty("orbits").GetInt32() > 0);
+        Assert.Contains("s an orbit", item.GetProperty("reprocessing").GetProperty("basis").GetString(), StringComparison.Ordinal);
+        using var wrong = await client.PostAsJsonAsync(ApiClient.Address($"coefficients/proposals/{id}/evidence"), new { fromOrbit = 1 });
+        Assert.Equal(HttpStatusCode.BadRequest, wrong.StatusCode);
+        using var lead = Client(Roles.CalibrationLead);
+        using var blind = await lead.PostAsJsonAsync(ApiClient.Address($"coefficients/{id}/approve"), new { reason = "another ground", evidence = item.GetProperty("evidenceId").GetInt64(), ground = "0123456789abcdef" });
+        Assert.Equal(HttpStatusCode.Conflict, blind.StatusCode);
         using var decline = await lead.PostAsJsonAsync(ApiClient.Address($"coefficients/{id}/decline"), new { reason = "the test is over" });
         Assert.True(decline.IsSuccessStatusCode);
     }

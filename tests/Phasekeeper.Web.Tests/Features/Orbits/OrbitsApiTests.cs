@@ -1,3 +1,4 @@
+using Phasekeeper.Pipeline;
 using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.Orbits;
@@ -5,8 +6,8 @@ namespace Phasekeeper.Web.Tests.Features.Orbits;
 [Collection(ShortMission.Collection)]
 public sealed class OrbitsApiTests(ShortMission host)
 {
-    // contract.md section 4.
-    private const string Columns = "orbit,start,end,betaDeg,eclipseFraction,expectedExposures,receivedExposures,verdict";
+    // contract.md section 4, and behind its columns what made the orbit.
+    private const string Columns = "orbit,start,end,betaDeg,eclipseFraction,expectedExposures,receivedExposures,verdict,coefficientSet,softwareVersion";
 
     [Fact]
     public Task Orbits_have_the_contracts_columns_in_json_and_csv() => host.Api.Holds("orbits", Columns);
@@ -37,6 +38,7 @@ public sealed class OrbitsApiTests(ShortMission host)
             Assert.Equal(all[i - 1].GetProperty("orbit").GetInt32() + 1, all[i].GetProperty("orbit").GetInt32());
         }
         Assert.True(all.Sum(o => o.GetProperty("receivedExposures").GetInt32()) >= 7);
+        Assert.All(all, o => Assert.Equal((1, SoftwareVersion.Current), (o.GetProperty("coefficientSet").GetInt64(), o.GetProperty("softwareVersion").GetString())));
         Assert.All(all, o => Assert.Contains(o.GetProperty("verdict").GetString(), (string[])["usable", "remarks", "held", "incomplete"]));
     }
 }

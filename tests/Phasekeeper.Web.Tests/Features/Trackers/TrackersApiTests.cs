@@ -1,6 +1,7 @@
 using System.Net;
 using System.Text.Json;
 using Phasekeeper.Core.Trackers;
+using Phasekeeper.Pipeline;
 using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.Trackers;
@@ -10,7 +11,7 @@ public sealed class TrackersApiTests(ShortMission host)
 {
     // contract.md section 4, and behind its columns what tells series of one tracker apart.
     private const string SeriesColumns = "id,title,unit,view,line,definition,advice,channel,movedBy";
-    private const string ValueColumns = "orbit,time,value,sigma,n,expected,ewma,cusumHigh,cusumLow,state,view,line,channel";
+    private const string ValueColumns = "orbit,time,value,sigma,n,expected,ewma,cusumHigh,cusumLow,state,view,line,channel,coefficientSet,softwareVersion";
 
     [Fact]
     public Task Trackers_have_the_contracts_columns_in_json_and_csv() => host.Api.Holds("trackers", SeriesColumns);
@@ -19,6 +20,13 @@ public sealed class TrackersApiTests(ShortMission host)
     [InlineData("channel-mean")]
     [InlineData("lamp-brightness")]
     public Task Values_have_the_contracts_columns_in_json_and_csv(string tracker) => host.Api.Holds($"trackers/{tracker}", ValueColumns);
+
+    [Fact]
+    public async Task Values_say_which_set_and_which_version_of_the_program_made_them()
+    {
+        foreach (var tracker in new[] { "channel-mean", "lamp-brightness" })
+            Assert.All(await host.Api.Json($"trackers/{tracker}?limit=1000000"), v => Assert.Equal((1, SoftwareVersion.Current), (v.GetProperty("coefficientSet").GetInt64(), v.GetProperty("softwareVersion").GetString())));
+    }
 
     [Fact]
     public async Task Every_tracker_is_listed_with_definition_and_advice()

@@ -97,7 +97,15 @@ public sealed partial class FitPage(Stores stores, FitDesk fits, ICurrentActor a
         try
         {
             var by = await actor.GetAsync(Roles.Analyst);
-            var id = await Task.Run(() => fits.ProposeAsync(tried!.Request!, name?.Trim() ?? "", fromOrbit, reason?.Trim() ?? "", by));
+            var shown = trial!;
+            if (await Task.Run(() => fits.Moved(shown)) is { } moved)
+            {
+                // Nobody proposes numbers that nobody has seen.
+                trial = await Task.Run(() => fits.TryAsync(shown.Request!));
+                proposeRefusal = $"{moved} Nothing was proposed. It was fitted again: the numbers above are the new ones. Look at them, and propose again.";
+                return;
+            }
+            var id = await Task.Run(() => fits.ProposeTriedAsync(shown, name?.Trim() ?? "", fromOrbit, reason?.Trim() ?? "", by));
             Navigation.NavigateTo(string.Create(CultureInfo.InvariantCulture, $"/coefficients/proposals/{id}"));
         }
         catch (Exception refused) when (refused is DecisionRefusedException or AccessDeniedException or InputException)

@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Components;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Coefficients;
+using Phasekeeper.Pipeline.Coefficients.Evidence;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.People;
 using Phasekeeper.Web.Shared.Times;
@@ -14,7 +15,7 @@ public sealed partial class DecisionForm(CoefficientDesk desk, ICurrentActor act
     private int? orbit;
     private bool overLater;
     private string? refusal;
-    private bool busy;
+    private bool busy, touched;
 
     /// <summary>The proposed set.</summary>
     [Parameter, EditorRequired]
@@ -24,17 +25,17 @@ public sealed partial class DecisionForm(CoefficientDesk desk, ICurrentActor act
     [Parameter, EditorRequired]
     public IReadOnlyList<CoefficientSetItem> Sets { get; set; } = [];
 
-    /// <summary>What approving would do as things stand; null where it cannot be said.</summary>
+    /// <summary>What the page shows: the outlook from the form's start, and the evidence.</summary>
     [Parameter, EditorRequired]
-    public DecisionOutcome? Outlook { get; set; }
+    public ProposalView View { get; set; } = default!;
 
-    /// <summary>Whether there is evidence to decide by.</summary>
+    /// <summary>Called with the start that was put into the form.</summary>
     [Parameter]
-    public bool HasEvidence { get; set; }
+    public EventCallback<DecisionRequest> OnStart { get; set; }
 
-    /// <summary>The evidence that is shown; null for none.</summary>
+    /// <summary>Called to compute evidence for the form's start.</summary>
     [Parameter]
-    public long? EvidenceId { get; set; }
+    public EventCallback<EvidenceStart> OnEvidence { get; set; }
 
     /// <summary>Whether some is being computed.</summary>
     [Parameter]
@@ -46,9 +47,31 @@ public sealed partial class DecisionForm(CoefficientDesk desk, ICurrentActor act
 
     private string From => Outlook!.Orbit is { } number ? $"from orbit {number} ({UtcText.DateAndMinute(Outlook.From)} UTC)" : Outlook.From == Instant.MinValue ? "from the beginning" : $"from {UtcText.DateAndMinute(Outlook.From)} UTC";
 
-    // Another orbit than the one that is shown: the desk holds it against what the proposal rests on.
-    private Task ApproveAsync() => DecideAsync(async by =>
-        await desk.ApproveAsync(Set.Id, new() { Reason = reason, FromOrbit = orbit, OverLater = overLater, Evidence = EvidenceId, InPlaceOf = orbit is null || orbit == Outlook?.Orbit ? Outlook?.InPlaceOf : null }, by));
+    private DecisionOutcome? Outlook => View.Outlook;
+
+    /// <inheritdoc/>
+    protected override void OnParametersSet()
+    {
+        // The start that the evidence is about, until a person has said another.
+        if (!touched) orbit = View.Start.FromOrbit;
+    }
+
+    private Task StartedAsync()
+    {
+        touched = true;
+        return OnStart.InvokeAsync(new() { FromOrbit = orbit, OverLater = overLater });
+    }
+
+    // Another orbit than the one that is shown: the desk holds it against what the proposal rests on. What the evidence rests on is sent as it is shown.
+    private Task ApproveAsync() => DecideAsync(async by => await desk.ApproveAsync(Set.Id, new()
+    {
+        Reason = reason,
+        FromOrbit = orbit,
+        OverLater = overLater,
+        Evidence = View.EvidenceId,
+        Ground = View.Standing?.Move.Now,
+        InPlaceOf = orbit is null || orbit == Outlook?.Orbit ? Outlook?.InPlaceOf : null,
+    }, by));
 
     private Task DeclineAsync() => DecideAsync(by => desk.DeclineAsync(Set.Id, reason, by));
 

@@ -16,6 +16,7 @@ public sealed partial class ProposalPage(Stores stores, CoefficientDesk desk, Ev
     private readonly ProposalQueries queries = new(stores, desk);
     private ProposalView? view;
     private string? wanted, refusal;
+    private DecisionRequest? start;
 
     /// <summary>Number of the set.</summary>
     [Parameter]
@@ -30,7 +31,7 @@ public sealed partial class ProposalPage(Stores stores, CoefficientDesk desk, Ev
     private string Measure => wanted is { } word && Measures.Contains(word) ? word : Measures.Count > 0 ? Measures[0] : "";
 
     /// <inheritdoc/>
-    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Coefficients or ChangeKind.Evidence or ChangeKind.Auxiliary;
+    protected override bool Concerns(Change change) => change.Kind is ChangeKind.Coefficients or ChangeKind.Orbit or ChangeKind.Evidence or ChangeKind.Auxiliary;
 
     /// <inheritdoc/>
     protected override Func<Action> Loader(AddressReader address)
@@ -39,7 +40,7 @@ public sealed partial class ProposalPage(Stores stores, CoefficientDesk desk, Ev
         long? number = long.TryParse(Id, NumberStyles.None, CultureInfo.InvariantCulture, out var id) ? id : null;
         return () =>
         {
-            var read = number is { } set && mission.Instrument is not null ? queries.Read(set, mission) : null;
+            var read = number is { } set && mission.Instrument is not null ? queries.Read(set, mission, start) : null;
             var measures = read?.Evidence?.ResidualOrbits.Select(o => o.Measure).Distinct().ToArray() ?? [];
             var word = measures.Length > 0 ? address.Word("plot", PlotText, measures, $"The plot shows {CoefficientWords.Measure(measures[0])}") : null;
             return () => (view, wanted) = (read, word);
@@ -48,10 +49,19 @@ public sealed partial class ProposalPage(Stores stores, CoefficientDesk desk, Ev
 
     private int PanelsOf(ProposalEvidence evidence) => evidence.ResidualOrbits.Where(o => o.Measure == Measure).Select(o => (o.View, o.Line)).Distinct().Count();
 
-    private async Task AskAsync()
+    // The start that a person has put into the form.
+    private Task StartAsync(DecisionRequest chosen)
+    {
+        start = chosen;
+        return LoadAsync();
+    }
+
+    private Task AskAsync() => AskForAsync(null);
+
+    private async Task AskForAsync(EvidenceStart? from)
     {
         refusal = null;
-        refusal = await Refusals.OfAsync(async () => await evidenceDesk.AskAsync(view!.Set.Id, await actor.GetAsync(Roles.Analyst)));
+        refusal = await Refusals.OfAsync(async () => await evidenceDesk.AskAsync(view!.Set.Id, await actor.GetAsync(Roles.Analyst), from));
         await LoadAsync();
     }
 }

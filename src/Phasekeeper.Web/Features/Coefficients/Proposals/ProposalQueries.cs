@@ -10,16 +10,19 @@ namespace Phasekeeper.Web.Features.Coefficients.Proposals;
 /// <summary>Reads what the page of a proposal shows.</summary>
 public sealed class ProposalQueries(Stores stores, CoefficientDesk desk)
 {
-    /// <summary>A proposal; null where there is no such set.</summary>
-    public ProposalView? Read(long id, MissionState mission)
+    /// <summary>A proposal; null where there is no such set. <paramref name="start"/>: the start that the form has.</summary>
+    public ProposalView? Read(long id, MissionState mission, DecisionRequest? start = null)
     {
         ArgumentNullException.ThrowIfNull(mission);
         var queries = new CoefficientsQueries(stores);
         var sets = queries.Sets(mission);
         if (sets.FirstOrDefault(s => s.Id == id) is not { } set) return null;
         var isOpen = set.State == CoefficientDecision.Proposed;
-        var outlook = isOpen ? Outlook(id) : null;
-        var row = Seen(stores.Coefficients.Evidence(id), stores.Coefficients.Decisions(id));
+        var row = Seen(stores, id);
+        var standing = isOpen && row is not null ? desk.GroundOf(id) : null;
+        // Until a person says otherwise the form is about the start that the evidence is about.
+        start ??= new() { FromOrbit = standing?.Ground.ChosenOrbit };
+        var (outlook, refusal) = isOpen ? Outlook(id, start) : (null, null);
         var evidence = row is null ? null : EvidenceJson.Read(row.Document);
         var fit = stores.Coefficients.Fit(id) is { } text ? FitDocument.Read(text) : null;
         var compared = row?.Against ?? evidence?.Against ?? (isOpen ? outlook?.InPlaceOf : set.Decisions.FirstOrDefault()?.InPlaceOf) ?? set.Against;
@@ -33,6 +36,10 @@ public sealed class ProposalQueries(Stores stores, CoefficientDesk desk)
             Evidence = evidence,
             Fit = fit,
             EvidenceId = row?.Id,
+            Standing = standing,
+            Start = start,
+            StartRefusal = start.FromOrbit is null ? null : refusal,
+            Again = isOpen && outlook is not null ? desk.Again(id, start) : null,
             Computed = row?.Computed,
             SoftwareVersion = row?.SoftwareVersion,
             ComparedWith = compared,
@@ -46,23 +53,23 @@ public sealed class ProposalQueries(Stores stores, CoefficientDesk desk)
     public static ProposalEvidence? Evidence(Stores stores, long id)
     {
         ArgumentNullException.ThrowIfNull(stores);
-        return Seen(stores.Coefficients.Evidence(id), stores.Coefficients.Decisions(id)) is { } row ? EvidenceJson.Read(row.Document) : null;
+        return Seen(stores, id) is { } row ? EvidenceJson.Read(row.Document) : null;
     }
 
     // Of a decided proposal what its decider could see; else the newest.
-    private static CoefficientEvidenceRow? Seen(IReadOnlyList<CoefficientEvidenceRow> rows, IReadOnlyList<CoefficientDecisionRow> decisions) =>
-        decisions.Count > 0 ? rows.FirstOrDefault(r => r.Id == decisions[0].Evidence) : rows.Count > 0 ? rows[0] : null;
+    private static CoefficientEvidenceRow? Seen(Stores stores, long id) => stores.Coefficients.Decisions(id) is [var first, ..]
+        ? first.Evidence is { } seen ? stores.Coefficients.EvidenceById(seen) : null : stores.Coefficients.NewestEvidence(id);
 
-    private DecisionOutcome? Outlook(long id)
+    private (DecisionOutcome?, string?) Outlook(long id, DecisionRequest start)
     {
         try
         {
-            return desk.Outlook(id, new());
+            return (desk.Outlook(id, start), null);
         }
-        catch (DecisionRefusedException)
+        catch (DecisionRefusedException refused)
         {
-            // Its validity names no orbit to begin with: the form asks for one, and says why when it is sent.
-            return null;
+            // Its validity names no orbit to begin with, or the form names one that will not do.
+            return (null, refused.Message);
         }
     }
 }

@@ -2,6 +2,7 @@ using Phasekeeper.Core.Coefficients.Evidence;
 using Phasekeeper.Core.Coefficients.Fits;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Coefficients;
+using Phasekeeper.Pipeline.Coefficients.Evidence;
 using Phasekeeper.Pipeline.Coefficients.Fits;
 
 namespace Phasekeeper.Web.Features.Coefficients.Proposals;
@@ -34,6 +35,14 @@ public sealed record ProposalView
     public FitDocument? Fit { get; init; }
     /// <summary>Number of the evidence; null without any.</summary>
     public long? EvidenceId { get; init; }
+    /// <summary>What the evidence rests on and what has become of that; null where it does not say so, and of a decided proposal.</summary>
+    public EvidenceStanding? Standing { get; init; }
+    /// <summary>What approving from <see cref="Start"/> on would make again as things stand; null where it cannot be said.</summary>
+    public ReprocessingOutlook? Again { get; init; }
+    /// <summary>The start that the form has; nothing in it: the set's own.</summary>
+    public DecisionRequest Start { get; init; } = new();
+    /// <summary>Why it cannot begin at that start; null where it can.</summary>
+    public string? StartRefusal { get; init; }
     /// <summary>Wall clock when it was computed.</summary>
     public Instant? Computed { get; init; }
     /// <summary>Version of the program that computed it.</summary>
@@ -56,6 +65,9 @@ public sealed record ProposalView
     /// <summary>The set in force where this one would begin; null where it cannot be said.</summary>
     public long? InForceThere => Outlook?.InPlaceOf;
 
+    /// <summary>True when the evidence was computed for another start than the form has.</summary>
+    public bool IsForAnotherStart => IsOpen && Standing is { } s && Outlook is { } o && s.Ground.From != o.From;
+
     /// <summary>True when the proposal is open and rests on a set that is not in force there any more.</summary>
-    public bool IsAgainstAnother => IsOpen && InForceThere is { } now && now != (EvidenceId is null ? Set.Against : ComparedWith);
+    public bool IsAgainstAnother => IsOpen && !IsForAnotherStart && InForceThere is { } now && now != (EvidenceId is null ? Set.Against : ComparedWith);
 }

@@ -23,7 +23,7 @@ public sealed class ProposalPageTests(WebHost host) : CoefficientPages(host), IC
         [
             "image-shift-step on orbit 4603", "1 better, 1 worse, of 2", "why all of it", "4600–4601, 4603–4604 (4 orbits)", "4602, 4605 (2 orbits)", "thermal lag τ", "+6.4", "67 % smaller", "0.5 % larger, ± 4 %", "30 % larger", "1 residual stays as before",
             "none", "−2.50", "12 that are bad now would become usable, 7 would become bad", "Would appear", "Scene visibility of view F lost 9 %.", "Would vanish", "Thermal residual, view F, green, was 12.5 m/s.",
-            "51, 4590 to 4640", "4: 2031-05-08 to 2031-05-11", "some 96 s", "Approving puts it in force", "in place of 1 '", "The mission's flight rules come first",
+            "No orbit with data lies behind the start of this set", "Approving puts it in force", "in place of 1 '", "The mission's flight rules come first",
         ];
         var at = 0;
         foreach (var words in order)
@@ -126,7 +126,51 @@ public sealed class ProposalPageTests(WebHost host) : CoefficientPages(host), IC
         await Desk.AddEvidenceAsync(id, 1, EvidenceJson.Write(SampleEvidence.Of(1, NameOf(1), 441) with { WindsLost = 12_345 }));
         var text = Text(Show(id));
         Assert.Contains("7 would become bad", text, StringComparison.Ordinal);
+        // Of what is decided: as it was computed.
+        foreach (var words in new[] { "as of when the evidence was computed", "51, 4590 to 4640", "4: 2031-05-08 to 2031-05-11", "some 96 s" }) Assert.Contains(words, text, StringComparison.Ordinal);
         Assert.Contains("Evidence was computed again after the decision", text, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task What_the_evidence_rests_on_has_moved_is_told_and_a_decision_that_has_seen_it_counts()
+    {
+        var id = await ProposeAsync("moved ground", 443, validFrom: "2031-05-20T00:00:00Z");
+        // Fingerprints that no archive has.
+        var against = Desk.Outlook(id, new()).InPlaceOf!.Value;
+        var ground = new EvidenceGround { From = Desk.Outlook(id, new()).From, Orbit = Desk.Outlook(id, new()).Orbit, Against = against, Orbits = [.. Enumerable.Range(SampleEvidence.FirstOrbit, 6).Select(o => new GroundOrbit(o, "00"))], Versions = "other" };
+        await Desk.AddEvidenceAsync(id, against, EvidenceJson.Write(SampleEvidence.Of(against, NameOf(against), 443) with { Ground = ground }));
+        var page = Show(id);
+        var text = Text(page);
+        Assert.Contains("What the evidence rests on has moved", text, StringComparison.Ordinal);
+        Assert.Contains("since then late data or another orbit file changed 6 of the 6 orbits, and another version of the program computes it", text, StringComparison.Ordinal);
+        Assert.Contains("at most every 10 min", text, StringComparison.Ordinal);
+        // Who names the evidence and not what has become of its ground is refused; the page names both.
+        var refused = await Assert.ThrowsAsync<DecisionRefusedException>(() => Desk.ApproveAsync(id, new() { Reason = "blind", Evidence = Host.Stores.Coefficients.NewestEvidence(id)!.Id }, Lea));
+        Assert.Contains("has moved since it was computed", refused.Message, StringComparison.Ordinal);
+        await page.InvokeAsync(() => page.Find("textarea").Change("seen, and it does not matter"));
+        await Click(page, "Approve");
+        page.WaitForAssertion(() => Assert.Contains("seen, and it does not matter", page.Find(".decisions").TextContent, StringComparison.Ordinal));
+        Assert.Equal(Host.Stores.Coefficients.NewestEvidence(id)!.Id, Host.Stores.Coefficients.Decisions(id).Single().Evidence);
+    }
+
+    [Fact]
+    public async Task Another_start_in_the_form_says_that_the_evidence_is_for_the_first_and_asks_for_some()
+    {
+        var id = await ProposeAsync("another start", 444, validFrom: "2031-05-20T00:00:00Z");
+        var own = Desk.Outlook(id, new());
+        var ground = new EvidenceGround { From = own.From, Orbit = own.Orbit, Against = own.InPlaceOf!.Value, Orbits = [], Versions = "other" };
+        await Desk.AddEvidenceAsync(id, own.InPlaceOf, EvidenceJson.Write(SampleEvidence.Of(own.InPlaceOf.Value, NameOf(own.InPlaceOf.Value), 444) with { Ground = ground }));
+        var page = Show(id);
+        Assert.Empty(page.FindAll(".decision-other-start"));
+        var later = own.Orbit!.Value + 10;
+        await page.InvokeAsync(() => page.Find("input[type=number]").Change(later));
+        page.WaitForAssertion(() => Assert.Contains($"a start at orbit {own.Orbit}, not for orbit {later}", page.Find(".decision-other-start").TextContent, StringComparison.Ordinal));
+        Assert.Contains($"Approving puts it in force from orbit {later}", Text(page), StringComparison.Ordinal);
+        Assert.Contains($"from orbit {later} on, as things stand", Text(page), StringComparison.Ordinal);
+        await Click(page, "Compute it for this start");
+        page.WaitForAssertion(() => Assert.Contains($"\"fromOrbit\":{later}", Host.Stores.Record.List(new(), 1).Items[0].After, StringComparison.Ordinal));
+        await page.InvokeAsync(() => page.Find("input[type=number]").Change(1));
+        page.WaitForAssertion(() => Assert.Contains("Found the orbit 1", page.Find(".decision-refusal").TextContent, StringComparison.Ordinal));
     }
 
     [Fact]
