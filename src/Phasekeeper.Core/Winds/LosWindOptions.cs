@@ -88,6 +88,12 @@ public sealed record LosWindOptions
 
     private double WaveMs(double heightKm) => WaveSigmaMs * Math.Exp(-Math.Max(0, heightKm - WaveTopKm) / WaveFadeKm);
 
+    /// <summary>
+    /// What winds usually change by with height, m/s per km, by which a badly seen height borrows from its neighbours where the inversion linearises. Chosen (tides of 60 m/s with 25 km of wavelength have 10 at most, 7 rms; waves
+    /// and calm heights less) between 2 and 5 on seeds 201 to 206 and 601 to 606: error/σ of green at night became 0.97 in place of 0.91 at 110–150 km, 1.02 in place of 1.00 below.
+    /// </summary>
+    public double UsualShearMsPerKm { get; init; } = 3;
+
     /// <summary>See <see cref="WindPrior"/>.</summary>
     public double BroadFactor { get; init; } = 8;
 

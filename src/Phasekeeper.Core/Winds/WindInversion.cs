@@ -101,6 +101,7 @@ internal sealed record WindInversion
             if (next is null) return null;
             estimate = next.Value;
             wind = estimate.Estimate(data);
+            if (pass < WindPasses - 1) wind = Smoothed(wind, paths, used, noise, jacobian, options);
         }
 
         // The weights stay, the error told is that of real winds and of light that fades as it may.
@@ -168,6 +169,29 @@ internal sealed record WindInversion
         var sun = SunPosition.DirectionEcef(input.Fringe.Time);
         double[] factor = [.. paths.RowOfNode.Select((r, i) => Vec3.Dot(Wgs84.LocalAxes(input.Looks[r].TangentLatitudeRad, input.Looks[r].TangentLongitudeRad).Up, sun) < 0 ? options.NightFactor(paths.HeightKm[i]) : 1)];
         return factor.Any(f => f > 1) ? factor : null;
+    }
+
+    // Where the next step linearises: a badly seen height takes its wind from its neighbours as far as winds usually change up to there. Else the shear between a well and a badly seen height would be the noise of
+    // the latter, and with it what an error of the emission does to the wind.
+    private static double[] Smoothed(double[] wind, LimbPaths paths, int[] used, double[] noise, double[] jacobian, LosWindOptions options)
+    {
+        var (n, u) = (paths.Count, wind.Length);
+        var variance = new double[n];
+        Array.Fill(variance, Square(options.WindPriorMs));
+        for (var i = 0; i < used.Length; i++) variance[used[i]] = Math.Min(variance[used[i]], noise[i] / Square(jacobian[i * u + used[i]]));
+        var smooth = (double[])wind.Clone();
+        for (var i = 0; i < n; i++)
+        {
+            double sum = 0, weights = 0;
+            for (var j = 0; j < n; j++)
+            {
+                var weight = 1 / (variance[j] + Square(options.UsualShearMsPerKm * (paths.HeightKm[i] - paths.HeightKm[j])));
+                sum += weight * wind[j];
+                weights += weight;
+            }
+            smooth[i] = sum / weights;
+        }
+        return smooth;
     }
 
     private static double Misfit(double[] jacobian, double[] wind, double[] data, double[] error, int m, int n)

@@ -12,7 +12,7 @@ internal static class WindDigest
     /// To be raised whenever a line-of-sight wind may come out otherwise from the same inputs, in any stored number, reason or bit: another algorithm or option (Core/Winds, Core/Limb), another order of
     /// sums, a constant, a limit of quality, another rounding. A start with another version than the store's makes all winds again (<see cref="WindVersionMarks"/>).
     /// </summary>
-    public const string WindVersion = "winds/4";
+    public const string WindVersion = "winds/5";
 
     /// <summary>To be raised whenever a wind vector may come out otherwise from the same stored winds (the matcher, its options, its rounding).</summary>
     public const string VectorVersion = "vectors/2";
