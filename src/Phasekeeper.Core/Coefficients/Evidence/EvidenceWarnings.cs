@@ -6,7 +6,7 @@ namespace Phasekeeper.Core.Coefficients.Evidence;
 /// <summary>What the comparison of residuals asks to weigh.</summary>
 public static class EvidenceWarnings
 {
-    /// <summary>σ of the ratio by which residuals must have grown (chosen: with some twenty measures looked at, chance speaks once in forty proposals).</summary>
+    /// <summary>σ of the ratio by which residuals must have grown (chosen: with some forty measures looked at in two groups of orbits, chance speaks once in twenty proposals).</summary>
     public const double WorseSigmas = 3;
 
     /// <summary>Growth below which nobody need be told, also where it is certain (chosen: 2 % of a residual are hundredths of a m/s).</summary>
@@ -15,25 +15,50 @@ public static class EvidenceWarnings
     /// <summary>Growth that is told where orbits are too few for a σ (chosen).</summary>
     public const double GrowthWithoutSigma = 0.1;
 
-    /// <summary>Warnings in the order of the changes.</summary>
+    /// <summary>Growth from which a residual that holds winds is told, m/s (chosen: the mean wind of a day's orbits is of that size; a change that happens to add to it is no fault of the set).</summary>
+    public const double LeastGrowthWithWindMs = 2;
+
+    /// <summary>Share of measurements from whose loss on it is told (chosen: less moves no root mean square by what anybody would call a change).</summary>
+    public const double LeastLost = 0.01;
+
+    /// <summary>Warnings in the order of the changes: first what became worse, then what was lost.</summary>
     /// <param name="changes">From <see cref="ProposalResiduals.Compare"/>.</param>
-    /// <param name="heldOutOrbits">Number of orbits that were held out.</param>
+    /// <param name="heldOutOrbits">Number of orbits that were held out, of both kinds.</param>
     public static IReadOnlyList<FitWarning> Of(IReadOnlyList<ResidualChange> changes, int heldOutOrbits)
     {
         ArgumentNullException.ThrowIfNull(changes);
+        var lost = changes.SelectMany(c => new[] { Lost(c, c.Fitted, "of the fit"), Lost(c, c.HeldOut, "held out"), Lost(c, c.HeldOutLater, Later) }).OfType<FitWarning>();
         if (heldOutOrbits == 0)
-            return [new(FitWarningCodes.NothingHeldOut, "No orbit was held out: nothing here says how the set does on orbits that its fit has not seen.")];
-        List<FitWarning> warnings = [];
-        foreach (var c in changes)
-        {
-            if (c.HeldOut is not { } f || !(f.RmsAfter > f.RmsBefore)) continue;
-            var growth = f.RmsAfter / f.RmsBefore - 1;
-            var told = double.IsNaN(f.RatioSigma) ? growth >= GrowthWithoutSigma : growth >= LeastGrowth && growth >= WorseSigmas * f.RatioSigma;
-            if (!told) continue;
-            var sigma = double.IsNaN(f.RatioSigma) ? "too few orbits for an uncertainty" : string.Create(CultureInfo.InvariantCulture, $"the ratio is {growth + 1:0.00} ± {f.RatioSigma:0.00}");
-            warnings.Add(new(FitWarningCodes.WorseHeldOut, string.Create(CultureInfo.InvariantCulture,
-                $"On {f.Orbits} orbits held out the {c.Measure} residual grows from {f.RmsBefore:G3} to {f.RmsAfter:G3} {(c.Unit == "1" ? "of the reference" : c.Unit)} ({sigma})."), c.View, c.Line));
-        }
-        return warnings;
+            return [new(FitWarningCodes.NothingHeldOut, "No orbit was held out: nothing here says how the set does on orbits that its fit has not seen."), .. lost];
+        return [.. changes.SelectMany(c => new[] { Worse(c, c.HeldOut, "held out"), Worse(c, c.HeldOutLater, Later) }).OfType<FitWarning>(), .. lost];
     }
+
+    private const string Later = "held out that come after those of the fit";
+
+    private static FitWarning? Worse(ResidualChange c, ResidualFigures? f, string which)
+    {
+        if (f is null || !(f.RmsAfter > f.RmsBefore)) return null;
+        var growth = f.RmsAfter / f.RmsBefore - 1;
+        var told = double.IsNaN(f.RatioSigma) ? growth >= GrowthWithoutSigma : growth >= LeastGrowth && growth >= WorseSigmas * f.RatioSigma;
+        var wind = ResidualMeasures.HoldsWind(c.Measure);
+        if (!told || (wind && f.RmsAfter - f.RmsBefore < LeastGrowthWithWindMs)) return null;
+        var sigma = double.IsNaN(f.RatioSigma) ? "too few orbits for an uncertainty" : string.Create(CultureInfo.InvariantCulture, $"the ratio is {growth + 1:0.00} ± {f.RatioSigma:0.00}");
+        return new(FitWarningCodes.WorseHeldOut, string.Create(CultureInfo.InvariantCulture,
+            $"On {Orbits(f.Orbits)} {which} the {c.Measure} residual grows from {f.RmsBefore:G3} to {f.RmsAfter:G3} {(c.Unit == "1" ? "of the reference" : c.Unit)} ({sigma}).{(wind ? " The winds themselves are in it." : "")}"), c.View, c.Line);
+    }
+
+    private static FitWarning? Lost(ResidualChange c, ResidualFigures? f, string which) => f is null || !(f.LostShare() > LeastLost) ? null
+        : new(FitWarningCodes.MeasurementsLost, string.Create(CultureInfo.InvariantCulture,
+            $"With the proposed set {f.Lost} of {f.MeasuredBefore} {Noun(c.Measure)} behind the {c.Measure} residual are lost ({100 * f.LostShare():0.0} %) on the orbits {which}, most of them on orbit {f.MostLostOrbit}: what is left may look better for that alone."), c.View, c.Line);
+
+    private static string Noun(string measure) => measure switch
+    {
+        ResidualMeasures.ScenePhase or ResidualMeasures.SceneTemperature => "rows of scenes",
+        ResidualMeasures.GreenRed or ResidualMeasures.GreenRedWithinOrbit => "rows with both lines",
+        ResidualMeasures.WindGreenRed => "pairs of winds",
+        ResidualMeasures.WindLegs => "bins of winds",
+        _ => "exposures",
+    };
+
+    private static string Orbits(int n) => n == 1 ? "1 orbit" : string.Create(CultureInfo.InvariantCulture, $"{n} orbits");
 }
