@@ -95,7 +95,8 @@ public sealed class WindVectorStage(Stores stores, TimeProvider clock)
         return TrackerCatalog.Compute(new OrbitAnalysis(input), TrackerSource.Winds);
     }
 
-    private static IEnumerable<OrbitWind> AlongSight(StoredLosWind stored) => stored.Profile.Rows.Where(w => w.Quality == WindQuality.Good)
+    /// <summary>Good winds along the line of sight as trackers take them.</summary>
+    internal static IEnumerable<OrbitWind> AlongSight(StoredLosWind stored) => stored.Profile.Rows.Where(w => w.Quality == WindQuality.Good)
         .Select(w => new OrbitWind(stored.Profile.Time, stored.Profile.View, stored.Profile.Line, Degrees(w.LatitudeRad), w.AltitudeKm, false, w.WindMs, w.SigmaMs));
 
     private static OrbitWind Eastward(WindVector v, MissionState mission) => new(

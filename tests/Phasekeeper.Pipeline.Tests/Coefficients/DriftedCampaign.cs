@@ -37,10 +37,10 @@ public sealed class DriftedCampaign : IAsyncLifetime
     internal Task<TestMission> OpenAsync() => TestMission.CopyOfAsync(saved);
 
     /// <summary>Packets of some hours without most scenes: what stays costs a quarter.</summary>
-    public static byte[] ThinPackets(double fromHours, double toHours)
+    public static byte[] ThinPackets(double fromHours, double toHours, int sceneEvery = SceneEvery)
     {
         var (from, to) = (ShortCampaign.Start.AddSeconds(fromHours * 3600), ShortCampaign.Start.AddSeconds(toHours * 3600));
-        var left = ShortCampaign.Generator.Schedule.Between(from, to).Where((e, i) => e.Kind == ExposureKind.Scene && e.Id / 5 % SceneEvery != 0).Select(e => e.Time);
+        var left = ShortCampaign.Generator.Schedule.Between(from, to).Where((e, i) => e.Kind == ExposureKind.Scene && e.Id / 5 % sceneEvery != 0).Select(e => e.Time);
         // A millisecond around the middle of a scene that is left out.
         var pieces = new List<(Instant From, Instant To)>();
         foreach (var time in left)

@@ -115,12 +115,12 @@ public static class ResidualMeasures
     public const string ScenePhase = "scene-phase";
     /// <summary>First line minus second where both have a phase in the same row of the same exposure, one median an orbit, m/s: what is not common to the lines, without most of the wind.</summary>
     public const string GreenRed = "green-red";
-    /// <summary>The same about each orbit's median, exposure by exposure, m/s: slope, lag and lamp ratio of one line against the other's.</summary>
-    public const string GreenRedWithinOrbit = "green-red-within-orbit";
     /// <summary>The part of the scene phase that follows T_lag over the orbit, m/s: slope, lag and lamp ratio, also where both lines are off alike; the winds' change from day to night is in it.</summary>
     public const string SceneTemperature = "scene-temperature";
     /// <summary>The tracker of the lines' difference of winds, on orbits whose winds were made, m/s.</summary>
     public const string WindGreenRed = "wind-green-red";
+    /// <summary>The part of the lines' difference of winds that follows T_lag over the orbit, on orbits whose winds were made, m/s: slope, lag and lamp ratio of one line against the other's.</summary>
+    public const string WindGreenRedTemperature = "wind-green-red-temperature";
     /// <summary>The tracker of the two legs' difference of eastward winds, on orbits whose winds were made, m/s: tides are in it.</summary>
     public const string WindLegs = "wind-legs";
     /// <summary>Lamp drift minus k·(T_lag − T_ref), m/s of the airglow line: with its mean, which the lamp reference is about.</summary>
@@ -138,8 +138,19 @@ public static class ResidualMeasures
     /// <summary>Lamp brightness relative to its reference, minus 1.</summary>
     public const string LampBrightness = "lamp-brightness";
 
-    /// <summary>True where the air is in the residual, so that a smaller one alone is no proof and a somewhat larger one no fault.</summary>
-    public static bool HoldsWind(string measure) => measure is ScenePhase or GreenRed or GreenRedWithinOrbit or SceneTemperature or WindGreenRed or WindLegs;
+    /// <summary>False where the air itself is in the residual with nothing to tell it apart: it shows by how much a set moves the winds, and a smaller one is no better.</summary>
+    public static bool IsJudged(string measure) => measure is not (ScenePhase or SceneTemperature or WindLegs);
+
+    /// <summary>
+    /// What the air does to a residual that is judged, m/s: a smaller change says nothing (chosen: on the demo's orbits the lines' difference of scenes lay up to 4 m/s from nothing with the right zero winds, since the lines see
+    /// other heights along a ray; that of winds at one height up to 1 m/s); 0 for lamps, fiducials and darks.
+    /// </summary>
+    public static double AirMs(string measure) => measure switch
+    {
+        GreenRed => 5,
+        WindGreenRed or WindGreenRedTemperature => 2,
+        _ => 0,
+    };
 }
 
 /// <summary>A flag that would appear or vanish.</summary>

@@ -46,6 +46,27 @@ public static class ProposalResiduals
     public static IEnumerable<OrbitResidual> OfTracker(string measure, string tracker, IEnumerable<TrackerValue> values, string unit) =>
         values.Where(v => v.Key.Tracker == tracker).Select(v => new OrbitResidual(measure, v.Key.View, v.Key.Line, unit, 1, v.Value, v.Value * v.Value) { Measured = v.N });
 
+    /// <summary>The part of the lines' difference of winds (same view, moment and altitude) that follows the first line's T_lag over the orbit, m/s; one a view.</summary>
+    /// <param name="orbit">The orbit.</param>
+    /// <param name="winds">Its good winds along the line of sight.</param>
+    public static IEnumerable<OrbitResidual> LinesWithTemperature(OrbitAnalysis orbit, IReadOnlyList<OrbitWind> winds)
+    {
+        ArgumentNullException.ThrowIfNull(orbit);
+        if (orbit.Lines.Count < 2) yield break;
+        foreach (var view in orbit.Views)
+        {
+            if (orbit.Channels.FirstOrDefault(c => c.View == view && c.Line.Id == orbit.Lines[0]) is not { } channel) continue;
+            var lagged = orbit.Lagged(channel.Optics.Thermal.LagS);
+            List<(double, double)> points = [];
+            foreach (var place in winds.Where(w => w.View == view).GroupBy(w => (w.Time, Math.Round(w.AltitudeKm, 1))))
+            {
+                double[] first = [.. place.Where(w => w.Line == orbit.Lines[0]).Select(w => w.WindMs)], second = [.. place.Where(w => w.Line == orbit.Lines[1]).Select(w => w.WindMs)];
+                if (first.Length == 1 && second.Length == 1 && lagged.TryGet(place.Key.Time, out var at)) points.Add((at.LaggedC, first[0] - second[0]));
+            }
+            if (SceneResiduals.WithTemperature(points) is { } follows) yield return new(ResidualMeasures.WindGreenRedTemperature, view, null, "m/s", 1, follows, follows * follows) { Measured = points.Count };
+        }
+    }
+
     /// <summary>Changes by measure, view and line, on the orbits of the fit and on the two kinds of orbits held out, and the same orbit by orbit. Residuals count on orbits where both sets have them, measurements on all.</summary>
     /// <param name="orbits">Each orbit with both sets, in any order.</param>
     public static (IReadOnlyList<ResidualChange> Changes, IReadOnlyList<ResidualOrbit> Orbits) Compare(IReadOnlyList<OrbitResiduals> orbits)
@@ -68,7 +89,7 @@ public static class ProposalResiduals
 
     private static readonly List<string> Order =
     [
-        ResidualMeasures.ScenePhase, ResidualMeasures.GreenRed, ResidualMeasures.GreenRedWithinOrbit, ResidualMeasures.SceneTemperature, ResidualMeasures.WindGreenRed, ResidualMeasures.WindLegs,
+        ResidualMeasures.ScenePhase, ResidualMeasures.GreenRed, ResidualMeasures.WindGreenRed, ResidualMeasures.WindGreenRedTemperature, ResidualMeasures.SceneTemperature, ResidualMeasures.WindLegs,
         ResidualMeasures.Lamp, ResidualMeasures.LampWithinOrbit, ResidualMeasures.ImageShift, ResidualMeasures.Dark,
         ResidualMeasures.SceneVisibility, ResidualMeasures.LampVisibility, ResidualMeasures.LampBrightness,
     ];

@@ -4,8 +4,8 @@ using Phasekeeper.Core.Trackers;
 namespace Phasekeeper.Core.Coefficients.Evidence;
 
 /// <summary>
-/// What scenes leave: the only measurements that zero wind, the distortion's mean and the lamp ratio come into. They hold the winds too, which both sets see alike: an orbit's mean wind is some m/s, where a scene's own
-/// wind is tens of m/s, so what counts is one number an orbit; and where both lines shine in one row of one exposure, most of the wind drops out of their difference.
+/// What scenes leave: the only measurements that zero wind, the distortion's mean and the lamp ratio come into. They hold the winds too, which both sets see alike: an orbit's mean wind is up to tens of m/s (30 m/s in one
+/// view of the demo's red line), so by how much a set moves it is known to hundredths, and whether that is better is not. Where both lines shine in one row of one exposure, most of the wind drops out of their difference.
 /// </summary>
 internal static class SceneResiduals
 {
@@ -27,33 +27,32 @@ internal static class SceneResiduals
         {
             var lines = scenes.Where(s => s.Channel.View == view).ToArray();
             if (lines.Length < 2) continue;
-            foreach (var residual in Lines(view, lines[0].Exposures, lines[1].Exposures)) yield return residual;
+            if (Lines(view, lines[0].Exposures, lines[1].Exposures) is { } residual) yield return residual;
         }
     }
 
-    // First line minus second, row by row of the same exposures.
-    private static IEnumerable<OrbitResidual> Lines(string view, IReadOnlyList<ScenePhase> first, IReadOnlyList<ScenePhase> second)
+    // First line minus second, row by row of the same exposures. Few exposures see places of their own, not the orbit.
+    private static OrbitResidual? Lines(string view, IReadOnlyList<ScenePhase> first, IReadOnlyList<ScenePhase> second)
     {
         var other = second.ToDictionary(e => (e.Fringe.Exposure, e.Fringe.Time));
         double[][] exposures = [.. first.Where(e => other.ContainsKey((e.Fringe.Exposure, e.Fringe.Time)))
             .Select(e => e.RowMs.Zip(other[(e.Fringe.Exposure, e.Fringe.Time)].RowMs, (a, b) => a - b).Where(double.IsFinite).ToArray()).Where(d => d.Length > 0)];
-        if (exposures.Length == 0) yield break;
-        var rows = exposures.Sum(d => d.Length);
-        var median = RobustStatistics.Median([.. exposures.SelectMany(d => d)]);
-        yield return One(ResidualMeasures.GreenRed, view, null, median, rows);
-        double[] about = [.. exposures.Select(d => RobustStatistics.Median(d) - median)];
-        yield return new(ResidualMeasures.GreenRedWithinOrbit, view, null, "m/s", about.Length, about.Sum(), about.Sum(v => v * v)) { Measured = rows };
+        if (exposures.Length < LeastExposures) return null;
+        double[] all = [.. exposures.SelectMany(d => d)];
+        return One(ResidualMeasures.GreenRed, view, null, RobustStatistics.Median(all), all.Length);
     }
 
-    // The part of the exposures' speeds that goes with T_lag: least-squares slope times the rms swing of T_lag.
-    private static double? WithTemperature(IReadOnlyList<ScenePhase> all)
+    private static double? WithTemperature(IReadOnlyList<ScenePhase> all) => WithTemperature([.. all.Where(e => double.IsFinite(e.LaggedC)).Select(e => (e.LaggedC, e.MedianMs))]);
+
+    /// <summary>The part of speeds that goes with T_lag, m/s: least-squares slope times the rms swing of T_lag; null where points are too few or T_lag does not move.</summary>
+    /// <param name="points">T_lag, °C, and speed, m/s.</param>
+    public static double? WithTemperature(IReadOnlyList<(double LaggedC, double Ms)> points)
     {
-        ScenePhase[] exposures = [.. all.Where(e => double.IsFinite(e.LaggedC))];
-        if (exposures.Length < LeastExposures) return null;
-        double temperature = exposures.Average(e => e.LaggedC), speed = exposures.Average(e => e.MedianMs);
-        var squares = exposures.Sum(e => (e.LaggedC - temperature) * (e.LaggedC - temperature));
+        if (points.Count < LeastExposures) return null;
+        double temperature = points.Average(p => p.LaggedC), speed = points.Average(p => p.Ms);
+        var squares = points.Sum(p => (p.LaggedC - temperature) * (p.LaggedC - temperature));
         if (!(squares > 0)) return null;
-        return exposures.Sum(e => (e.LaggedC - temperature) * (e.MedianMs - speed)) / squares * Math.Sqrt(squares / exposures.Length);
+        return points.Sum(p => (p.LaggedC - temperature) * (p.Ms - speed)) / squares * Math.Sqrt(squares / points.Count);
     }
 
     private static OrbitResidual One(string measure, string? view, string? line, double value, int rows) => new(measure, view, line, "m/s", 1, value, value * value) { Measured = rows };

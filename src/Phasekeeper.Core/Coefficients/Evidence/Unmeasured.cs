@@ -3,8 +3,8 @@ using Phasekeeper.Core.Coefficients.Fits;
 namespace Phasekeeper.Core.Coefficients.Evidence;
 
 /// <summary>
-/// What no residual can see of a change, so that "the same" is not read as "as good". Zero wind and the distortion's constant are in the scene phase, the lamp ratio in how scenes follow the temperature; what is left here is what
-/// neither these nor the lines' difference can tell.
+/// What no residual can judge of a change, so that "the same" is not read as "as good". Zero wind, the distortion's constant and the lamp ratio of one line show in the differences of the lines; what both lines share only moves
+/// what scenes leave, and stands here.
 /// </summary>
 public static class Unmeasured
 {
@@ -24,7 +24,7 @@ public static class Unmeasured
         // A lamp reference takes all rows along by the same: what is left of Z then is rounding, or a zero wind that was fitted besides.
         var zero = changed.Where(d => d.Number == "optics.zeroWindRad" && !followed.Contains((d.View!, d.Line!))).GroupBy(d => (d.View!, d.Line!)).ToArray();
         if (zero.Length > 0)
-            yield return new(FitWarningCodes.NotMeasured, "The zero-wind phases change. A shift of one line shows in the difference of the lines; one that both lines share shows in the scene phase alone, beside the orbits' mean wind of some m/s, and a constant yaw error looks the same (0.01° is about 0.9 m/s).");
+            yield return new(FitWarningCodes.NotMeasured, "The zero-wind phases change. A shift of one line shows in the difference of the lines; one that both lines share only moves the scene phase, which holds the orbits' mean wind (up to tens of m/s) and so does not tell whether that is better, and a constant yaw error looks the same (0.01° is about 0.9 m/s).");
         foreach (var rows in zero.Where(g => Spread(before, after, g.Key) > LeastRowRad))
             yield return new(FitWarningCodes.NotMeasured, "The zero-wind phases of the rows change by different amounts: residuals see their mean over the rows, not one row against another.", rows.Key.Item1, rows.Key.Item2);
         if (Has("optics.distortionRad"))
@@ -32,7 +32,7 @@ public static class Unmeasured
         if (Has("optics.lampRatio"))
         {
             yield return new(FitWarningCodes.NotMeasured, "The lamp's residuals scale with the lamp ratio: a smaller one makes them smaller, and no better.");
-            yield return new(FitWarningCodes.NotMeasured, "A lamp ratio that is off by the same share in both lines shows only in how scenes follow the temperature, beside the winds' own change from day to night.");
+            yield return new(FitWarningCodes.NotMeasured, "A lamp ratio that is off in one line shows in how the lines' difference of winds follows the temperature; one that is off by the same share in both only moves how scenes follow it, beside the winds' own change from day to night, so whether it became better is not measured.");
         }
         string[] blind = [.. new[] { "optics.flat", "optics.envelope" }.Where(Has)];
         if (blind.Length > 0)

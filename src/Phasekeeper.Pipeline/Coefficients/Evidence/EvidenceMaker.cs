@@ -62,7 +62,7 @@ internal sealed class EvidenceMaker(Stores stores)
             var winds = after.Winds(orbit, cancel);
             paces.Add(watch.Elapsed.TotalSeconds - start);
             var windsBefore = before.Winds(orbit, cancel);
-            pairs.Add(pair with { Before = [.. pair.Before, .. WindResiduals.Of(orbit, was.Input, before.Mission, windsBefore)], After = [.. pair.After, .. WindResiduals.Of(orbit, would.Input, after.Mission, winds)] });
+            pairs.Add(pair with { Before = [.. pair.Before, .. WindResiduals.Of(orbit, was, before.Mission, windsBefore)], After = [.. pair.After, .. WindResiduals.Of(orbit, would, after.Mission, winds)] });
             var (more, moreGained, moreLost) = FormerWindComparison.Compare(windsBefore.Select(FormerWind.Of), winds.Select(FormerWind.Of));
             changes.AddRange(more);
             (gained, lost) = (gained + moreGained, lost + moreLost);
@@ -119,7 +119,7 @@ internal sealed class EvidenceMaker(Stores stores)
     private static IEnumerable<FitWarning> Warnings(FitDocument? fit, long against, IReadOnlyList<ResidualChange> residuals, EvidenceOrbits orbits)
     {
         foreach (var warning in fit?.Warnings ?? [])
-            if (warning.Code is not (FitWarningCodes.WorseHeldOut or FitWarningCodes.NothingHeldOut or FitWarningCodes.MeasurementsLost)) yield return warning;
+            if (warning.Code is not (FitWarningCodes.WorseHeldOut or FitWarningCodes.NothingHeldOut or FitWarningCodes.MeasurementsLost or FitWarningCodes.WindsMoved)) yield return warning;
         if (fit is not null && fit.From != against)
             yield return new(FitWarningCodes.CrossesSets, string.Create(CultureInfo.InvariantCulture, $"The fit began from set {fit.From}, and set {against} is in force where this one is meant to begin: numbers that were not fitted are those of set {fit.From}."));
         foreach (var warning in EvidenceWarnings.Of(residuals, orbits.HeldOut.Count + orbits.HeldOutLater.Count)) yield return warning;

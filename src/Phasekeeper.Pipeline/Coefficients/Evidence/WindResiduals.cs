@@ -11,10 +11,11 @@ namespace Phasekeeper.Pipeline.Coefficients.Evidence;
 internal static class WindResiduals
 {
     /// <summary>Residuals of an orbit, one point each. Looks of the next orbit are not made, so vectors of the last minutes are missing, with both sets alike.</summary>
-    public static IEnumerable<OrbitResidual> Of(OrbitSlot orbit, OrbitInput input, MissionState mission, IReadOnlyList<StoredLosWind> winds)
+    public static IEnumerable<OrbitResidual> Of(OrbitSlot orbit, OrbitAnalysis analysis, MissionState mission, IReadOnlyList<StoredLosWind> winds)
     {
         if (mission.Instrument is not { } instrument) return [];
-        var values = WindVectorStage.Trackers(orbit, mission, Instant.MaxValue, input.Fringes, winds, WindVectorStage.Vectors(orbit, instrument, winds));
-        return [.. ProposalResiduals.OfTracker(ResidualMeasures.WindGreenRed, "green-red-difference", values, "m/s"), .. ProposalResiduals.OfTracker(ResidualMeasures.WindLegs, "ascending-descending-difference", values, "m/s")];
+        var values = WindVectorStage.Trackers(orbit, mission, Instant.MaxValue, analysis.Input.Fringes, winds, WindVectorStage.Vectors(orbit, instrument, winds));
+        OrbitWind[] alongSight = [.. winds.SelectMany(WindVectorStage.AlongSight)];
+        return [.. ProposalResiduals.OfTracker(ResidualMeasures.WindGreenRed, "green-red-difference", values, "m/s"), .. ProposalResiduals.LinesWithTemperature(analysis, alongSight), .. ProposalResiduals.OfTracker(ResidualMeasures.WindLegs, "ascending-descending-difference", values, "m/s")];
     }
 }

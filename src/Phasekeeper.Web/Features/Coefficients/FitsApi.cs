@@ -17,13 +17,13 @@ public static class FitsApi
                 TypedResults.Json(FitTrialItem.Of(await fits.TryAsync((await CoefficientsApi.ReadAsync<FitBody>(request, cancel)).ToRequest(), cancel)), ApiJson.Options))
             .RequireAuthorization(Roles.Analyst).WithName("postCoefficientFit").Accepts<FitBody>("application/json", "*/*").Produces<FitTrialItem>()
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status409Conflict)
-            .WithSummary("Fits parts of the set in force on a window of orbits, and stores nothing: numbers with σ, warnings, residuals on orbits fitted and held out. Takes up to a minute.");
+            .WithSummary("Fits parts of the set in force on a window of orbits, and stores nothing: numbers with σ, warnings, residuals on orbits fitted, held out between them and held out after them. Takes up to a minute.");
         coefficients.MapPost("/fits/proposals", ProposeAsync).RequireAuthorization(Roles.Analyst).WithName("postCoefficientFitProposal").Accepts<FitProposalBody>("application/json", "*/*").Produces<CoefficientSetItem>(StatusCodes.Status201Created)
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status409Conflict)
             .WithSummary("Fits as POST fits does and proposes the set; its evidence follows in the background.");
         coefficients.MapGet("/proposals/{id}/evidence", (string id, Stores stores, EvidenceBoard board) => TypedResults.Json(Evidence(CoefficientsApi.Row(id, stores).Id, stores, board), ApiJson.Options))
             .WithName("getCoefficientEvidence").Produces<EvidenceItem>().ProducesProblem(StatusCodes.Status404NotFound)
-            .WithSummary("What a proposed set would change, computed from the archive: residuals on orbits fitted and held out, winds, flags, orbits and days to be made again, warnings; and how far a computation is.");
+            .WithSummary("What a proposed set would change, computed from the archive: residuals on orbits fitted, held out between them and after them, with the measurements that either set has, winds, flags, orbits and days to be made again, warnings; and how far a computation is.");
         coefficients.MapPost("/proposals/{id}/evidence", async (string id, EvidenceDesk desk, EvidenceBoard board, Stores stores, ICurrentActor actor, CancellationToken cancel) =>
         {
             var set = CoefficientsApi.Row(id, stores).Id;

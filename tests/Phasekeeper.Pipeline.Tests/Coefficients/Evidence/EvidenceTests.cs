@@ -36,7 +36,7 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
         foreach (var r in evidence.Residuals) output.WriteLine($"{r.Measure} {r.View} {r.Line}: {Words(r.Fitted)} | {Words(r.HeldOut)} | {Words(r.HeldOutLater)}");
         Assert.Equal(4, evidence.Residuals.Count(r => r.Measure == ResidualMeasures.LampWithinOrbit && r.HeldOutLater!.RmsAfter < 0.5 * r.HeldOutLater.RmsBefore));
         // The trackers of winds stand on the orbits whose winds were made.
-        Assert.Equal(2, evidence.Residuals.Count(r => r.Measure == ResidualMeasures.WindGreenRed && r.Fitted!.Orbits + r.HeldOut!.Orbits + r.HeldOutLater!.Orbits == EvidenceOrbits.WindOrbits));
+        Assert.Equal(2, evidence.Residuals.Count(r => r.Measure == ResidualMeasures.WindGreenRed && (r.Fitted?.Orbits ?? 0) + (r.HeldOut?.Orbits ?? 0) + (r.HeldOutLater?.Orbits ?? 0) is >= 4 and <= EvidenceOrbits.WindOrbits));
         Assert.True(evidence.FlagSeriesContinued + evidence.FlagSeriesBegunAnew > 30);
         Assert.Equal(fit.Numbers.Select(n => (n.Number, n.View, n.After, n.Sigma)), evidence.Numbers.Select(n => (n.Number, n.View, n.After, n.Sigma)));
 
@@ -85,13 +85,16 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
             Assert.Equal(g is { View: "F", Line: "green" } ? moreZero / kappa : 0, g.MeanMs, 0.3);
         }
         // On every orbit looked at the scenes show it: in their own view and line, and in that view's difference of the lines.
-        foreach (var r in evidence.Residuals.Where(r => ResidualMeasures.HoldsWind(r.Measure))) output.WriteLine($"{r.Measure} {r.View} {r.Line}: {Words(r.HeldOut)}");
-        foreach (var r in evidence.Residuals.Where(r => r.Measure is ResidualMeasures.ScenePhase or ResidualMeasures.GreenRed))
+        foreach (var r in evidence.Residuals.Where(r => r.Measure.StartsWith("wind", StringComparison.Ordinal) || r.Measure.StartsWith("scene", StringComparison.Ordinal))) output.WriteLine($"{r.Measure} {r.View} {r.Line}: {Words(r.HeldOut)}");
+        foreach (var r in evidence.Residuals.Where(r => r.Measure == ResidualMeasures.ScenePhase))
         {
             Assert.Equal(evidence.HeldOutOrbits.Count, r.HeldOut!.Orbits);
-            Assert.Equal(r is { View: "F", Line: "green" or null } ? moreZero / kappa : 0, r.HeldOut.MeanAfter - r.HeldOut.MeanBefore, 0.5);
+            Assert.Equal(r is { View: "F", Line: "green" } ? moreZero / kappa : 0, r.HeldOut.MeanAfter - r.HeldOut.MeanBefore, 0.5);
         }
-        Assert.Contains(evidence.Warnings, w => w.Code == FitWarningCodes.WorseHeldOut && w.View == "F" && w.Text.Contains("the green-red residual grows", StringComparison.Ordinal));
+        // Where both lines give winds at one height their difference is judged.
+        foreach (var r in evidence.Residuals.Where(r => r.Measure == ResidualMeasures.WindGreenRed))
+            Assert.Equal(r.View == "F" ? moreZero / kappa : 0, r.HeldOut!.MeanAfter - r.HeldOut.MeanBefore, 1.5);
+        Assert.Contains(evidence.Warnings, w => w.Code == FitWarningCodes.WindsMoved && (w.View, w.Line) == ("F", "green") && w.Text.Contains("the scene-phase residual moves", StringComparison.Ordinal));
         Assert.DoesNotContain(evidence.Warnings, w => w.Code == FitWarningCodes.WorseHeldOut && w.View == "A");
         Assert.Contains(evidence.Warnings, w => w.Code == FitWarningCodes.NotMeasured && w.Text.Contains("a constant yaw error looks the same", StringComparison.Ordinal));
         Assert.DoesNotContain(evidence.Warnings, w => w.Text.Contains("No residual tells", StringComparison.Ordinal));

@@ -3,6 +3,7 @@ using Phasekeeper.Core.Coefficients.Fits;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Coefficients.Fits;
 using Phasekeeper.Pipeline.Tests.Engine;
+using Phasekeeper.Pipeline.ZeroWind;
 using Phasekeeper.Storage;
 using Xunit.Abstractions;
 using static Phasekeeper.Pipeline.Tests.Coefficients.ShortCampaign;
@@ -74,12 +75,15 @@ public class FitAroundTests(DriftedCampaign campaign, ITestOutputHelper output)
         var (all, without) = (Window(0), Window(4));
         var stored = Around(all, FitPart.ZeroWind).ZeroWind;
         var solved = Around(without, FitPart.ZeroWind).ZeroWind;
+        var sums = mission.Stores.WindSums.Read(Start, Start.AddSeconds(86400 * 5), WindSums.ZeroPhases(mission.Folder.GroundSet!));
         Assert.Equal(["green", "red"], solved.Select(z => z.Line));
         foreach (var (whole, fewer) in stored.Zip(solved))
         {
             output.WriteLine($"{whole.Line}: {whole.Orbits} orbits with all winds until {whole.To}, {fewer.Orbits} without those held out");
-            // Only orbits before the day of the solution are in it at all.
-            var held = without.HeldOut.Concat(without.HeldOutLater).Count(o => o.Start <= whole.To);
+            // Only orbits before the day of the solution that have good winds of the line are in it at all.
+            var seen = sums.Where(s => s.Start <= whole.To && s.Cells.Any(c => c.Line == whole.Line)).Select(s => s.Orbit).ToHashSet();
+            Assert.Equal(seen.Count, whole.Orbits);
+            var held = without.HeldOut.Concat(without.HeldOutLater).Count(o => seen.Contains(o.Number));
             Assert.True(held >= 4, $"{held} orbits held out lie before {whole.To}");
             Assert.Equal(whole.Orbits - held, fewer.Orbits);
         }
