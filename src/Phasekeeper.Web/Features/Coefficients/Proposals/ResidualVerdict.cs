@@ -1,5 +1,6 @@
 using System.Globalization;
 using Phasekeeper.Core.Coefficients.Evidence;
+using Phasekeeper.Web.Shared.Numbers;
 
 namespace Phasekeeper.Web.Features.Coefficients.Proposals;
 
