@@ -75,7 +75,7 @@ public class FitAroundTests(DriftedCampaign campaign, ITestOutputHelper output)
         var (all, without) = (Window(0), Window(4));
         var stored = Around(all, FitPart.ZeroWind).ZeroWind;
         var solved = Around(without, FitPart.ZeroWind).ZeroWind;
-        var sums = mission.Stores.WindSums.Read(Start, Start.AddSeconds(86400 * 5), WindSums.ZeroPhases(mission.Folder.GroundSet!));
+        var sums = mission.Stores.WindSums.Read(Start.AddSeconds(-86400), Start.AddSeconds(86400 * 5), WindSums.ZeroPhases(mission.Folder.GroundSet!));
         Assert.Equal(["green", "red"], solved.Select(z => z.Line));
         foreach (var (whole, fewer) in stored.Zip(solved))
         {
