@@ -35,11 +35,11 @@ public sealed class EvidenceWordsTests
     public void Where_the_air_is_in_a_residual_it_is_not_judged_or_only_beyond_what_the_air_does()
     {
         var figures = new ResidualFigures(11, 11, 10.1, 3, -9.7, 1.3, 0.1);
-        Assert.Equal((ResidualOutcome.Moved, "mean from −9.7 to 1.3; the air is in it"), (ResidualVerdict.Of(ResidualMeasures.ScenePhase, figures), ResidualVerdict.Words(ResidualMeasures.ScenePhase, figures)));
+        Assert.Equal((ResidualOutcome.Moved, "mean from −9.70 to 1.30; the air is in it"), (ResidualVerdict.Of(ResidualMeasures.ScenePhase, figures), ResidualVerdict.Words(ResidualMeasures.ScenePhase, figures)));
         Assert.Equal(ResidualOutcome.Better, ResidualVerdict.Of(ResidualMeasures.GreenRed, figures));
         Assert.Equal(ResidualOutcome.Worse, ResidualVerdict.Of(ResidualMeasures.GreenRed, figures with { RmsBefore = 4, RmsAfter = 15 }));
         Assert.Equal(ResidualOutcome.Same, ResidualVerdict.Of(ResidualMeasures.GreenRed, figures with { RmsBefore = 4, RmsAfter = 8 }));
-        Assert.StartsWith("within the 5 m/s that the air does", ResidualVerdict.Words(ResidualMeasures.GreenRed, figures with { RmsBefore = 4, RmsAfter = 8 }), StringComparison.Ordinal);
+        Assert.StartsWith("within the 5.00 m/s that the air does", ResidualVerdict.Words(ResidualMeasures.GreenRed, figures with { RmsBefore = 4, RmsAfter = 8 }), StringComparison.Ordinal);
         Assert.Equal(ResidualOutcome.Better, ResidualVerdict.Of(ResidualMeasures.Lamp, figures));
         Assert.Equal(ResidualOutcome.Same, ResidualVerdict.Of(ResidualMeasures.ScenePhase, figures with { RmsAfter = 10.1, MeanAfter = -9.7 }));
     }
