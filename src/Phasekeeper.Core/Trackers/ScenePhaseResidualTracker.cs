@@ -1,4 +1,3 @@
-using Phasekeeper.Core.Fringes;
 using Phasekeeper.Core.Statistics;
 
 namespace Phasekeeper.Core.Trackers;
@@ -21,30 +20,16 @@ public sealed class ScenePhaseResidualTracker : ITracker
     /// <inheritdoc/>
     public void Compute(OrbitAnalysis orbit, TrackerOutput output)
     {
-        if (orbit.Input.Instrument is not { } instrument) return;
         foreach (var c in orbit.Channels)
         {
-            var shiftRadPerSample = 2 * Math.PI * c.Line.Cycles / instrument.Samples;
-            var kappa = c.Line.KappaAtMeanRadPerMs;
-            List<double> all = [], medians = [], corrections = [];
-            foreach (var f in orbit.Exposures(ExposureKind.Scene, c.View, c.Line.Id))
-            {
-                if (!orbit.Drift(c).TryGet(f.Time, out var drift)) continue;
-                var shift = orbit.Shift(c.View).At(f.Time);
-                var correction = drift.DriftRad - shiftRadPerSample * shift.ShiftSamples;
-                List<double> rows = [];
-                for (var r = 0; r < f.Status.Length; r++)
-                    if (f.Status[r] == RowStatus.Ok && double.IsFinite(f.PhaseRad[r])) rows.Add(-Math.IEEERemainder(f.PhaseRad[r] - correction, 2 * Math.PI) / kappa);
-                if (rows.Count == 0) continue;
-                all.AddRange(rows);
-                medians.Add(RobustStatistics.Median(rows));
-                corrections.Add(drift.CorrectionSigmaRad(shiftRadPerSample, shift.SigmaSamples) / kappa);
-            }
-            if (all.Count == 0) continue;
+            var exposures = ScenePhases.Of(orbit, c);
+            double[] all = [.. exposures.SelectMany(e => e.RowMs).Where(double.IsFinite)];
+            if (all.Length == 0) continue;
+            double[] medians = [.. exposures.Select(e => e.MedianMs)];
             // The rows of one exposure share the correction and much of the wind: exposures, not rows, are the independent points.
-            var scatter = medians.Count < 3 ? double.NaN : RobustStatistics.MedianSigma(medians);
-            var systematic = RobustStatistics.Median(corrections);
-            output.Add(c.View, c.Line.Id, RobustStatistics.Median(all), Math.Sqrt(scatter * scatter + systematic * systematic), all.Count, orbit.NeighboursMissing);
+            var scatter = medians.Length < 3 ? double.NaN : RobustStatistics.MedianSigma(medians);
+            var systematic = RobustStatistics.Median([.. exposures.Select(e => e.CorrectionSigmaMs)]);
+            output.Add(c.View, c.Line.Id, RobustStatistics.Median(all), Math.Sqrt(scatter * scatter + systematic * systematic), all.Length, orbit.NeighboursMissing);
         }
     }
 }

@@ -54,15 +54,20 @@ public sealed record OrbitFacts
     public static OrbitFacts Collect(OrbitAnalysis analysis, MissionState mission, ExposureCount exposures, IReadOnlyList<CoverageRow> coverage, Instant missionTime)
     {
         var input = analysis.Input;
-        return new OrbitFacts
+        return OfFringes(analysis) with
         {
-            Steps = [.. analysis.Views.SelectMany(v => StepsOf(analysis, v))],
-            Spikes = [.. SpikesOf(input)],
             Lamps = [.. LampsOf(analysis, exposures)],
             LongestGapS = DataGaps.LongestS(coverage, input.Start, input.End, missionTime),
             LatencyS = input.LatencyS.Count > 0 ? input.LatencyS.Max() : null,
             Open = !input.Complete,
         };
+    }
+
+    /// <summary>What fringes alone tell of an orbit: steps of the image shift, and spikes.</summary>
+    public static OrbitFacts OfFringes(OrbitAnalysis analysis)
+    {
+        ArgumentNullException.ThrowIfNull(analysis);
+        return new() { Steps = [.. analysis.Views.SelectMany(v => StepsOf(analysis, v))], Spikes = [.. SpikesOf(analysis.Input)] };
     }
 
     private static IEnumerable<StepFact> StepsOf(OrbitAnalysis analysis, string view)

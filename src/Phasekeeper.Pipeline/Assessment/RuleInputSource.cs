@@ -45,8 +45,8 @@ public sealed class RuleInputSource(Stores stores, MissionState mission, Channel
             Lamps = needs.HasFlag(RuleNeeds.Lamps) ? [.. told.SelectMany(f => f.Facts.Lamps.Select(l => new LampArrival(f.Row.Orbit, l.View, l.Line, l.Expected, l.Received, f.Facts.Open)))] : [],
             Events = needs.HasFlag(RuleNeeds.Events) ? [.. EventsOf(from, to)] : [],
             CoverageGaps = needs.HasFlag(RuleNeeds.Coverage) ? [.. Gaps(from, to)] : [],
-            Steps = needs.HasFlag(RuleNeeds.Steps) ? [.. told.SelectMany(f => f.Facts.Steps.Select(s => new ImageShiftStep(s.View, new Instant(s.Time), s.StepSamples, s.SigmaSamples)))] : [],
-            Spikes = needs.HasFlag(RuleNeeds.Spikes) ? [.. told.SelectMany(f => f.Facts.Spikes.Select(s => new SpikeCount(new Instant(s.Time), s.View, s.Spikes, s.Rows, s.LatitudeDeg ?? double.NaN, s.LongitudeDeg ?? double.NaN)))] : [],
+            Steps = needs.HasFlag(RuleNeeds.Steps) ? [.. told.SelectMany(f => f.Facts.Steps.Select(Step))] : [],
+            Spikes = needs.HasFlag(RuleNeeds.Spikes) ? [.. told.SelectMany(f => f.Facts.Spikes.Select(Spike))] : [],
         };
     }
 
@@ -86,6 +86,12 @@ public sealed class RuleInputSource(Stores stores, MissionState mission, Channel
             yield return history;
         }
     }
+
+    /// <summary>A stored step as rules see it.</summary>
+    internal static ImageShiftStep Step(StepFact s) => new(s.View, new Instant(s.Time), s.StepSamples, s.SigmaSamples);
+
+    /// <summary>Stored spikes as rules see them.</summary>
+    internal static SpikeCount Spike(SpikeFact s) => new(new Instant(s.Time), s.View, s.Spikes, s.Rows, s.LatitudeDeg ?? double.NaN, s.LongitudeDeg ?? double.NaN);
 
     /// <summary>A stored value as rules see it.</summary>
     internal static SeriesPoint Point(TrackerRow r) => new()

@@ -1,3 +1,5 @@
+using Phasekeeper.Core.Fringes;
+using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Core.Winds;
@@ -25,9 +27,9 @@ public sealed class WindVectorStage(Stores stores, TimeProvider clock)
         if (mission.Orbits.Of(number) is { } orbit && mission.Instrument is { } instrument)
         {
             var winds = stores.Winds.Read(orbit.Start.AddSeconds(-ReachS), orbit.End.AddSeconds(2 * ReachS));
-            vectors = instrument.Views.Count < 2 ? [] : [.. instrument.Lines.SelectMany(l => Match(orbit, l.Id, instrument.Views[0].Id, instrument.Views[1].Id, winds))
-                .OrderBy(v => v.ExposureTime).ThenBy(v => v.Exposure).ThenBy(v => v.Line, StringComparer.Ordinal)];
-            values = Trackers(orbit, mission, missionTime, [.. winds.Where(w => w.Orbit == number)], vectors);
+            vectors = Vectors(orbit, instrument, winds);
+            // Fringes for the middle of the orbit's data, which is the time of all its values.
+            values = Trackers(orbit, mission, missionTime, [.. stores.Fringes.Read(orbit.Start, orbit.End).Select(f => f.Result).OrderBy(f => f.Time)], [.. winds.Where(w => w.Orbit == number)], vectors);
         }
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         await stores.Database.WriteAsync(t =>
@@ -39,6 +41,11 @@ public sealed class WindVectorStage(Stores stores, TimeProvider clock)
             WorkQueue.Clear(t, item);
         }, cancel).ConfigureAwait(false);
     }
+
+    /// <summary>Vectors of an orbit in order of time and line, from the winds of the first two views.</summary>
+    internal static IReadOnlyList<StoredWindVectors> Vectors(OrbitSlot orbit, InstrumentModel instrument, IReadOnlyList<StoredLosWind> winds) =>
+        instrument.Views.Count < 2 ? [] : [.. instrument.Lines.SelectMany(l => Match(orbit, l.Id, instrument.Views[0].Id, instrument.Views[1].Id, winds))
+            .OrderBy(v => v.ExposureTime).ThenBy(v => v.Exposure).ThenBy(v => v.Line, StringComparer.Ordinal)];
 
     internal static IEnumerable<StoredWindVectors> Match(OrbitSlot orbit, string line, string firstView, string secondView, IReadOnlyList<StoredLosWind> winds)
     {
@@ -70,9 +77,10 @@ public sealed class WindVectorStage(Stores stores, TimeProvider clock)
         return earlier >= orbit.Start && earlier < orbit.End;
     }
 
-    private IReadOnlyList<TrackerValue> Trackers(OrbitSlot orbit, MissionState mission, Instant missionTime, StoredLosWind[] winds, IReadOnlyList<StoredWindVectors> vectors)
+    /// <summary>Values of the trackers that compare winds; none without winds.</summary>
+    internal static IReadOnlyList<TrackerValue> Trackers(OrbitSlot orbit, MissionState mission, Instant missionTime, IReadOnlyList<FringeResult> fringes, IReadOnlyList<StoredLosWind> winds, IReadOnlyList<StoredWindVectors> vectors)
     {
-        if (winds.Length == 0) return [];
+        if (winds.Count == 0) return [];
         var input = new OrbitInput
         {
             Orbit = orbit.Number,
@@ -81,14 +89,14 @@ public sealed class WindVectorStage(Stores stores, TimeProvider clock)
             Complete = missionTime >= orbit.End,
             NeighboursComplete = missionTime >= orbit.End.AddSeconds(OrbitInput.ReachOrbits * (orbit.End - orbit.Start)),
             Instrument = mission.Instrument,
-            // For the middle of the orbit's data, which is the time of all its values.
-            Fringes = [.. stores.Fringes.Read(orbit.Start, orbit.End).Select(f => f.Result).OrderBy(f => f.Time)],
+            Fringes = fringes,
             Winds = [.. winds.SelectMany(AlongSight), .. vectors.SelectMany(v => v.Vectors).Where(v => v.Quality == WindQuality.Good).Select(v => Eastward(v, mission))],
         };
         return TrackerCatalog.Compute(new OrbitAnalysis(input), TrackerSource.Winds);
     }
 
-    private static IEnumerable<OrbitWind> AlongSight(StoredLosWind stored) => stored.Profile.Rows.Where(w => w.Quality == WindQuality.Good)
+    /// <summary>Good winds along the line of sight as trackers take them.</summary>
+    internal static IEnumerable<OrbitWind> AlongSight(StoredLosWind stored) => stored.Profile.Rows.Where(w => w.Quality == WindQuality.Good)
         .Select(w => new OrbitWind(stored.Profile.Time, stored.Profile.View, stored.Profile.Line, Degrees(w.LatitudeRad), w.AltitudeKm, false, w.WindMs, w.SigmaMs));
 
     private static OrbitWind Eastward(WindVector v, MissionState mission) => new(

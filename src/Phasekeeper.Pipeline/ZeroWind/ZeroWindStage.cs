@@ -1,3 +1,5 @@
+using Phasekeeper.Core.Coefficients;
+using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Core.ZeroWind;
@@ -24,6 +26,19 @@ public sealed class ZeroWindStage(Stores stores, TimeProvider clock)
         return null;
     }
 
+    /// <summary>Zero wind of a UTC day, one a line of the instrument.</summary>
+    /// <param name="day">Days since 1970-01-01: the winds of the weeks before it count.</param>
+    /// <param name="set">Set with whose zero-wind phases the winds were made; others are left out.</param>
+    /// <param name="instrument">Instrument.</param>
+    /// <param name="stores">Stores.</param>
+    /// <param name="without">Orbits whose winds are left out.</param>
+    internal static IReadOnlyList<ZeroWindEstimate> Solve(long day, CoefficientSet set, InstrumentModel instrument, Stores stores, IReadOnlySet<int> without)
+    {
+        OrbitWindSums[] window = [.. stores.WindSums.Read(Instant.FromUnixDay(day - ZeroWindOptions.Default.WindowDays, 0), Instant.FromUnixDay(day, 0), WindSums.ZeroPhases(set)).Where(o => !without.Contains(o.Orbit))];
+        string[] views = [.. instrument.Views.Select(v => v.Id)];
+        return [.. instrument.Lines.Select(l => ZeroWindSolver.Solve(window, views, l.Id))];
+    }
+
     /// <summary>Runs one item; key = days since 1970-01-01.</summary>
     public async Task RunAsync(WorkItem item, MissionState mission, Instant missionTime, CancellationToken cancel)
     {
@@ -34,9 +49,7 @@ public sealed class ZeroWindStage(Stores stores, TimeProvider clock)
         IReadOnlyList<TrackerValue> values = [];
         if (first is { } number && mission.Orbits.Of(number) is { } orbit && mission.Instrument is { } instrument && mission.Coefficients.At(orbit.Start) is { } coefficients)
         {
-            var window = stores.WindSums.Read(Instant.FromUnixDay(day - ZeroWindOptions.Default.WindowDays, 0), start, WindSums.ZeroPhases(coefficients.Set));
-            string[] views = [.. instrument.Views.Select(v => v.Id)];
-            estimates = [.. instrument.Lines.Select(l => ZeroWindSolver.Solve(window, views, l.Id))];
+            estimates = Solve(day, coefficients.Set, instrument, stores, new HashSet<int>());
             var input = new OrbitInput
             {
                 Orbit = number,

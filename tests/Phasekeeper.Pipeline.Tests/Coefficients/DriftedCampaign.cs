@@ -38,7 +38,7 @@ public sealed class DriftedCampaign : IAsyncLifetime
     internal Task<TestMission> OpenAsync() => TestMission.CopyOfAsync(saved);
 
     /// <summary>Packets of some hours without most scenes: what stays costs a quarter.</summary>
-    public static byte[] ThinPackets(double fromHours, double toHours) => ThinPackets(fromHours, toHours, (e, _) => e.Id / 5 % SceneEvery == 0);
+    public static byte[] ThinPackets(double fromHours, double toHours, int sceneEvery = SceneEvery) => ThinPackets(fromHours, toHours, (e, _) => e.Id / 5 % sceneEvery == 0);
 
     /// <summary>The same with the scenes of a stretch of so many seconds in each of a longer one: long enough for both views to see the same places, they give vectors.</summary>
     public static byte[] PacketsOfStretches(double fromHours, double toHours, double keptS, double ofS) => ThinPackets(fromHours, toHours, (_, s) => s % ofS < keptS);

@@ -14,6 +14,25 @@ public static class SampleEvidence
     /// <summary>Start of it.</summary>
     public static readonly Instant Start = Instant.FromUtc(2031, 5, 9);
 
+    /// <summary>The same with two orbits held out after those of the fit, on which the proposed set loses measurements of the lamp.</summary>
+    public static ProposalEvidence WithLater(long against, string againstName, double lagAfterS = 431)
+    {
+        var evidence = Of(against, againstName, lagAfterS);
+        var later = new ResidualFigures(2, 260, 13, 6, 11, 0.5, 0.05) { MeasuredBefore = 300, MeasuredAfter = 260, Lost = 40, MostLostOrbit = 4607 };
+        return evidence with
+        {
+            HeldOutLaterOrbits = [4606, 4607],
+            Residuals =
+            [
+                new(ResidualMeasures.ScenePhase, "F", "green", "m/s", new(4, 4, 7, 7, 6, 6, 0.01), new(2, 2, 6, 6.001, 6, 6, 0.01)) { HeldOutLater = new(2, 2, 6, 17, 6, 17, 0.3) { MeasuredBefore = 640, MeasuredAfter = 640 } },
+                evidence.Residuals[0] with { HeldOutLater = later }, .. evidence.Residuals.Skip(1),
+            ],
+            ResidualOrbits = [.. evidence.ResidualOrbits, .. Enumerable.Range(6, 2).Select(i => new ResidualOrbit(FirstOrbit + i, Start.AddSeconds(5760.0 * i), true, ResidualMeasures.Lamp, "F", "green", 12 + i, 4 + i) { Later = true })],
+            FlagSeriesContinued = 31,
+            FlagSeriesBegunAnew = 4,
+        };
+    }
+
     /// <summary>The evidence.</summary>
     public static ProposalEvidence Of(long against, string againstName, double lagAfterS = 431) => new()
     {

@@ -11,12 +11,11 @@ namespace Phasekeeper.Core.Coefficients.Evidence;
 public static class ProposalResiduals
 {
     /// <summary>Residuals of an orbit; empty without instrument or coefficients. In order of measure as in <see cref="ResidualMeasures"/>, view and line of the instrument.</summary>
-    /// <param name="input">The orbit; its fringes were retrieved with its own coefficients.</param>
-    public static IReadOnlyList<OrbitResidual> Of(OrbitInput input)
+    /// <param name="orbit">The orbit; its fringes were retrieved with its own coefficients.</param>
+    public static IReadOnlyList<OrbitResidual> Of(OrbitAnalysis orbit)
     {
-        ArgumentNullException.ThrowIfNull(input);
-        if (input.Instrument is not { } instrument || input.Coefficients is not { } set) return [];
-        var orbit = new OrbitAnalysis(input);
+        ArgumentNullException.ThrowIfNull(orbit);
+        if (orbit.Input.Instrument is not { } instrument || orbit.Input.Coefficients is not { } set) return [];
         List<OrbitResidual> result = [];
         foreach (var c in orbit.Channels)
         {
@@ -35,30 +34,62 @@ public static class ProposalResiduals
             Add(ResidualMeasures.LampBrightness, "1", Relative(orbit, c, ExposureKind.Lamp, f => f.SignalElectrons, f => f.SignalSigmaElectrons, c.Optics.LampElectrons));
         }
         foreach (var view in instrument.Views) AddTo(result, ResidualMeasures.ImageShift, view.Id, null, "samples", Shifts(orbit, view.Id));
+        result.AddRange(SceneResiduals.Of(orbit));
         return [.. result.Select((r, i) => (r, i)).OrderBy(p => Order.IndexOf(p.r.Measure)).ThenBy(p => p.i).Select(p => p.r)];
     }
 
-    /// <summary>Changes by measure, view and line, on the orbits of the fit and on those held out, and the same orbit by orbit. A measure counts on orbits where both sets have it.</summary>
+    /// <summary>Trackers' values of one orbit as residuals, one point each; for trackers that should be nothing but for the air.</summary>
+    /// <param name="measure">One of <see cref="ResidualMeasures"/>.</param>
+    /// <param name="tracker">The tracker's id.</param>
+    /// <param name="values">Values of the orbit, of any trackers.</param>
+    /// <param name="unit">The tracker's unit.</param>
+    public static IEnumerable<OrbitResidual> OfTracker(string measure, string tracker, IEnumerable<TrackerValue> values, string unit) =>
+        values.Where(v => v.Key.Tracker == tracker).Select(v => new OrbitResidual(measure, v.Key.View, v.Key.Line, unit, 1, v.Value, v.Value * v.Value) { Measured = v.N });
+
+    /// <summary>The part of the lines' difference of winds (same view, moment and altitude) that follows the first line's T_lag over the orbit, m/s; one a view.</summary>
+    /// <param name="orbit">The orbit.</param>
+    /// <param name="winds">Its good winds along the line of sight.</param>
+    public static IEnumerable<OrbitResidual> LinesWithTemperature(OrbitAnalysis orbit, IReadOnlyList<OrbitWind> winds)
+    {
+        ArgumentNullException.ThrowIfNull(orbit);
+        if (orbit.Lines.Count < 2) yield break;
+        foreach (var view in orbit.Views)
+        {
+            if (orbit.Channels.FirstOrDefault(c => c.View == view && c.Line.Id == orbit.Lines[0]) is not { } channel) continue;
+            var lagged = orbit.Lagged(channel.Optics.Thermal.LagS);
+            List<(double, double)> points = [];
+            foreach (var place in winds.Where(w => w.View == view).GroupBy(w => (w.Time, Math.Round(w.AltitudeKm, 1))))
+            {
+                double[] first = [.. place.Where(w => w.Line == orbit.Lines[0]).Select(w => w.WindMs)], second = [.. place.Where(w => w.Line == orbit.Lines[1]).Select(w => w.WindMs)];
+                if (first.Length == 1 && second.Length == 1 && lagged.TryGet(place.Key.Time, out var at)) points.Add((at.LaggedC, first[0] - second[0]));
+            }
+            if (SceneResiduals.WithTemperature(points) is { } follows) yield return new(ResidualMeasures.WindGreenRedTemperature, view, null, "m/s", 1, follows, follows * follows) { Measured = points.Count };
+        }
+    }
+
+    /// <summary>Changes by measure, view and line, on the orbits of the fit and on the two kinds of orbits held out, and the same orbit by orbit. Residuals count on orbits where both sets have them, measurements on all.</summary>
     /// <param name="orbits">Each orbit with both sets, in any order.</param>
-    public static (IReadOnlyList<ResidualChange> Changes, IReadOnlyList<ResidualOrbit> Orbits) Compare(IReadOnlyList<(OrbitInput Before, OrbitInput After, bool HeldOut)> orbits)
+    public static (IReadOnlyList<ResidualChange> Changes, IReadOnlyList<ResidualOrbit> Orbits) Compare(IReadOnlyList<OrbitResiduals> orbits)
     {
         ArgumentNullException.ThrowIfNull(orbits);
         List<ResidualPair> pairs = [];
-        foreach (var (before, after, heldOut) in orbits.OrderBy(o => o.Before.Start).ThenBy(o => o.Before.Orbit))
+        foreach (var orbit in orbits.OrderBy(o => o.Start).ThenBy(o => o.Orbit))
         {
-            if (before.Orbit != after.Orbit) throw new ArgumentException($"Orbit {before.Orbit} was to be compared with orbit {after.Orbit}; expected the same orbit with both sets.", nameof(orbits));
-            var now = Of(after).ToDictionary(r => r.Key);
-            foreach (var was in Of(before))
-                if (now.TryGetValue(was.Key, out var one)) pairs.Add(new(before.Orbit, before.Start, heldOut, was, one));
+            var (was, now) = (orbit.Before.ToDictionary(r => r.Key), orbit.After.ToDictionary(r => r.Key));
+            foreach (var key in orbit.Before.Concat(orbit.After).Select(r => r.Key).Distinct())
+                pairs.Add(new(orbit.Orbit, orbit.Start, orbit.Use, was.TryGetValue(key, out var b) ? b : null, now.TryGetValue(key, out var a) ? a : null));
         }
-        ResidualChange[] changes = [.. pairs.GroupBy(p => p.Before.Key).OrderBy(g => Order.IndexOf(g.Key.Measure))
-            .Select(g => new ResidualChange(g.Key.Measure, g.Key.View, g.Key.Line, g.First().Before.Unit,
-                ResidualPair.Figures([.. g.Where(p => !p.HeldOut)]), ResidualPair.Figures([.. g.Where(p => p.HeldOut)])))];
-        return (changes, [.. pairs.Select(p => new ResidualOrbit(p.Orbit, p.Time, p.HeldOut, p.Before.Measure, p.Before.View, p.Before.Line, p.Before.Rms, p.After.Rms))]);
+        ResidualChange[] changes = [.. pairs.GroupBy(p => p.Key).OrderBy(g => Order.IndexOf(g.Key.Measure)).Select(g => new ResidualChange(g.Key.Measure, g.Key.View, g.Key.Line, g.First().Unit,
+            Figures(g, OrbitUse.Fitted), Figures(g, OrbitUse.HeldOut)) { HeldOutLater = Figures(g, OrbitUse.HeldOutLater) })];
+        return (changes, [.. pairs.Where(p => p is { Before: not null, After: not null })
+            .Select(p => new ResidualOrbit(p.Orbit, p.Time, p.Use != OrbitUse.Fitted, p.Key.Measure, p.Key.View, p.Key.Line, p.Before!.Value.Rms, p.After!.Value.Rms) { Later = p.Use == OrbitUse.HeldOutLater })]);
     }
+
+    private static ResidualFigures? Figures(IEnumerable<ResidualPair> pairs, OrbitUse use) => ResidualPair.Figures([.. pairs.Where(p => p.Use == use)]);
 
     private static readonly List<string> Order =
     [
+        ResidualMeasures.ScenePhase, ResidualMeasures.GreenRed, ResidualMeasures.WindGreenRed, ResidualMeasures.WindGreenRedTemperature, ResidualMeasures.SceneTemperature, ResidualMeasures.WindLegs,
         ResidualMeasures.Lamp, ResidualMeasures.LampWithinOrbit, ResidualMeasures.ImageShift, ResidualMeasures.Dark,
         ResidualMeasures.SceneVisibility, ResidualMeasures.LampVisibility, ResidualMeasures.LampBrightness,
     ];

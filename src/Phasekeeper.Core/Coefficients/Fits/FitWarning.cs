@@ -24,6 +24,10 @@ public static class FitWarningCodes
     public const string AgainstAgeing = "against-ageing";
     /// <summary>Residuals are larger on the orbits held out.</summary>
     public const string WorseHeldOut = "worse-held-out";
+    /// <summary>Scenes or winds move by what the air alone would hide: by how much is known, whether it is better is not.</summary>
+    public const string WindsMoved = "winds-moved";
+    /// <summary>Measurements that the set in force has are lost with the proposed one.</summary>
+    public const string MeasurementsLost = "measurements-lost";
     /// <summary>A part could not be determined and stays as it was.</summary>
     public const string NotDetermined = "not-determined";
     /// <summary>Nothing that is measured here tells whether it is better.</summary>

@@ -1,4 +1,5 @@
 using System.Globalization;
+using Phasekeeper.Core.Coefficients.Evidence;
 using Phasekeeper.Core.Coefficients.Fits;
 using Phasekeeper.Pipeline.Coefficients.Fits;
 using Phasekeeper.Pipeline.Coefficients.Trials;
@@ -99,14 +100,17 @@ public sealed class DriftWatch(Stores stores, PipelineEngine engine, FitDesk fit
 
     private static FitPart Part(DriftGround ground) => DriftTracker.All[ground.Tracker].Part;
 
-    // The numbers behind a series change significantly, and its residual is smaller on orbits that the fit has not seen.
+    // The numbers behind a series change significantly, and its residual is smaller on both kinds of orbits that the fit has not seen. A drift that goes on leaves more on the later ones than on those of the fit: what
+    // counts is before against after on the same orbits, and there a fit of last days' orbits beats the set that has been drifted away from.
     private static bool IsBetter(DriftGround ground, FitTrial trial)
     {
         var tracker = DriftTracker.All[ground.Tracker];
         bool Concerns(string? view, string? line) => (view is null || ground.View is null || view == ground.View) && (line is null || ground.Line is null || line == ground.Line);
         return trial.Result.Numbers.Any(n => n.Part == tracker.Part && Concerns(n.View, n.Line) && Math.Abs(n.ChangeSigmas) >= SignificantSigmas)
-            && (tracker.Measure is null || trial.Residuals.Any(r => r.Measure == tracker.Measure && Concerns(r.View, r.Line) && r.HeldOut is { } h && h.RmsAfter < h.RmsBefore));
+            && (tracker.Measure is null || trial.Residuals.Any(r => r.Measure == tracker.Measure && Concerns(r.View, r.Line) && Fell(r.HeldOut) && (r.HeldOutLater is null || Fell(r.HeldOutLater))));
     }
+
+    private static bool Fell(ResidualFigures? held) => held is { } h && h.RmsAfter < h.RmsBefore;
 
     private string Name(int last)
     {

@@ -4,6 +4,7 @@ using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Coefficients.Evidence;
 using Phasekeeper.Core.Coefficients.Fits;
 using Phasekeeper.Core.Trackers;
+using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Coefficients.Fits;
 using Phasekeeper.Pipeline.Coefficients.Trials;
 using Phasekeeper.Pipeline.Mission;
@@ -37,9 +38,9 @@ internal sealed class EvidenceMaker(Stores stores)
         var before = new SetTrial(stores, mission, CoefficientSets.Stored(stores, instrument, against));
         var after = new SetTrial(stores, mission, CoefficientSets.Stored(stores, instrument, set.Id), like: before);
         var windOrbits = orbits.ForWinds().Select(o => o.Number).ToHashSet();
-        var held = orbits.HeldOut.Select(o => o.Number).ToHashSet();
-        var pairs = new List<(OrbitInput Before, OrbitInput After, bool HeldOut)>();
+        var pairs = new List<OrbitResiduals>();
         var (valuesBefore, valuesAfter) = (new List<TrackerValue>(), new List<TrackerValue>());
+        var (factsBefore, factsAfter) = (new List<OrbitFacts>(), new List<OrbitFacts>());
         var changes = new List<WindChange>();
         var (gained, lost, done) = (0, 0, 0);
         var paces = new List<double>();
@@ -47,27 +48,37 @@ internal sealed class EvidenceMaker(Stores stores)
         {
             progress("residuals and winds of orbits with both sets", done++, orbits.All.Count);
             cancel.ThrowIfCancellationRequested();
-            var (was, would) = (before.Input(orbit), after.Input(orbit));
-            pairs.Add((was, would, held.Contains(orbit.Number)));
-            valuesBefore.AddRange(TrackerCatalog.Compute(new OrbitAnalysis(was), TrackerSource.Measurements));
-            valuesAfter.AddRange(TrackerCatalog.Compute(new OrbitAnalysis(would), TrackerSource.Measurements));
-            if (!windOrbits.Contains(orbit.Number)) continue;
+            // One analysis a set: trackers and residuals share its drift and image shift.
+            var (was, would) = (new OrbitAnalysis(before.Input(orbit)), new OrbitAnalysis(after.Input(orbit)));
+            var pair = OrbitResiduals.Of(was, would, orbits.Use(orbit.Number));
+            valuesBefore.AddRange(TrackerCatalog.Compute(was, TrackerSource.Measurements));
+            valuesAfter.AddRange(TrackerCatalog.Compute(would, TrackerSource.Measurements));
+            factsBefore.Add(OrbitFacts.OfFringes(was));
+            factsAfter.Add(OrbitFacts.OfFringes(would));
+            if (!windOrbits.Contains(orbit.Number))
+            {
+                pairs.Add(pair);
+                continue;
+            }
             var start = watch.Elapsed.TotalSeconds;
             var winds = after.Winds(orbit, cancel);
             paces.Add(watch.Elapsed.TotalSeconds - start);
-            var (more, moreGained, moreLost) = FormerWindComparison.Compare(before.Winds(orbit, cancel).Select(FormerWind.Of), winds.Select(FormerWind.Of));
+            var windsBefore = before.Winds(orbit, cancel);
+            pairs.Add(pair with { Before = [.. pair.Before, .. WindResiduals.Of(orbit, was, before.Mission, windsBefore)], After = [.. pair.After, .. WindResiduals.Of(orbit, would, after.Mission, winds)] });
+            var (more, moreGained, moreLost) = FormerWindComparison.Compare(windsBefore.Select(FormerWind.Of), winds.Select(FormerWind.Of));
             changes.AddRange(more);
             (gained, lost) = (gained + moreGained, lost + moreLost);
         }
         progress("comparison", done, orbits.All.Count);
         var (residuals, perOrbit) = ProposalResiduals.Compare(pairs);
-        var (appearing, vanishing) = FlagForecast.Of(valuesBefore, valuesAfter, orbits.All, before.Mission, after.Mission);
+        var flags = new FlagForecast(stores, mission, before.Set.SetId).Of(new(valuesBefore, factsBefore, before.Mission), new(valuesAfter, factsAfter, after.Mission), orbits.All);
         return new()
         {
             Against = against,
             AgainstName = before.Set.Set.Name,
             FittedOrbits = [.. orbits.Fitted.Select(o => o.Number)],
             HeldOutOrbits = [.. orbits.HeldOut.Select(o => o.Number)],
+            HeldOutLaterOrbits = [.. orbits.HeldOutLater.Select(o => o.Number)],
             Numbers = fit?.Numbers ?? [],
             NewBadSamples = fit?.NewBadSamples ?? [],
             Residuals = residuals,
@@ -78,8 +89,10 @@ internal sealed class EvidenceMaker(Stores stores)
             WindOrbits = [.. windOrbits.Order()],
             WindsGained = gained,
             WindsLost = lost,
-            FlagsAppearing = appearing,
-            FlagsVanishing = vanishing,
+            FlagsAppearing = flags.Appearing,
+            FlagsVanishing = flags.Vanishing,
+            FlagSeriesContinued = flags.Continued,
+            FlagSeriesBegunAnew = flags.BegunAnew,
             Reprocessing = ReprocessingForecast.Of(outcome, Pace(paces, after, orbits.All[^1], watch), mission, stores),
             Warnings = [.. Warnings(fit, against, residuals, orbits), .. NotMeasured(fit, before.Set.Set, after.Set.Set)],
             ComputedInS = watch.Elapsed.TotalSeconds,
@@ -101,23 +114,17 @@ internal sealed class EvidenceMaker(Stores stores)
     {
         if (fit is null)
             yield return new(FitWarningCodes.NotMeasured, "No fit of this program stands behind the set: whether its numbers were derived from the orbits that were looked at is not known here.");
-        var followed = fit?.Numbers.Where(n => n.Part == FitPart.LampReference).Select(n => (n.Number, n.View, n.Line)).ToHashSet() ?? [];
-        var blind = CoefficientDifferences.Between(before, after).Where(d => Unseen.Contains(d.Number) && !followed.Contains((d.Number, d.View, d.Line))).Select(d => d.Number).Distinct().ToArray();
-        if (blind.Length > 0)
-            yield return new(FitWarningCodes.NotMeasured, $"No residual tells whether {string.Join(", ", blind)} became better: only the winds' change shows what follows from it.");
-        if (blind.Contains("optics.lampRatio"))
-            yield return new(FitWarningCodes.NotMeasured, "The lamp's residuals scale with the lamp ratio: a smaller one makes them smaller, and no better.");
+        var followed = fit?.Numbers.Where(n => n is { Part: FitPart.LampReference, Number: "optics.zeroWindRad" }).Select(n => (n.View!, n.Line!)).ToHashSet() ?? [];
+        foreach (var warning in Unmeasured.Of(before, after, followed)) yield return warning;
     }
-
-    private static readonly HashSet<string> Unseen = new(StringComparer.Ordinal) { "optics.zeroWindRad", "optics.distortionRad", "optics.lampRatio", "optics.flat", "optics.envelope" };
 
     // What the fit warned of when it was made, without what residuals say now.
     private static IEnumerable<FitWarning> Warnings(FitDocument? fit, long against, IReadOnlyList<ResidualChange> residuals, EvidenceOrbits orbits)
     {
         foreach (var warning in fit?.Warnings ?? [])
-            if (warning.Code is not (FitWarningCodes.WorseHeldOut or FitWarningCodes.NothingHeldOut)) yield return warning;
+            if (warning.Code is not (FitWarningCodes.WorseHeldOut or FitWarningCodes.NothingHeldOut or FitWarningCodes.MeasurementsLost or FitWarningCodes.WindsMoved)) yield return warning;
         if (fit is not null && fit.From != against)
             yield return new(FitWarningCodes.CrossesSets, string.Create(CultureInfo.InvariantCulture, $"The fit began from set {fit.From}, and set {against} is in force where this one is meant to begin: numbers that were not fitted are those of set {fit.From}."));
-        foreach (var warning in EvidenceWarnings.Of(residuals, orbits.HeldOut.Count)) yield return warning;
+        foreach (var warning in EvidenceWarnings.Of(residuals, orbits.HeldOut.Count + orbits.HeldOutLater.Count)) yield return warning;
     }
 }

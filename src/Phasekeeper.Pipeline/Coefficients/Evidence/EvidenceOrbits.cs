@@ -1,3 +1,4 @@
+using Phasekeeper.Core.Coefficients.Evidence;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Coefficients.Fits;
 using Phasekeeper.Pipeline.Coefficients.Trials;
@@ -8,8 +9,9 @@ namespace Phasekeeper.Pipeline.Coefficients.Evidence;
 
 /// <summary>Orbits that evidence looks at.</summary>
 /// <param name="Fitted">Of the fit, ascending.</param>
-/// <param name="HeldOut">Not seen by any fit, ascending.</param>
-internal sealed record EvidenceOrbits(IReadOnlyList<OrbitSlot> Fitted, IReadOnlyList<OrbitSlot> HeldOut)
+/// <param name="HeldOut">Not seen by any fit, among those of the fit, ascending; of a set by hand all.</param>
+/// <param name="HeldOutLater">Not seen by the fit and later than all that it has seen, ascending.</param>
+internal sealed record EvidenceOrbits(IReadOnlyList<OrbitSlot> Fitted, IReadOnlyList<OrbitSlot> HeldOut, IReadOnlyList<OrbitSlot> HeldOutLater)
 {
     /// <summary>Orbits looked at for a set that no fit made (chosen: under three days; charts need thirty orbits to speak).</summary>
     public const int ByHandOrbits = 40;
@@ -18,12 +20,17 @@ internal sealed record EvidenceOrbits(IReadOnlyList<OrbitSlot> Fitted, IReadOnly
     public const int WindOrbits = 6;
 
     /// <summary>All, ascending.</summary>
-    public IReadOnlyList<OrbitSlot> All { get; } = [.. Fitted.Concat(HeldOut).OrderBy(o => o.Number)];
+    public IReadOnlyList<OrbitSlot> All { get; } = [.. Fitted.Concat(HeldOut).Concat(HeldOutLater).OrderBy(o => o.Number)];
+
+    private readonly HashSet<int> fitted = [.. Fitted.Select(o => o.Number)], later = [.. HeldOutLater.Select(o => o.Number)];
+
+    /// <summary>As what an orbit is looked at.</summary>
+    public OrbitUse Use(int orbit) => fitted.Contains(orbit) ? OrbitUse.Fitted : later.Contains(orbit) ? OrbitUse.HeldOutLater : OrbitUse.HeldOut;
 
     /// <summary>Those whose winds are made: half of them held out, where there are such.</summary>
     public IReadOnlyList<OrbitSlot> ForWinds()
     {
-        var held = LookedAtOrbits.Spread(HeldOut, Fitted.Count == 0 ? WindOrbits : WindOrbits / 2);
+        var held = LookedAtOrbits.Spread([.. HeldOut.Concat(HeldOutLater)], Fitted.Count == 0 ? WindOrbits : WindOrbits / 2);
         return [.. held.Concat(LookedAtOrbits.Spread(Fitted, WindOrbits - held.Count)).OrderBy(o => o.Number)];
     }
 
@@ -33,16 +40,16 @@ internal sealed record EvidenceOrbits(IReadOnlyList<OrbitSlot> Fitted, IReadOnly
         if (fit is not null)
         {
             var window = LookedAtOrbits.Complete(fit.Request.FirstOrbit, fit.Request.LastOrbit, mission, stores);
-            var (fitted, held) = (fit.Fitted.ToHashSet(), fit.HeldOut.ToHashSet());
-            return new([.. window.Where(o => fitted.Contains(o.Number))], [.. window.Where(o => held.Contains(o.Number))]);
+            OrbitSlot[] Of(IReadOnlyList<int> orbits) => [.. window.Where(o => orbits.Contains(o.Number))];
+            return new(Of(fit.Fitted), Of(fit.HeldOut), Of(fit.HeldOutLater));
         }
-        if (stores.Orbits.First is not { } first || stores.Orbits.Last is not { } last) return new([], []);
+        if (stores.Orbits.First is not { } first || stores.Orbits.Last is not { } last) return new([], [], []);
         // By number: a start beyond all data lies behind the last orbit.
         var at = Math.Clamp(stores.Orbits.FirstEndingAfter(start) ?? last + 1, first, last + 1);
         var after = LookedAtOrbits.Complete(at, at + 2 * ByHandOrbits, mission, stores);
         var before = LookedAtOrbits.Complete(at - 2 * ByHandOrbits, at - 1, mission, stores);
         var fromStart = Math.Max(ByHandOrbits / 2, ByHandOrbits - before.Count);
         OrbitSlot[] chosen = [.. before.TakeLast(ByHandOrbits - Math.Min(fromStart, after.Count)), .. after.Take(fromStart)];
-        return new([], chosen);
+        return new([], chosen, []);
     }
 }

@@ -140,7 +140,7 @@ public sealed class FitDesk(Stores stores, PipelineEngine engine, CoefficientDes
         ?? throw new DecisionRefusedException(RefusalKind.Invalid, string.Create(CultureInfo.InvariantCulture, $"Found the orbit {orbit}, which no orbit file tells of; expected one that is known."));
 
     private static string Basis(FitRequest request, FitTrial trial) => string.Create(CultureInfo.InvariantCulture,
-        $"Robust fit of {string.Join(", ", request.Parts.Distinct().Order().Select(Words))} on {Count(trial.Fitted.Count, "orbit")} between {trial.Fitted[0]} and {trial.Fitted[^1]}, {(trial.HeldOut.Count == 0 ? "none held out" : $"{trial.HeldOut.Count} held out")}, beginning from set {trial.From} '{trial.FromName}'.");
+        $"Robust fit of {string.Join(", ", request.Parts.Distinct().Order().Select(Words))} on {Count(trial.Fitted.Count, "orbit")} between {trial.Fitted[0]} and {trial.Fitted[^1]}, {(trial.HeldOut.Count + trial.HeldOutLater.Count == 0 ? "none held out" : $"{trial.HeldOut.Count} held out among them and {trial.HeldOutLater.Count} after them")}, beginning from set {trial.From} '{trial.FromName}'.");
 
     private static string Count(int n, string noun) => n == 1 ? $"1 {noun}" : string.Create(CultureInfo.InvariantCulture, $"{n} {noun}s");
 

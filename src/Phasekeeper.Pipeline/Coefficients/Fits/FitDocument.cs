@@ -24,8 +24,10 @@ public sealed record FitDocument
     public required long From { get; init; }
     /// <summary>Orbits that were fitted, ascending.</summary>
     public required IReadOnlyList<int> Fitted { get; init; }
-    /// <summary>Orbits of the window that were held out, ascending.</summary>
+    /// <summary>Orbits of the window that were held out among them, ascending.</summary>
     public required IReadOnlyList<int> HeldOut { get; init; }
+    /// <summary>Orbits of the window that were held out and are later than all that were fitted, ascending; empty for fits made before these were held out.</summary>
+    public IReadOnlyList<int> HeldOutLater { get; init; } = [];
     /// <summary>Fitted numbers with their σ.</summary>
     public required IReadOnlyList<FittedNumber> Numbers { get; init; }
     /// <summary>Samples added to the map of bad samples.</summary>
@@ -45,6 +47,7 @@ public sealed record FitDocument
             From = trial.From,
             Fitted = trial.Fitted,
             HeldOut = trial.HeldOut,
+            HeldOutLater = trial.HeldOutLater,
             Numbers = trial.Result.Numbers,
             NewBadSamples = trial.Result.NewBadSamples,
             Warnings = trial.Result.Warnings,

@@ -11,6 +11,6 @@ public sealed record FitRequest
     public required int LastOrbit { get; init; }
     /// <summary>What is fitted; the other numbers stay as they are.</summary>
     public required IReadOnlyList<FitPart> Parts { get; init; }
-    /// <summary>Every so-many-th orbit of the window is held out, to judge the fit by; 0: none.</summary>
+    /// <summary>Every so-many-th orbit of the window is held out, and the last fifth of it besides, to judge the fit by; 0: none.</summary>
     public int HoldOutEvery { get; init; } = 4;
 }

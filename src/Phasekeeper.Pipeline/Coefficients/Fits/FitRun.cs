@@ -24,18 +24,19 @@ internal static class FitRun
             cancel.ThrowIfCancellationRequested();
             inputs.Add(orbit.Number, before.Input(orbit));
         }
-        var result = CoefficientFit.Fit(window.From.Set, mission.Instrument!, [.. window.Fitted.Select(o => inputs[o.Number])], request.Parts.ToHashSet(), new FitAround(stores, mission).Of(window));
+        var result = CoefficientFit.Fit(window.From.Set, mission.Instrument!, [.. window.Fitted.Select(o => inputs[o.Number])], request.Parts.ToHashSet(), new FitAround(stores, mission).Of(window, request.Parts.ToHashSet()));
         var after = new SetTrial(stores, mission, CoefficientSets.New(result.Set), like: before);
-        var held = window.HeldOut.Select(o => o.Number).ToHashSet();
-        var pairs = new List<(OrbitInput, OrbitInput, bool)>();
+        var (held, later) = (window.HeldOut.Select(o => o.Number).ToHashSet(), window.HeldOutLater.Select(o => o.Number).ToHashSet());
+        var pairs = new List<OrbitResiduals>();
         foreach (var orbit in window.All)
         {
             cancel.ThrowIfCancellationRequested();
-            pairs.Add((inputs[orbit.Number], after.Input(orbit), held.Contains(orbit.Number)));
+            var use = held.Contains(orbit.Number) ? OrbitUse.HeldOut : later.Contains(orbit.Number) ? OrbitUse.HeldOutLater : OrbitUse.Fitted;
+            pairs.Add(OrbitResiduals.Of(new OrbitAnalysis(inputs[orbit.Number]), new OrbitAnalysis(after.Input(orbit)), use));
         }
         var residuals = ProposalResiduals.Compare(pairs).Changes;
         // What residuals say belongs to the fit's warnings: whoever tries it sees all at once.
-        var warned = result with { Warnings = [.. result.Warnings.Concat(EvidenceWarnings.Of(residuals, held.Count)).Distinct()] };
-        return new(warned, window.From.SetId, window.From.Set.Name, [.. window.Fitted.Select(o => o.Number)], [.. held.Order()], residuals, watch.Elapsed.TotalSeconds);
+        var warned = result with { Warnings = [.. result.Warnings.Concat(EvidenceWarnings.Of(residuals, held.Count + later.Count)).Distinct()] };
+        return new(warned, window.From.SetId, window.From.Set.Name, [.. window.Fitted.Select(o => o.Number)], [.. held.Order()], residuals, watch.Elapsed.TotalSeconds) { HeldOutLater = [.. later.Order()] };
     }
 }

@@ -8,7 +8,7 @@ namespace Phasekeeper.Pipeline.Coefficients.Fits;
 /// <param name="From">The set that the fit began from, in force at the end of the window: id.</param>
 /// <param name="FromName">Its name.</param>
 /// <param name="Fitted">Orbits that were fitted, ascending.</param>
-/// <param name="HeldOut">Orbits of the window that were held out, ascending.</param>
+/// <param name="HeldOut">Orbits of the window that were held out among them, ascending.</param>
 /// <param name="Residuals">Residuals with the set that it began from and with the fitted one.</param>
 /// <param name="ComputedInS">Time that it took, s.</param>
 public sealed record FitTrial(CoefficientFitResult Result, long From, string FromName, IReadOnlyList<int> Fitted, IReadOnlyList<int> HeldOut, IReadOnlyList<ResidualChange> Residuals, double ComputedInS)
@@ -19,4 +19,6 @@ public sealed record FitTrial(CoefficientFitResult Result, long From, string Fro
     public FitRequest? Request { get; init; }
     /// <summary>What it rests on.</summary>
     public EvidenceGround? Ground { get; init; }
+    /// <summary>Orbits of the window that were held out and are later than all that were fitted, ascending.</summary>
+    public IReadOnlyList<int> HeldOutLater { get; init; } = [];
 }

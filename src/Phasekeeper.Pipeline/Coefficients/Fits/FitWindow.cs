@@ -7,10 +7,20 @@ namespace Phasekeeper.Pipeline.Coefficients.Fits;
 
 /// <summary>The orbits of a fit, and the set that it begins from.</summary>
 /// <param name="Fitted">Orbits to fit, ascending.</param>
-/// <param name="HeldOut">Orbits held out, ascending.</param>
+/// <param name="HeldOut">Orbits held out among them, ascending.</param>
+/// <param name="HeldOutLater">Orbits held out that are later than all that are fitted, ascending.</param>
 /// <param name="From">The set in force at the end of the window.</param>
-internal sealed record FitWindow(IReadOnlyList<OrbitSlot> Fitted, IReadOnlyList<OrbitSlot> HeldOut, CoefficientsInForce From)
+internal sealed record FitWindow(IReadOnlyList<OrbitSlot> Fitted, IReadOnlyList<OrbitSlot> HeldOut, IReadOnlyList<OrbitSlot> HeldOutLater, CoefficientsInForce From)
 {
+    /// <summary>Share of the window's end that is held out (chosen: coefficients are used on later orbits, so later ones are what counts; a fifth leaves three fifths to be fitted).</summary>
+    public const double LaterShare = 0.2;
+
+    /// <summary>Fewest orbits at the end that are held out (chosen: one orbit tells no scatter).</summary>
+    public const int LeastLater = 2;
+
+    /// <summary>Fewest orbits that are left before that end; a shorter window has none held out there (chosen: one held out between, and a few to fit).</summary>
+    public const int LeastBefore = 4;
+
     /// <summary>Longest window, orbits (chosen: a month; slow numbers such as the lamp's ageing do not stand still for longer).</summary>
     public const int LongestOrbits = 450;
 
@@ -18,7 +28,7 @@ internal sealed record FitWindow(IReadOnlyList<OrbitSlot> Fitted, IReadOnlyList<
     public const int MostOrbits = 60;
 
     /// <summary>All orbits that are read, ascending.</summary>
-    public IEnumerable<OrbitSlot> All => Fitted.Concat(HeldOut).OrderBy(o => o.Number);
+    public IEnumerable<OrbitSlot> All => Fitted.Concat(HeldOut).Concat(HeldOutLater).OrderBy(o => o.Number);
 
     /// <summary>Checks a request and chooses its orbits.</summary>
     /// <exception cref="DecisionRefusedException">It cannot be fitted.</exception>
@@ -36,12 +46,20 @@ internal sealed record FitWindow(IReadOnlyList<OrbitSlot> Fitted, IReadOnlyList<
         if (orbits.Count == 0)
             throw Invalid(string.Create(CultureInfo.InvariantCulture, $"Orbits {request.FirstOrbit} to {request.LastOrbit} have no data, or are not complete with their neighbours yet; expected complete orbits{Known(stores)}."));
         var chosen = LookedAtOrbits.Spread(orbits, MostOrbits);
-        // The middle one of every few, so that neither end of the window is left to extrapolation.
+        var later = request.HoldOutEvery == 0 ? 0 : Later(chosen.Count);
+        OrbitSlot[] before = [.. chosen.SkipLast(later)];
+        // The middle one of every few, so that neither end of what is fitted is left to extrapolation.
         bool IsHeldOut(int i) => request.HoldOutEvery > 0 && i % request.HoldOutEvery == request.HoldOutEvery / 2;
-        OrbitSlot[] fitted = [.. chosen.Where((_, i) => !IsHeldOut(i))];
         var inForce = DecidedTimeline.Of(stores.Coefficients.Decisions(), mission.Orbits).At(chosen[^1].Start)
             ?? throw new InvalidOperationException($"No coefficient set is in force at {chosen[^1].Start}: the first one of a mission counts from the beginning, so the store has lost it.");
-        return new(fitted, [.. chosen.Where((_, i) => IsHeldOut(i))], CoefficientSets.Stored(stores, instrument, inForce.SetId));
+        return new([.. before.Where((_, i) => !IsHeldOut(i))], [.. before.Where((_, i) => IsHeldOut(i))], [.. chosen.TakeLast(later)], CoefficientSets.Stored(stores, instrument, inForce.SetId));
+    }
+
+    /// <summary>How many orbits at the end of a window are held out.</summary>
+    internal static int Later(int orbits)
+    {
+        var later = Math.Max(LeastLater, (int)Math.Round(LaterShare * orbits));
+        return orbits - later >= LeastBefore ? later : 0;
     }
 
     private static string Known(Stores stores) =>

@@ -18,6 +18,7 @@ public sealed class SetTrial
     private readonly IFringeSource fringes;
     private readonly OrbitInputReader inputs;
     private readonly WindSceneReader scenes;
+    private readonly CoefficientTimeline inForce;
 
     /// <summary>A trial of a set.</summary>
     /// <param name="stores">Stores.</param>
@@ -30,6 +31,7 @@ public sealed class SetTrial
         ArgumentNullException.ThrowIfNull(mission);
         this.stores = stores;
         Set = set;
+        inForce = mission.Coefficients;
         Mission = mission with { Coefficients = new CoefficientTimeline([set with { From = Instant.MinValue }]) };
         fringes = like is not null && RetrievalNumbers.Same(like.Set.Set, set.Set) ? new RelabelledFringes(like.fringes, set.SetId) : new TrialFringes(stores, Mission, useStored);
         inputs = new OrbitInputReader(stores, fringes);
@@ -50,7 +52,11 @@ public sealed class SetTrial
 
     /// <summary>Winds along the line of sight.</summary>
     public IReadOnlyList<StoredLosWind> Winds(OrbitSlot orbit, CancellationToken cancel) =>
-        WindStage.Retrieve(orbit.Number, scenes.Read(orbit, Mission, MissionTime), [], cancel, atOnce: 1).Winds;
+        WindStage.Retrieve(orbit.Number, scenes.Read(orbit, MissionOn(orbit), MissionTime), [], cancel, atOnce: 1).Winds;
+
+    // As if it had been in force: where it is not, that its validity begins later is no doubt about its winds.
+    private MissionState MissionOn(OrbitSlot orbit) => Set.Set.ValidFrom <= orbit.Start || inForce.At(orbit.Start)?.SetId == Set.SetId ? Mission
+        : Mission with { Coefficients = new CoefficientTimeline([Set with { From = Instant.MinValue, Set = Set.Set with { ValidFrom = orbit.Start } }]) };
 
     private Instant MissionTime => stores.Archive.LastPacketTime ?? Instant.MinValue;
 }

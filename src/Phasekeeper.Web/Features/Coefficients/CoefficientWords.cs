@@ -39,6 +39,12 @@ public static class CoefficientWords
     /// <summary>A kind of residual.</summary>
     public static string Measure(string measure) => measure switch
     {
+        ResidualMeasures.ScenePhase => "scene phase",
+        ResidualMeasures.GreenRed => "difference of the lines",
+        ResidualMeasures.SceneTemperature => "scene phase with temperature",
+        ResidualMeasures.WindGreenRed => "difference of the lines' winds",
+        ResidualMeasures.WindGreenRedTemperature => "difference of the lines' winds with temperature",
+        ResidualMeasures.WindLegs => "difference of the legs' winds",
         ResidualMeasures.Lamp => "lamp phase",
         ResidualMeasures.LampWithinOrbit => "lamp phase within the orbit",
         ResidualMeasures.ImageShift => "image shift",
@@ -52,6 +58,12 @@ public static class CoefficientWords
     /// <summary>What a kind of residual is, a sentence; null where there is none to say.</summary>
     public static string? MeasureMeaning(string measure) => measure switch
     {
+        ResidualMeasures.ScenePhase => "Corrected scene phase as a speed, one median an orbit: zero wind, distortion and whatever else moves all winds of a view and line. The orbit's mean wind is in it: it shows by how much winds move, not whether that is better.",
+        ResidualMeasures.GreenRed => "First line minus second where both have a phase in the same row of the same exposure, one median an orbit: what is off in one line and not in the other, with most of the wind taken out. The lines see other heights along a ray, so changes within 5 m/s say nothing.",
+        ResidualMeasures.SceneTemperature => "The part of the scene phase that follows the lagged temperature over the orbit, as a speed: slope, lag and lamp ratio, also where both lines are off alike. The winds' own change from day to night is in it: it shows by how much winds move, not whether that is better.",
+        ResidualMeasures.WindGreenRed => "The tracker of the lines' difference of winds, on the orbits whose winds were made with both sets.",
+        ResidualMeasures.WindGreenRedTemperature => "The part of the lines' difference of winds that follows the lagged temperature over the orbit: slope, lag and lamp ratio of one line against the other's.",
+        ResidualMeasures.WindLegs => "The tracker of the eastward winds' difference of the two legs, on the orbits whose winds were made with both sets: tides are in it, and zero wind and yaw.",
         ResidualMeasures.Lamp => "The lamp's drift minus what thermal slope and lag say, its mean included: that is what the lamp reference is about.",
         ResidualMeasures.LampWithinOrbit => "The same about each orbit's own mean: what slope and lag leave over an orbit.",
         ResidualMeasures.ImageShift => "The measured image shift minus its law.",

@@ -12,7 +12,7 @@ namespace Phasekeeper.Web.Features.Coefficients;
 /// <param name="FirstOrbit">First orbit of the window; required.</param>
 /// <param name="LastOrbit">Last orbit of the window; required.</param>
 /// <param name="Parts">What is fitted: thermalSlope, thermalLag, lampReference, imageShift, dark, zeroWind, visibility, badSamples; required.</param>
-/// <param name="HoldOutEvery">Every so-many-th orbit is held out, to judge the fit by; 0: none. Default 4.</param>
+/// <param name="HoldOutEvery">Every so-many-th orbit is held out, and the last fifth of the window besides, to judge the fit by; 0: none. Default 4.</param>
 public record FitBody(int? FirstOrbit, int? LastOrbit, IReadOnlyList<FitPart>? Parts, int? HoldOutEvery)
 {
     /// <summary>Without a word.</summary>
@@ -53,18 +53,19 @@ public sealed record FitProposalBody(int? FirstOrbit, int? LastOrbit, IReadOnlyL
 /// <param name="From">The set that it began from, in force at the end of the window.</param>
 /// <param name="FromName">Its name.</param>
 /// <param name="Fitted">Orbits that were fitted.</param>
-/// <param name="HeldOut">Orbits that were held out.</param>
+/// <param name="HeldOut">Orbits that were held out among them.</param>
+/// <param name="HeldOutLater">Orbits that were held out and are later than all that were fitted.</param>
 /// <param name="Numbers">Fitted numbers with their 1σ, before and after.</param>
 /// <param name="NewBadSamples">Samples added to the map of bad samples.</param>
 /// <param name="Warnings">What to weigh.</param>
 /// <param name="Residuals">Residuals with the set that it began from and with the fitted one.</param>
 /// <param name="ComputedInS">Time that it took, s.</param>
 public sealed record FitTrialItem(
-    string Trial, long From, string FromName, IReadOnlyList<int> Fitted, IReadOnlyList<int> HeldOut, IReadOnlyList<FittedNumber> Numbers, IReadOnlyList<BadSample> NewBadSamples, IReadOnlyList<FitWarning> Warnings,
+    string Trial, long From, string FromName, IReadOnlyList<int> Fitted, IReadOnlyList<int> HeldOut, IReadOnlyList<int> HeldOutLater, IReadOnlyList<FittedNumber> Numbers, IReadOnlyList<BadSample> NewBadSamples, IReadOnlyList<FitWarning> Warnings,
     IReadOnlyList<ResidualChange> Residuals, double ComputedInS)
 {
     /// <summary>The item of a trial.</summary>
-    public static FitTrialItem Of(FitTrial t) => new(t.Id, t.From, t.FromName, t.Fitted, t.HeldOut, t.Result.Numbers, t.Result.NewBadSamples, t.Result.Warnings, t.Residuals, t.ComputedInS);
+    public static FitTrialItem Of(FitTrial t) => new(t.Id, t.From, t.FromName, t.Fitted, t.HeldOut, t.HeldOutLater, t.Result.Numbers, t.Result.NewBadSamples, t.Result.Warnings, t.Residuals, t.ComputedInS);
 }
 
 /// <summary>The computed evidence of a proposal.</summary>

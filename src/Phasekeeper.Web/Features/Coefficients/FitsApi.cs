@@ -19,13 +19,13 @@ public static class FitsApi
                 TypedResults.Json(FitTrialItem.Of(await fits.TryAsync((await CoefficientsApi.ReadAsync<FitBody>(request, cancel)).ToRequest(), cancel)), ApiJson.Options))
             .RequireAuthorization(Roles.Analyst).WithName("postCoefficientFit").Accepts<FitBody>("application/json", "*/*").Produces<FitTrialItem>()
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status409Conflict)
-            .WithSummary("Fits parts of the set in force on a window of orbits, and stores nothing: numbers with σ, warnings, residuals on orbits fitted and held out. Takes up to a minute.");
+            .WithSummary("Fits parts of the set in force on a window of orbits, and stores nothing: numbers with σ, warnings, residuals on orbits fitted, held out between them and held out after them. Takes up to a minute.");
         coefficients.MapPost("/fits/proposals", ProposeAsync).RequireAuthorization(Roles.Analyst).WithName("postCoefficientFitProposal").Accepts<FitProposalBody>("application/json", "*/*").Produces<CoefficientSetItem>(StatusCodes.Status201Created)
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status409Conflict)
             .WithSummary("Proposes a fit that POST fits answered (trial), with just its numbers: refused where what it rests on has moved since. Without trial it fits now and proposes what comes out. Evidence follows in the background.");
         coefficients.MapGet("/proposals/{id}/evidence", (string id, Stores stores, CoefficientDesk desk, EvidenceBoard board) => TypedResults.Json(Evidence(CoefficientsApi.Head(id, stores), stores, desk, board), ApiJson.Options))
             .WithName("getCoefficientEvidence").Produces<EvidenceItem>().ProducesProblem(StatusCodes.Status404NotFound)
-            .WithSummary("What a proposed set would change, computed from the archive: residuals on orbits fitted and held out, winds, flags, orbits and days to be made again, warnings; whether what it rests on has moved since; and how far a computation is.");
+            .WithSummary("What a proposed set would change, computed from the archive: residuals on orbits fitted, held out between them and after them, with the measurements that either set has, winds, flags, orbits and days to be made again, warnings; whether what it rests on has moved since; and how far a computation is.");
         coefficients.MapPost("/proposals/{id}/evidence", async (string id, HttpRequest request, EvidenceDesk evidence, CoefficientDesk desk, EvidenceBoard board, Stores stores, ICurrentActor actor, CancellationToken cancel) =>
         {
             var set = CoefficientsApi.Head(id, stores);

@@ -31,11 +31,19 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
         var fit = FitDocument.Read(mission.Stores.Coefficients.Fit(id)!);
         Assert.Equal(fit.Fitted, evidence.FittedOrbits);
         Assert.Equal(fit.HeldOut, evidence.HeldOutOrbits);
+        Assert.Equal(fit.HeldOutLater, evidence.HeldOutLaterOrbits);
+        Assert.True(evidence.HeldOutLaterOrbits.Count >= 5 && evidence.HeldOutLaterOrbits[0] > evidence.FittedOrbits[^1]);
+        foreach (var r in evidence.Residuals) output.WriteLine($"{r.Measure} {r.View} {r.Line}: {Words(r.Fitted)} | {Words(r.HeldOut)} | {Words(r.HeldOutLater)}");
+        Assert.Equal(4, evidence.Residuals.Count(r => r.Measure == ResidualMeasures.LampWithinOrbit && r.HeldOutLater!.RmsAfter < 0.5 * r.HeldOutLater.RmsBefore));
+        // The trackers of winds stand on those of the orbits whose winds were made where thinned scenes leave both lines at one height.
+        Assert.Equal(2, evidence.Residuals.Count(r => r.Measure == ResidualMeasures.WindGreenRed && (r.Fitted?.Orbits ?? 0) + (r.HeldOut?.Orbits ?? 0) + (r.HeldOutLater?.Orbits ?? 0) is >= 1 and <= EvidenceOrbits.WindOrbits));
+        Assert.True(evidence.FlagSeriesContinued + evidence.FlagSeriesBegunAnew > 30);
         Assert.Equal(fit.Numbers.Select(n => (n.Number, n.View, n.After, n.Sigma)), evidence.Numbers.Select(n => (n.Number, n.View, n.After, n.Sigma)));
 
         Assert.Equal(4, evidence.Residuals.Count(r => r.Measure == ResidualMeasures.LampWithinOrbit && r.HeldOut!.RmsAfter < 0.5 * r.HeldOut.RmsBefore));
         Assert.Equal(EvidenceOrbits.WindOrbits, evidence.WindOrbits.Count);
         Assert.Contains(evidence.WindOrbits, o => fit.HeldOut.Contains(o));
+        Assert.Contains(evidence.WindOrbits, o => fit.HeldOutLater.Contains(o));
         Assert.Contains(evidence.WindOrbits, o => fit.Fitted.Contains(o));
         Assert.Equal(4, evidence.WindsByView.Count);
         Assert.All(evidence.WindsByView, g => Assert.True(g.Count > 50 && g.RmsMs > 0));
@@ -76,6 +84,20 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
             output.WriteLine($"{g}");
             Assert.Equal(g is { View: "F", Line: "green" } ? moreZero / kappa : 0, g.MeanMs, 0.3);
         }
+        // On every orbit looked at the scenes show it: in their own view and line, and in that view's difference of the lines.
+        foreach (var r in evidence.Residuals.Where(r => r.Measure.StartsWith("wind", StringComparison.Ordinal) || r.Measure.StartsWith("scene", StringComparison.Ordinal))) output.WriteLine($"{r.Measure} {r.View} {r.Line}: {Words(r.HeldOut)}");
+        foreach (var r in evidence.Residuals.Where(r => r.Measure == ResidualMeasures.ScenePhase))
+        {
+            Assert.Equal(evidence.HeldOutOrbits.Count, r.HeldOut!.Orbits);
+            Assert.Equal(r is { View: "F", Line: "green" } ? moreZero / kappa : 0, r.HeldOut.MeanAfter - r.HeldOut.MeanBefore, 0.5);
+        }
+        // Where both lines give winds at one height their difference is judged.
+        foreach (var r in evidence.Residuals.Where(r => r.Measure == ResidualMeasures.WindGreenRed))
+            Assert.Equal(r.View == "F" ? moreZero / kappa : 0, r.HeldOut!.MeanAfter - r.HeldOut.MeanBefore, 1.5);
+        Assert.Contains(evidence.Warnings, w => w.Code == FitWarningCodes.WindsMoved && (w.View, w.Line) == ("F", "green") && w.Text.Contains("the scene-phase residual moves", StringComparison.Ordinal));
+        Assert.DoesNotContain(evidence.Warnings, w => w.Code == FitWarningCodes.WorseHeldOut && w.View == "A");
+        Assert.Contains(evidence.Warnings, w => w.Code == FitWarningCodes.NotMeasured && w.Text.Contains("a constant yaw error looks the same", StringComparison.Ordinal));
+        Assert.DoesNotContain(evidence.Warnings, w => w.Text.Contains("No residual tells", StringComparison.Ordinal));
         Assert.False(await programs.Worker.StepAsync(CancellationToken.None));
 
         // Asked for again it is computed again, and on record.
@@ -134,6 +156,8 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
         await mission.Desk.DeclineAsync(id, "no", Lea);
         Assert.Equal(RefusalKind.Conflict, (await Assert.ThrowsAsync<DecisionRefusedException>(() => programs.Evidence.AskAsync(id, Ada))).Kind);
     }
+
+    private static string Words(ResidualFigures? f) => f is null ? "none" : FormattableString.Invariant($"{f.Orbits} orbits {f.RmsBefore:G4} -> {f.RmsAfter:G4} (mean {f.MeanBefore:G3} -> {f.MeanAfter:G3}, ratio ± {f.RatioSigma:G2}, {f.MeasuredBefore} -> {f.MeasuredAfter})");
 
     private static Task<long> ProposeAsync(TestMission mission, string name, double factor, int orbit) => mission.Desk.ProposeAsync(new()
     {

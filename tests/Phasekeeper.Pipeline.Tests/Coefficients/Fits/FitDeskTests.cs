@@ -21,9 +21,12 @@ public class FitDeskTests(DriftedCampaign campaign, ITestOutputHelper output)
         var (first, last) = (mission.OrbitAt(12), mission.OrbitAt(36));
         var trial = await programs.Fits.TryAsync(new FitRequest { FirstOrbit = first, LastOrbit = last, Parts = [FitPart.ThermalSlope, FitPart.ThermalLag] });
         output.WriteLine($"{trial.ComputedInS:0.0} s, {trial.Fitted.Count} + {trial.HeldOut.Count} orbits; {string.Join("; ", trial.Result.Warnings)}");
-        Assert.Equal((1L, last - first + 1, trial.Fitted.Count), (trial.From, trial.Fitted.Count + trial.HeldOut.Count, trial.Result.Orbits.Count));
-        Assert.Equal(4, trial.HeldOut.Count);
+        Assert.Equal((1L, last - first + 1, trial.Fitted.Count), (trial.From, trial.Fitted.Count + trial.HeldOut.Count + trial.HeldOutLater.Count, trial.Result.Orbits.Count));
+        // The last fifth is held out, and every fourth of what is left.
+        Assert.Equal((3, 3), (trial.HeldOut.Count, trial.HeldOutLater.Count));
         Assert.Empty(trial.Fitted.Intersect(trial.HeldOut));
+        Assert.All(trial.HeldOutLater, o => Assert.True(o > trial.Fitted[^1] && o > trial.HeldOut[^1]));
+        Assert.Equal(last, trial.HeldOutLater[^1]);
         var slopes = trial.Result.Numbers.Where(n => n.Number == "optics.thermal.radPerK").ToArray();
         Assert.Equal(4, slopes.Length);
         foreach (var k in slopes)
@@ -36,7 +39,10 @@ public class FitDeskTests(DriftedCampaign campaign, ITestOutputHelper output)
         foreach (var r in trial.Residuals.Where(r => r.Measure == ResidualMeasures.LampWithinOrbit))
         {
             output.WriteLine($"{r.View} {r.Line} {r.Unit}: fitted {r.Fitted!.RmsBefore:0.00} -> {r.Fitted.RmsAfter:0.00}, held out {r.HeldOut!.RmsBefore:0.00} -> {r.HeldOut.RmsAfter:0.00}");
+            output.WriteLine($"  after the fit's orbits {r.HeldOutLater!.RmsBefore:0.00} -> {r.HeldOutLater.RmsAfter:0.00}");
             Assert.True(r.HeldOut.RmsAfter < 0.5 * r.HeldOut.RmsBefore);
+            Assert.True(r.HeldOutLater.RmsAfter < 0.5 * r.HeldOutLater.RmsBefore);
+            Assert.Equal((3, 3), (r.HeldOut.Orbits, r.HeldOutLater.Orbits));
         }
         Assert.DoesNotContain(trial.Result.Warnings, w => w.Code is FitWarningCodes.WorseHeldOut or FitWarningCodes.NothingHeldOut);
         Assert.Equal((before, record, 1), (mission.Products(), mission.Stores.Record.Head().Entries, mission.Stores.Coefficients.All().Count));
@@ -63,6 +69,15 @@ public class FitDeskTests(DriftedCampaign campaign, ITestOutputHelper output)
         var set = CoefficientPackage.Read(row.Json, mission.Folder.Profile.Instrument!, row.Name);
         Assert.Equal(mission.Folder.GroundSet!.Optics.Select(o => (o.Thermal.LagS, o.LampPhaseRad)), set.Optics.Select(o => (o.Thermal.LagS, o.LampPhaseRad)));
     }
+
+    [Theory]
+    [InlineData(3, 0)]
+    [InlineData(5, 0)]
+    [InlineData(6, 2)]
+    [InlineData(12, 2)]
+    [InlineData(45, 9)]
+    [InlineData(60, 12)]
+    public void The_end_of_a_window_is_held_out_where_enough_is_left_to_fit(int orbits, int later) => Assert.Equal(later, Pipeline.Coefficients.Fits.FitWindow.Later(orbits));
 
     [Fact]
     public async Task What_is_proposed_are_the_numbers_that_were_tried_and_not_where_what_they_rest_on_has_moved()

@@ -33,22 +33,28 @@ public static class ProposalPlots
         {
             Title = $"{CoefficientWords.Measure(measure)}: residual orbit by orbit",
             Summary = orbits.Length == 0 ? "" : string.Create(CultureInfo.InvariantCulture,
-                $"Root mean square of each orbit with the set in force (before) and the proposed one (after); {orbits.Where(o => o.HeldOut).Select(o => o.Orbit).Distinct().Count()} orbits held out (open signs), {orbits.Where(o => !o.HeldOut).Select(o => o.Orbit).Distinct().Count()} fitted (filled)."),
+                $"Root mean square of each orbit with the set in force (before) and the proposed one (after); {orbits.Where(o => o.HeldOut).Select(o => o.Orbit).Distinct().Count()} orbits held out (open signs){Later(orbits)}, {orbits.Where(o => !o.HeldOut).Select(o => o.Orbit).Distinct().Count()} fitted (filled)."),
             X = PlotAxis.UtcTime(),
             Y = panels.Length == 0 ? [new PlotAxis("y0", "Residual", unit)] : [.. panels.Select((p, i) => new PlotAxis(Axis(i), Capital(CoefficientWords.Where(p.Key.View, p.Key.Line)), unit))],
-            Traces = [.. panels.SelectMany((p, i) => new[] { false, true }.SelectMany(after => new[] { false, true }.Select(heldOut => Points([.. p.Where(o => o.HeldOut == heldOut)], Axis(i), after, heldOut)))).Where(t => t.X.Count > 0)],
+            Traces = [.. panels.SelectMany((p, i) => new[] { false, true }.SelectMany(after => Uses.Select(use => Points([.. p.Where(o => Use(o) == use)], Axis(i), after, use)))).Where(t => t.X.Count > 0)],
             EmptyText = "The evidence has no residuals of this kind.",
         };
     }
 
+    private static readonly OrbitUse[] Uses = [OrbitUse.Fitted, OrbitUse.HeldOut, OrbitUse.HeldOutLater];
+
+    private static OrbitUse Use(ResidualOrbit o) => !o.HeldOut ? OrbitUse.Fitted : o.Later ? OrbitUse.HeldOutLater : OrbitUse.HeldOut;
+
+    private static string Later(IEnumerable<ResidualOrbit> orbits) => orbits.Where(o => o.Later).Select(o => o.Orbit).Distinct().Count() is > 0 and var n ? string.Create(CultureInfo.InvariantCulture, $", {n} of them after the fit's orbits") : "";
+
     // Points without lines: where an orbit is missing, nothing is drawn.
-    private static PlotTrace Points(ResidualOrbit[] orbits, string axis, bool after, bool heldOut) => new()
+    private static PlotTrace Points(ResidualOrbit[] orbits, string axis, bool after, OrbitUse use) => new()
     {
-        Name = (after ? "after" : "before") + (heldOut ? ", held out" : ", fitted"),
+        Name = (after ? "after" : "before") + (use switch { OrbitUse.Fitted => ", fitted", OrbitUse.HeldOut => ", held out", _ => ", held out after" }),
         Kind = PlotTraceKind.Points,
         Axis = axis,
         Colour = after ? AfterColour : BeforeColour,
-        Open = heldOut,
+        Open = use != OrbitUse.Fitted,
         X = [.. orbits.Select(o => PlotTime.Of(o.Time))],
         Y = [.. orbits.Select(o => after ? o.RmsAfter : o.RmsBefore)],
         Orbit = [.. orbits.Select(o => o.Orbit)],

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Phasekeeper.Core.Coefficients.Evidence;
+using Phasekeeper.Web.Shared.Numbers;
 
 namespace Phasekeeper.Web.Features.Coefficients.Proposals;
 
@@ -12,6 +13,8 @@ public enum ResidualOutcome
     Worse,
     /// <summary>The same within its scatter.</summary>
     Same,
+    /// <summary>It moves, and the air in it keeps anybody from telling better from worse.</summary>
+    Moved,
     /// <summary>Nothing tells its scatter.</summary>
     NotTold,
 }
@@ -36,6 +39,24 @@ public static class ResidualVerdict
         return change < -Sigmas * figures.RatioSigma ? ResidualOutcome.Better : change > Sigmas * figures.RatioSigma ? ResidualOutcome.Worse : ResidualOutcome.Same;
     }
 
+    /// <summary>The outcome for a kind of residual: where the air is in it, a change must be larger than what the air does, or is not judged at all.</summary>
+    public static ResidualOutcome Of(string measure, ResidualFigures figures)
+    {
+        var outcome = Of(figures);
+        if (outcome is ResidualOutcome.Same) return outcome;
+        if (!ResidualMeasures.IsJudged(measure)) return double.IsFinite(figures.MeanAfter - figures.MeanBefore) ? ResidualOutcome.Moved : ResidualOutcome.NotTold;
+        return Math.Abs(figures.RmsAfter - figures.RmsBefore) < ResidualMeasures.AirMs(measure) ? ResidualOutcome.Same : outcome;
+    }
+
+    /// <summary>By how much, in words, for a kind of residual.</summary>
+    public static string Words(string measure, ResidualFigures figures)
+    {
+        ArgumentNullException.ThrowIfNull(figures);
+        if (Of(measure, figures) == ResidualOutcome.Moved) return $"mean from {FigureText.Of(figures.MeanBefore)} to {FigureText.Of(figures.MeanAfter)}; the air is in it";
+        if (Of(measure, figures) == ResidualOutcome.Same && Of(figures) != ResidualOutcome.Same) return $"within the {FigureText.Of(ResidualMeasures.AirMs(measure))} m/s that the air does ({Words(figures)})";
+        return Words(figures);
+    }
+
     /// <summary>True where no number of the set touches the residual: it is the same to a thousandth.</summary>
     public static bool IsUntouched(ResidualFigures? figures) => figures is null || figures.RmsAfter.Equals(figures.RmsBefore) || Math.Abs(figures.RmsAfter / figures.RmsBefore - 1) < LeastChange;
 
@@ -45,6 +66,7 @@ public static class ResidualVerdict
         ResidualOutcome.Better => "better",
         ResidualOutcome.Worse => "worse",
         ResidualOutcome.Same => "same",
+        ResidualOutcome.Moved => "moved",
         _ => "not told",
     };
 
@@ -71,6 +93,25 @@ public static class ResidualVerdict
             ResidualOutcome.Same => $"within its scatter ({size}, ± {Percent(figures.RatioSigma)})",
             _ => $"{size} (± {Percent(figures.RatioSigma)})",
         };
+    }
+
+    /// <summary>How many measurements stand behind it with either set, words.</summary>
+    public static string Counts(ResidualFigures figures)
+    {
+        ArgumentNullException.ThrowIfNull(figures);
+        return figures is { MeasuredBefore: { } before, MeasuredAfter: { } after }
+            ? string.Create(CultureInfo.InvariantCulture, $"{before} measurements with the set in force, {after} with the proposed one; compared on {figures.Orbits} orbits")
+            : string.Create(CultureInfo.InvariantCulture, $"{figures.Points} measurements on {figures.Orbits} orbits");
+    }
+
+    /// <summary>What the proposed set loses or gains, words; null where it measures the same, or nothing was counted.</summary>
+    public static string? Loss(ResidualFigures figures)
+    {
+        ArgumentNullException.ThrowIfNull(figures);
+        if (figures is not { MeasuredBefore: { } before, MeasuredAfter: { } after } || (before == after && figures.Lost == 0)) return null;
+        return figures is { Lost: > 0, MostLostOrbit: { } worst }
+            ? string.Create(CultureInfo.InvariantCulture, $"{figures.Lost} of {before} measurements lost ({100 * figures.LostShare():0.#} %), most on orbit {worst}; {after} are left")
+            : string.Create(CultureInfo.InvariantCulture, $"{after} measurements instead of {before}");
     }
 
     private static string Percent(double share) => (Math.Abs(share) < 0.1 ? (100 * Math.Abs(share)).ToString("0.#", CultureInfo.InvariantCulture) : (100 * Math.Abs(share)).ToString("0", CultureInfo.InvariantCulture)) + " %";

@@ -21,6 +21,6 @@ public static partial class WarningText
     private static partial Regex NumberName();
 
     // "the lamp-within-orbit residual": hyphened words of ResidualMeasures, where they name a residual.
-    [GeneratedRegex(@"\b(?:lamp-within-orbit|lamp|image-shift|dark|scene-visibility|lamp-visibility|lamp-brightness)(?= residual)")]
+    [GeneratedRegex(@"\b(?:scene-phase|scene-temperature|green-red|wind-green-red-temperature|wind-green-red|wind-legs|lamp-within-orbit|lamp|image-shift|dark|scene-visibility|lamp-visibility|lamp-brightness)(?= residual)")]
     private static partial Regex ResidualName();
 }

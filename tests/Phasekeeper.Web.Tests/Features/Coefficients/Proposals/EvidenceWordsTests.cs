@@ -22,6 +22,28 @@ public sealed class EvidenceWordsTests
         Assert.Equal((outcome, words), (ResidualVerdict.Of(figures), ResidualVerdict.Words(figures)));
     }
 
+    [Theory]
+    [InlineData(null, null, 0, null)]
+    [InlineData(300, 300, 0, null)]
+    [InlineData(300, 310, 0, "310 measurements instead of 300")]
+    [InlineData(300, 290, 10, "10 of 300 measurements lost (3.3 %), most on orbit 7; 290 are left")]
+    [InlineData(300, 300, 4, "4 of 300 measurements lost (1.3 %), most on orbit 7; 300 are left")]
+    public void What_is_lost_is_told(int? before, int? after, int lost, string? words) =>
+        Assert.Equal(words, ResidualVerdict.Loss(new ResidualFigures(4, 100, 1, 1, 0, 0, 0.1) { MeasuredBefore = before, MeasuredAfter = after, Lost = lost, MostLostOrbit = lost > 0 ? 7 : null }));
+
+    [Fact]
+    public void Where_the_air_is_in_a_residual_it_is_not_judged_or_only_beyond_what_the_air_does()
+    {
+        var figures = new ResidualFigures(11, 11, 10.1, 3, -9.7, 1.3, 0.1);
+        Assert.Equal((ResidualOutcome.Moved, "mean from −9.70 to 1.30; the air is in it"), (ResidualVerdict.Of(ResidualMeasures.ScenePhase, figures), ResidualVerdict.Words(ResidualMeasures.ScenePhase, figures)));
+        Assert.Equal(ResidualOutcome.Better, ResidualVerdict.Of(ResidualMeasures.GreenRed, figures));
+        Assert.Equal(ResidualOutcome.Worse, ResidualVerdict.Of(ResidualMeasures.GreenRed, figures with { RmsBefore = 4, RmsAfter = 15 }));
+        Assert.Equal(ResidualOutcome.Same, ResidualVerdict.Of(ResidualMeasures.GreenRed, figures with { RmsBefore = 4, RmsAfter = 8 }));
+        Assert.StartsWith("within the 5.00 m/s that the air does", ResidualVerdict.Words(ResidualMeasures.GreenRed, figures with { RmsBefore = 4, RmsAfter = 8 }), StringComparison.Ordinal);
+        Assert.Equal(ResidualOutcome.Better, ResidualVerdict.Of(ResidualMeasures.Lamp, figures));
+        Assert.Equal(ResidualOutcome.Same, ResidualVerdict.Of(ResidualMeasures.ScenePhase, figures with { RmsAfter = 10.1, MeanAfter = -9.7 }));
+    }
+
     [Fact]
     public void Numbers_stand_by_how_many_sigma_they_change_and_lists_are_one_line()
     {
@@ -46,6 +68,8 @@ public sealed class EvidenceWordsTests
     [InlineData("The window crosses an event at 2031-05-09T10:06:02.183324730Z: IFO_T1 at -4.526 degC. Before and after may want different numbers.", "The window crosses an event at 2031-05-09 10:06 UTC: IFO_T1 at −4.526 °C. Before and after may want different numbers.")]
     [InlineData("optics.thermal.radPerK has been falling, and the fit makes it larger by 14.6σ.", "Thermal slope k has been falling, and the fit makes it larger by 14.6σ.")]
     [InlineData("On 4 orbits held out the lamp-within-orbit residual grows from 3 to 4 m/s.", "On 4 orbits held out the lamp phase within the orbit residual grows from 3 to 4 m/s.")]
+    [InlineData("On 4 orbits held out the wind-green-red-temperature residual grows from 3 to 4 m/s.", "On 4 orbits held out the difference of the lines' winds with temperature residual grows from 3 to 4 m/s.")]
+    [InlineData("On 4 orbits held out the wind-green-red residual grows.", "On 4 orbits held out the difference of the lines' winds residual grows.")]
     [InlineData("The lamp test and image-shift-step stay as they are.", "The lamp test and image-shift-step stay as they are.")]
     public void Warnings_are_shown_in_words(string text, string expected) => Assert.Equal(expected, WarningText.Of(text));
 

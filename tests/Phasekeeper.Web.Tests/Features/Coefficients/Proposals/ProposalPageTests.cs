@@ -37,6 +37,30 @@ public sealed class ProposalPageTests(WebHost host) : CoefficientPages(host), IC
     }
 
     [Fact]
+    public async Task Orbits_held_out_after_those_of_the_fit_stand_apart_with_what_is_lost_there()
+    {
+        var id = await ProposeAsync("later orbits", 443, validFrom: "2031-05-20T00:00:00Z");
+        await Desk.AddEvidenceAsync(id, 1, EvidenceJson.Write(SampleEvidence.WithLater(1, NameOf(1), 443)));
+        var page = Show(id);
+        var text = Text(page);
+        string[] order =
+        [
+            "after the fit's orbits 1 better, of 1; between them 1 better, 1 worse, of 2", "4602, 4605 (2 orbits) between them; after them 4606–4607 (2 orbits)", "Held out, between them", "Held out, after them",
+            "scene phase", "moved", "mean from 6.00 to 17.0; the air is in it", "lamp phase", "54 % smaller", "lost", "40 of 300 measurements lost (13.3 %), most on orbit 4607; 260 are left", "a set is used on later orbits",
+            "The charts of 31 of 35 series go on from the orbits before", "4 begin anew with both sets", "Not run: rules on telemetry",
+        ];
+        var at = 0;
+        foreach (var words in order)
+        {
+            var found = text.IndexOf(words, at, StringComparison.Ordinal);
+            Assert.True(found >= 0, $"'{words}' does not stand behind '{text[Math.Max(0, at - 40)..at]}' in:\n{text}");
+            at = found;
+        }
+        // Every row has a cell for every column.
+        Assert.All(page.FindAll("table.residuals tbody tr"), row => Assert.Equal(12, row.Children.Sum(c => int.Parse(c.GetAttribute("colspan") ?? "1", System.Globalization.CultureInfo.InvariantCulture))));
+    }
+
+    [Fact]
     public async Task A_lead_approves_with_a_reason_and_the_page_says_who_when_why_and_what_came_of_it()
     {
         var id = await ProposeAsync("to be approved", 432);

@@ -25,6 +25,19 @@ public sealed class ProposalPlotsTests(WebHost host) : CoefficientPages(host), I
         Assert.Equal("m/s", plot.GetProperty("y")[0].GetProperty("unit").GetString());
     }
 
+    [Fact]
+    public async Task Orbits_after_those_of_the_fit_have_signs_of_their_own()
+    {
+        var id = await ProposeAsync("later residuals", 463);
+        await Desk.AddEvidenceAsync(id, 1, EvidenceJson.Write(SampleEvidence.WithLater(1, NameOf(1), 463)));
+        var plot = await PlotAsync($"{id}/residuals?measure=lamp");
+        var traces = plot.GetProperty("traces").EnumerateArray().ToArray();
+        Assert.Equal(["before, fitted", "before, held out", "before, held out after", "after, fitted", "after, held out", "after, held out after"], traces.Select(t => t.GetProperty("name").GetString()));
+        Assert.Equal([4606.0, 4607.0], traces[5].Numbers("orbit"));
+        Assert.True(traces[5].GetProperty("open").GetBoolean());
+        Assert.Contains("4 orbits held out (open signs), 2 of them after the fit's orbits, 3 fitted", plot.GetProperty("summary").GetString(), StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData("altitude", "km", 90.0)]
     [InlineData("latitude", "°", -35.0)]
