@@ -32,5 +32,5 @@ public static class Mentions
     }
 
     // A full stop or hyphen behind a name ends a sentence or begins an aside, unless a letter follows: then it belongs to another, longer name.
-    private static bool IsOfName(string text, int at) => char.IsLetterOrDigit(text[at]) || (text[at] is '.' or '-' or '_' or '\'' && at + 1 < text.Length && char.IsLetterOrDigit(text[at + 1]));
+    private static bool IsOfName(string text, int at) => char.IsLetterOrDigit(text[at]) || (text[at] is '.' or '-' or '_' && at + 1 < text.Length && char.IsLetterOrDigit(text[at + 1]));
 }

@@ -136,6 +136,7 @@ public class LifeAfterRulesTests
                 else if (random.Next(4) == 0 && life.State is LifeState.Taken) together.Step(flag.Id, life.Holder!, new(LifeStepKind.Settle, "known", "unknown"));
             }
         }
-        Assert.Equal(alone.Standing, together.Standing);
+        Assert.Equal(alone.Standing.Count(), together.Standing.Count());
+        Assert.All(alone.Standing.Zip(together.Standing), pair => Assert.True(pair.First.SameAs(pair.Second), $"{pair.First} and {pair.Second}"));
     }
 }
