@@ -23,6 +23,7 @@ public static class KnownChains
         new(FlagTopic.Temperature, FlagTopic.Detector, 1, "dark current doubles within a few kelvin"),
         new(FlagTopic.Temperature, FlagTopic.ImageShift, 1, "the image moves with the bench's temperature"),
         new(FlagTopic.Temperature, FlagTopic.ThermalPhase, 2, "the optics' dimensions, and with them the phase, follow the temperature, with a lag"),
+        new(FlagTopic.Heater, FlagTopic.ThermalPhase, 2, "a heater or cooler that works otherwise moves the phase through the temperature, even where that stays within its limits"),
         new(FlagTopic.ImageShift, FlagTopic.ThermalPhase, 1, "a shift of the image moves the fringes, so the lamp's phase leaves the model"),
         new(FlagTopic.Lamp, FlagTopic.ThermalPhase, 1, "a weak lamp measures the optical drift less well"),
         new(FlagTopic.LampMissing, FlagTopic.ThermalPhase, 1, "without lamp exposures the thermal model stands alone"),

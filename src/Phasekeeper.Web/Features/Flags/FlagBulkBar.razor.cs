@@ -11,7 +11,7 @@ public sealed partial class FlagBulkBar(FlagSteps steps, FlagTeams teams, ICurre
 {
     private static readonly IReadOnlyList<LifeStepKind> Offered = [LifeStepKind.Take, LifeStepKind.Explain, LifeStepKind.Settle, LifeStepKind.Release, LifeStepKind.Reopen];
     private IReadOnlyList<FlagStepResult> refused = [];
-    private string? note, told;
+    private string? note, told, refusal;
     private string cause = "";
     private bool busy;
 
@@ -30,7 +30,7 @@ public sealed partial class FlagBulkBar(FlagSteps steps, FlagTeams teams, ICurre
     private async Task StepAsync(LifeStepKind kind)
     {
         busy = true;
-        (told, refused) = (null, []);
+        (told, refusal, refused) = (null, null, []);
         try
         {
             var step = new LifeStep(kind, note, cause.Length > 0 && kind is (LifeStepKind.Explain or LifeStepKind.Settle) ? cause : null);
@@ -44,7 +44,7 @@ public sealed partial class FlagBulkBar(FlagSteps steps, FlagTeams teams, ICurre
         }
         catch (InvalidOperationException stated)
         {
-            refused = [new("", null, stated.Message)];
+            refusal = stated.Message;
         }
         finally
         {
