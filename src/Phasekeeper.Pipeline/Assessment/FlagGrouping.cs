@@ -25,8 +25,10 @@ public static class FlagGrouping
             Rule = row.Rule,
             About = flag.Thing.Words(),
             Topic = FlagTopics.Of(flag.RuleKind, row.Subject, name => Facts(mission, name)),
-            View = row.View,
-            Line = row.Line,
+            Charted = flag.RuleKind == "drift",
+            // A drift is one flag for all views and lines; where only one of them signals, that is the one.
+            View = row.View ?? Only(flag.Evidence.Signals.Select(s => s.Series.View)),
+            Line = row.Line ?? Only(flag.Evidence.Signals.Select(s => s.Series.Line)),
             From = row.From,
             FirstOrbit = flag.FirstOrbit,
             LastOrbit = flag.LastOrbit,
@@ -34,6 +36,8 @@ public static class FlagGrouping
             Activity = flag.ExplainedBy.OrderBy(e => e.Whole ? 0 : 1).FirstOrDefault(),
         };
     }
+
+    private static string? Only(IEnumerable<string?> places) => places.Distinct().ToArray() is [{ } one] ? one : null;
 
     private static ChannelFacts? Facts(MissionState mission, string name) =>
         mission.Plan.Find(name) is { } channel ? new(name, channel.Unit, channel.Description ?? "") : null;

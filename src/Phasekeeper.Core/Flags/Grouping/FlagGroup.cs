@@ -13,6 +13,8 @@ public sealed record GroupedFlag
     public required string About { get; init; }
     /// <summary>Topic.</summary>
     public required FlagTopic Topic { get; init; }
+    /// <summary>True when a chart of a quantity speaks (rule kind drift): it does so some orbits after the quantity itself.</summary>
+    public bool Charted { get; init; }
     /// <summary>View; null = all.</summary>
     public string? View { get; init; }
     /// <summary>Line; null = all.</summary>

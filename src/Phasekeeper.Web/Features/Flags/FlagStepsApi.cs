@@ -59,18 +59,18 @@ public static class FlagStepsApi
     /// <summary>Adds the calls below /flags.</summary>
     public static void MapFlagSteps(this IEndpointRouteBuilder flags)
     {
-        flags.MapPost("/steps", ManyAsync).RequireAuthorization(Roles.Operator).WithName("postFlagSteps").Accepts<FlagManyBody>("application/json").Produces<FlagManyItem[]>()
+        flags.MapPost("/steps", ManyAsync).RequireAuthorization(Roles.Operator).WithName("postFlagSteps").Accepts<FlagManyBody>("application/json", "*/*").Produces<FlagManyItem[]>()
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status409Conflict).WithSummary("One step with many flags, in one transaction; each is told what came of it.");
         flags.MapPost("/{id}/{step}", StepAsync).RequireAuthorization(Roles.Operator).WithName("postFlagStep").Accepts<FlagStepBody>(isOptional: true, "application/json", "*/*")
             .Produces<FlagDetail>().ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict)
             .WithSummary("Moves a flag on: take, hand-over, release, explain, settle or reopen.");
         flags.MapPost("/{id}/comments", (string id, HttpContext http, FlagTalk talk, FlagTeams teams, ICurrentActor actor, Stores stores) => DoAsync(id, stores, async () =>
             await talk.CommentAsync(id, (await BodyAsync<FlagCommentBody>(http, """{ "text": "Seen at the station too, @kim" }""")).Text, await actor.GetAsync(), teams.Current(), http.RequestAborted)))
-            .RequireAuthorization(Roles.Operator).WithName("postFlagComment").Accepts<FlagCommentBody>("application/json").Produces<FlagDetail>()
+            .RequireAuthorization(Roles.Operator).WithName("postFlagComment").Accepts<FlagCommentBody>("application/json", "*/*").Produces<FlagDetail>()
             .ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict).WithSummary("Adds a comment; @name mentions a person of the mission.");
         flags.MapPost("/{id}/links", (string id, HttpContext http, FlagTalk talk, ICurrentActor actor, Stores stores) => DoAsync(id, stores, async () =>
             await talk.LinkAsync(id, (await BodyAsync<FlagLinkBody>(http, """{ "other": "lamp-loss.0123456789.o17" }""")).Other, await actor.GetAsync(), http.RequestAborted)))
-            .RequireAuthorization(Roles.Operator).WithName("postFlagLink").Accepts<FlagLinkBody>("application/json").Produces<FlagDetail>()
+            .RequireAuthorization(Roles.Operator).WithName("postFlagLink").Accepts<FlagLinkBody>("application/json", "*/*").Produces<FlagDetail>()
             .ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict).WithSummary("Links two flags.");
         flags.MapDelete("/{id}/links/{other}", (string id, string other, HttpContext http, FlagTalk talk, ICurrentActor actor, Stores stores) => DoAsync(id, stores, async () =>
             await talk.UnlinkAsync(id, other, await actor.GetAsync(), http.RequestAborted)))
@@ -80,7 +80,7 @@ public static class FlagStepsApi
         {
             var seen = SeenPlot.Check(await BodyAsync<FlagPlotBody>(http, """{ "title": "Evidence", "url": "/api/v1/plots/flags/…", "document": { … } }"""));
             await talk.AttachAsync(id, seen.Title!, seen.Url!, seen.Document.GetRawText(), seen.Note, await actor.GetAsync(), http.RequestAborted);
-        })).RequireAuthorization(Roles.Operator).WithName("postFlagPlot").Accepts<FlagPlotBody>("application/json").Produces<FlagDetail>()
+        })).RequireAuthorization(Roles.Operator).WithName("postFlagPlot").Accepts<FlagPlotBody>("application/json", "*/*").Produces<FlagDetail>()
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict).WithSummary("Keeps a plot as it was seen beside the flag.");
     }
 

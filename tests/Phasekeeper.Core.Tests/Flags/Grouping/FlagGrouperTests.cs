@@ -65,6 +65,55 @@ public class FlagGrouperTests
     }
 
     [Fact]
+    public void What_begins_while_a_flag_outlasts_an_activity_is_not_laid_to_the_activity()
+    {
+        var test = new Explanation("a1", "Lamp test", true);
+        Assert.Equal(["Lamp test: current voltage", "loss"], Shown(FlagGrouper.Of(
+            [Flag("current", FlagTopic.LampSupply, 3, 3, activity: test), Flag("voltage", FlagTopic.LampSupply, 3, 6, rule: "v", activity: test with { Whole = false }), Flag("loss", FlagTopic.Lamp, 5, 6, "F")])));
+    }
+
+    /// <summary>The flags that the diary's events raise (DiaryTests, a run of 2026-11-30, hours 25 to 64; kinds, places and orbits as they were), and the groups that the scenario's truth asks for.</summary>
+    [Fact]
+    public void The_diarys_flags_group_as_the_scenarios_truth_says()
+    {
+        var test = new Explanation("t", "Lamp test", true);
+        static ChannelFacts Facts(string name) => new(name, name.Contains("_T", StringComparison.Ordinal) ? "degC" : "A", name.StartsWith("LAMP", StringComparison.Ordinal) ? "Lamp supply" : "Temperature");
+        var flags = new List<GroupedFlag>();
+        void Add(string rule, string subject, int first, int last, string? view = null, string? line = null, Explanation? activity = null) => flags.Add(
+            Flag($"{rule} {subject} {view}{line}".Trim(), FlagTopics.Of(rule, subject, name => name.Contains('_', StringComparison.Ordinal) ? Facts(name) : null), first, last, view, line, rule, activity) with { Charted = rule == "drift" });
+        foreach (var view in new[] { "F", "A" }) Add("spike-storm", "spikes", 4197, 4197, view);
+        Add("channel-limit", "LAMP_I", 4199, 4200, activity: test);
+        Add("profile-change", "LAMP_T1", 4200, 4200, activity: test);
+        Add("profile-change", "LAMP_V", 4200, 4202, activity: test with { Whole = false });
+        foreach (var (view, line) in new[] { ("F", "green"), ("F", "red"), ("A", "green"), ("A", "red") }) Add("lamp-loss", "lamp-brightness", 4202, 4203, view, line);
+        Add("image-shift-step", "image-shift", 4208, 4208, "F");
+        Add("drift", "image-shift-mean", 4211, 4219, "F");
+        foreach (var line in new[] { "green", "red" })
+            foreach (var tracker in new[] { "scene-visibility", "lamp-visibility" }) Add("visibility-loss", tracker, 4211, 4212, "A", line);
+        Add("drift", "lamp-visibility", 4212, 4214, "A");
+        Add("undecodable-data", "packets", 4214, 4214);
+        foreach (var apid in new[] { "110", "111", "112" }) Add("clock-jump", "APID " + apid, 4215, 4215);
+        Add("data-gap", "packets", 4217, 4218);
+        Add("incomplete-orbit", "completeness", 4217, 4218);
+        foreach (var channel in new[] { "IFO_T1", "IFO_T2", "IFO_T3", "OB_T1" }) Add("profile-change", channel, 4219, 4221);
+        foreach (var channel in new[] { "IFO_T1", "IFO_T2" }) Add("channel-limit", channel, 4219, 4221);
+        Add("drift", "thermal-slope", 4219, 4219);
+        foreach (var view in new[] { "F", "A" }) Add("thermal-residual", "thermal-residual-wind", 4219, 4221, view, "green");
+
+        var groups = FlagGrouper.Of(flags);
+        string[] Rules(int i) => [.. groups[i].Members.Select(m => m.Id.Split(' ')[0]).Distinct()];
+        string[][] expected =
+        [
+            ["spike-storm"], ["channel-limit", "profile-change"], ["lamp-loss"], ["image-shift-step", "drift"], ["visibility-loss", "drift"], ["undecodable-data"], ["clock-jump"], ["data-gap", "incomplete-orbit"],
+            ["channel-limit", "profile-change", "thermal-residual", "drift"],
+        ];
+        Assert.Equal(expected, groups.Select((_, i) => Rules(i)));
+        Assert.Equal(["Lamp test"], groups.Select(g => g.Activity).OfType<string>());
+        Assert.Equal(9, groups[^1].Members.Count);
+        Assert.Contains("_T", groups[^1].Key, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void Chains_run_one_way_and_give_reasons()
     {
         Assert.All(KnownChains.All, c => Assert.True(c.Cause < c.Effect, $"{c.Cause} → {c.Effect} runs against the order of topics, so chains could run in circles."));
