@@ -23,6 +23,8 @@ public sealed class Stores : IDisposable
         Trackers = new TrackerStore(database);
         Charts = new ChartStore(database);
         Flags = new FlagStore(database);
+        FlagLives = new FlagLifeStore(database);
+        FlagTalk = new FlagTalkStore(database);
         Coefficients = new CoefficientStore(database);
         Reprocessing = new ReprocessingStore(database);
         FormerWinds = new FormerWindStore(database);
@@ -74,6 +76,10 @@ public sealed class Stores : IDisposable
     public ChartStore Charts { get; }
     /// <summary>Flags.</summary>
     public FlagStore Flags { get; }
+    /// <summary>What people did with flags, and the steps.</summary>
+    public FlagLifeStore FlagLives { get; }
+    /// <summary>Mentions, links and plots of flags.</summary>
+    public FlagTalkStore FlagTalk { get; }
     /// <summary>Coefficient sets.</summary>
     public CoefficientStore Coefficients { get; }
     /// <summary>What decisions about them make again.</summary>

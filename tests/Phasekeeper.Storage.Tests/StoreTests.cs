@@ -1,4 +1,5 @@
 using System.Text;
+using Phasekeeper.Core.Flags.Life;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 
@@ -141,7 +142,8 @@ public sealed class StoreTests
         var second = Page(first.Next);
         Assert.Equal(["c", "d"], second.Items.Select(f => f.Id));
         Assert.Null(second.Next);
-        QueryPlan.IsOneSearch(FlagStore.PageSql, "flagFrom ((from,id)>(");
+        QueryPlan.IsSearches(FlagStore.PageSql, "flagFrom ((from,id)>(", "l USING PRIMARY KEY");
+        QueryPlan.IsSearches(FlagStore.StatePageSql, "flagLifeShown (shown=? AND (from,flag)>(", "flag USING INDEX sqlite_autoindex_flag_1 (id=?)");
     }
 
     [Fact]
@@ -151,11 +153,15 @@ public sealed class StoreTests
         var id = Flag().Id;
         await temp.Write(t => FlagStore.Put(t, Flag(), "raise", "rules"));
         await temp.Write(t => FlagStore.Put(t, Flag() with { To = Now.AddSeconds(100), Changed = Now.AddSeconds(3) }, null, "rules"));
-        await temp.Write(t => FlagStore.Put(t, Flag() with { State = "acknowledged", Changed = Now.AddSeconds(5) }, "acknowledge", "ada", "seen"));
+        await temp.Write(t =>
+        {
+            Assert.True(FlagLifeStore.Save(t, id, FlagLife.Fresh, FlagLife.Fresh with { State = LifeState.Taken, Holder = "ada", Revision = 1 }));
+            FlagLifeStore.AddStep(t, new() { Flag = id, Time = Now.AddSeconds(5), Step = "take", State = "taken", Actor = "ada", Note = "seen", Revision = 1 });
+        });
         var flag = temp.Stores.Flags.Get(id)!;
-        Assert.Equal(("acknowledged", 2.5, (double?)null, "F"), (flag.State, flag.Value, flag.Limit, flag.View));
-        Assert.Equal([("raise", "rules"), ("acknowledge", "ada")], temp.Stores.Flags.Steps(id).Select(s => (s.Step, s.Actor)));
-        Assert.Equal(id, Assert.Single(temp.Stores.Flags.List(Now.AddSeconds(10), Now.AddSeconds(20), 10, state: "acknowledged").Items).Id);
+        Assert.Equal(("taken", "ada", 1, 2.5, (double?)null, "F"), (flag.State, flag.Holder, flag.Revision, flag.Value, flag.Limit, flag.View));
+        Assert.Equal([("raise", "rules"), ("take", "ada")], temp.Stores.FlagLives.Steps(id).Select(s => (s.Step, s.Actor)));
+        Assert.Equal(id, Assert.Single(temp.Stores.Flags.List(Now.AddSeconds(10), Now.AddSeconds(20), 10, state: "taken").Items).Id);
         Assert.Empty(temp.Stores.Flags.List(Now.AddSeconds(200), Now.AddSeconds(300), 10).Items);
         Assert.Empty(temp.Stores.Flags.List(Now, Now.AddSeconds(20), 10, state: "raised").Items);
         Assert.Single(temp.Stores.Flags.OfOrbits(4, 9));

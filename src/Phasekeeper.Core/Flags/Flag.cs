@@ -4,7 +4,8 @@ namespace Phasekeeper.Core.Flags;
 
 /// <summary>
 /// One condition on one thing over one stretch of time (domain.md section 5): raised once, extended while it lasts, withdrawn
-/// visibly when later data remove its ground. A flag advises; it never replaces the mission's flight rules.
+/// visibly when later data remove its ground. This is what rules derive from data; what people do with it is its life (<see cref="Life.FlagLife"/>). A flag advises; it never
+/// replaces the mission's flight rules.
 /// </summary>
 public sealed record Flag
 {
@@ -40,16 +41,6 @@ public sealed record Flag
     public required FlagEvidence Evidence { get; init; }
     /// <summary>Winds put in doubt; null = none.</summary>
     public WindsInDoubt? Winds { get; init; }
-    /// <summary>Severity at which a person took note; null while nobody has.</summary>
-    public FlagSeverity? AcknowledgedSeverity { get; init; }
-    /// <summary>Series whose charts signalled then, see <see cref="FlagEvidence.SignalSeries"/>; empty while nobody has taken note, or where the ground is no chart.</summary>
-    public string AcknowledgedSeries { get; init; } = "";
-    /// <summary>Who took note; null while nobody has.</summary>
-    public string? AcknowledgedBy { get; init; }
-    /// <summary>When they did.</summary>
-    public Instant? AcknowledgedAt { get; init; }
-    /// <summary>What they wrote.</summary>
-    public string? AcknowledgedNote { get; init; }
     /// <summary>Why it was withdrawn; null while it stands.</summary>
     public string? WithdrawnReason { get; init; }
     /// <summary>Id of the flag that carries the condition on, when it was joined into another; else null.</summary>
@@ -80,13 +71,6 @@ public sealed record Flag
         Evidence = c.Evidence,
         Winds = c.Winds,
     };
-
-    /// <summary>A person takes note. A withdrawn flag cannot be acknowledged.</summary>
-    public Flag Acknowledge(string by, Instant at, string? note)
-    {
-        if (!Stands) throw new InvalidOperationException($"Flag {Id} is withdrawn ({WithdrawnReason}); only a standing flag can be acknowledged.");
-        return this with { State = FlagState.Acknowledged, AcknowledgedSeverity = Severity, AcknowledgedSeries = string.Join("; ", Evidence.SignalSeries()), AcknowledgedBy = by, AcknowledgedAt = at, AcknowledgedNote = note };
-    }
 
     /// <summary>True when nothing that is shown or stored differs.</summary>
     public bool SameAs(Flag other) =>

@@ -24,4 +24,8 @@ public enum FlagChangeKind
 /// <param name="Before">As it was; null for a new flag.</param>
 /// <param name="After">As it is now.</param>
 /// <param name="Reason">Why, in words; shown in the flag's history.</param>
-public sealed record FlagChange(FlagChangeKind Kind, Flag? Before, Flag After, string Reason);
+public sealed record FlagChange(FlagChangeKind Kind, Flag? Before, Flag After, string Reason)
+{
+    /// <summary>Ids of standing flags of the same thing whose orbits a new flag takes over, the earliest first: what people did with them goes on with it.</summary>
+    public IReadOnlyList<string> TakesOver { get; init; } = [];
+}

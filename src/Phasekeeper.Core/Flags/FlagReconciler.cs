@@ -5,7 +5,7 @@ namespace Phasekeeper.Core.Flags;
 /// <summary>
 /// Brings the stored flags of one thing in line with newly computed conditions. The standing flags that result are exactly the
 /// conditions, with ids that follow from thing and first orbit: so the end does not depend on the order in which data arrived.
-/// What people did survives: a flag that takes over orbits of an acknowledged one is acknowledged, unless it became more severe or other series joined it.
+/// What people did is kept elsewhere and is not looked at here; a new flag says whose orbits it takes over, so that their lives go on with it (<see cref="Life.LifeAfterRules"/>).
 /// </summary>
 public static class FlagReconciler
 {
@@ -26,13 +26,13 @@ public static class FlagReconciler
             var fresh = Flag.Of(condition);
             kept.Add(fresh.Id);
             var before = byId.GetValueOrDefault(fresh.Id);
-            var after = ActivityMatcher.Explain(WithAcknowledgement(fresh, before, standing), activities);
+            var after = ActivityMatcher.Explain(fresh, activities);
             if (before is null)
             {
-                var heirOf = standing.FirstOrDefault(f => Overlaps(f, fresh));
-                changes.Add(new(FlagChangeKind.Raise, null, after, heirOf is null ? "The rule found the condition." : $"Carries on part of flag {heirOf.Id}: later data changed where it begins."));
+                string[] takesOver = [.. standing.Where(f => Overlaps(f, fresh)).Select(f => f.Id)];
+                changes.Add(new(FlagChangeKind.Raise, null, after, takesOver.Length == 0 ? "The rule found the condition." : $"Carries on part of flag {takesOver[0]}: later data changed where it begins.") { TakesOver = takesOver });
             }
-            else if (!before.Stands) changes.Add(new(FlagChangeKind.Reraise, before, after, "The condition is back with the data that are now there."));
+            else if (!before.Stands) changes.Add(new(FlagChangeKind.Reraise, before, after, "The condition is back with the data that are now there.") { TakesOver = [.. standing.Where(f => Overlaps(f, fresh)).Select(f => f.Id)] });
             else if (!before.SameAs(after)) changes.Add(new(KindOf(before, after), before, after, ReasonOf(before, after)));
         }
         foreach (var flag in standing.Where(f => !kept.Contains(f.Id)))
@@ -51,24 +51,6 @@ public static class FlagReconciler
     {
         var reason = $"Later data show that the condition holds for {FlagText.Orbits(heir.FirstOrbit, heir.LastOrbit)}: flag {heir.Id} carries it on.";
         return new(FlagChangeKind.Merge, flag, gone with { WithdrawnReason = reason }, reason);
-    }
-
-    private static Flag WithAcknowledgement(Flag fresh, Flag? before, List<Flag> standing)
-    {
-        // The flag's own acknowledgement first, then those of flags whose orbits it takes over, the earliest first.
-        var own = before is { State: FlagState.Acknowledged } ? before : null;
-        var source = own ?? standing.FirstOrDefault(f => f.State == FlagState.Acknowledged && Overlaps(f, fresh));
-        if (source is null) return fresh;
-        var carried = fresh with
-        {
-            AcknowledgedSeverity = source.AcknowledgedSeverity,
-            AcknowledgedSeries = source.AcknowledgedSeries,
-            AcknowledgedBy = source.AcknowledgedBy,
-            AcknowledgedAt = source.AcknowledgedAt,
-            AcknowledgedNote = source.AcknowledgedNote,
-        };
-        // Someone took note of something milder, or of other views and lines: it needs a person again. Who took note of what stays on record.
-        return fresh.Severity > source.AcknowledgedSeverity || fresh.Evidence.SignalSeries().Except(source.AcknowledgedSeries.Split("; ")).Any() ? carried : carried with { State = FlagState.Acknowledged };
     }
 
     private static FlagChangeKind KindOf(Flag before, Flag after)

@@ -44,6 +44,8 @@ public sealed record MissionProfile
     public string? RulesFile { get; init; }
     /// <summary>iCalendar file of planned activities; null = none.</summary>
     public string? ActivitiesFile { get; init; }
+    /// <summary>Causes that the explanation of a flag chooses from, in the order in which they are offered.</summary>
+    public IReadOnlyList<string> FlagCauses { get; init; } = Flags.Life.FlagCauses.Default;
 
     /// <summary>Role of a telemetry channel as the profile names it, e.g. "benchTemperature"; null when it has none.</summary>
     public string? RoleOf(string channel) =>

@@ -1,3 +1,4 @@
+using Phasekeeper.Core.Flags.Life;
 using Phasekeeper.Core.Input;
 using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Time;
@@ -47,6 +48,7 @@ public static class MissionProfileReader
         cadence?.End();
         var rules = root.FileName("rules", required: false);
         var activities = root.FileName("activities", required: false);
+        var causes = ReadCauses(root);
         root.End();
 
         if (errors.Count > before) return null;
@@ -71,7 +73,21 @@ public static class MissionProfileReader
             LampSeconds = lampSeconds,
             RulesFile = rules,
             ActivitiesFile = activities,
+            FlagCauses = causes,
         };
+    }
+
+    private static IReadOnlyList<string> ReadCauses(JsonObjectReader root)
+    {
+        const string key = "flagCauses";
+        if (!root.Has(key)) return FlagCauses.Default;
+        var mistakes = root.ErrorCount;
+        var list = root.Texts(key);
+        if (root.ErrorCount > mistakes) return list;
+        if (list.Count is 0 or > FlagCauses.Most) root.Error(key, $"{list.Count} causes", $"a list of 1 to {FlagCauses.Most} causes, or no such key for the usual ones");
+        for (var i = 0; i < list.Count; i++)
+            if (FlagCauses.Mistake(list, i) is { } expected) root.Error($"{key}[{i}]", $"\"{list[i]}\"", expected);
+        return list;
     }
 
     private static (Instant Start, Instant End) ReadSpan(JsonObjectReader root)

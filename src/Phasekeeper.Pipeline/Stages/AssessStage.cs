@@ -12,7 +12,6 @@ namespace Phasekeeper.Pipeline.Stages;
 /// </summary>
 public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeProvider clock)
 {
-    private const string Actor = "rules";
     private readonly ChartKeeper charts = new(stores);
     private readonly FactsCache facts = new();
 
@@ -27,7 +26,7 @@ public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeP
             .GroupBy(c => c.After.Id, StringComparer.Ordinal).Select(g => g.Last()).ToArray();
         await stores.Database.WriteAsync(t =>
         {
-            foreach (var change in changes) Write(t, change, now);
+            FlagWriter.Write(t, changes, now);
             // With the marks: whoever sees none left sees the verdicts too, and a kill leaves no orbit with an old one.
             SetVerdicts(t, items, changes);
             foreach (var item in items) WorkQueue.Clear(t, item);
@@ -48,18 +47,6 @@ public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeP
             yield return (first, last);
         }
     }
-
-    private void Write(System.Data.IDbTransaction transaction, FlagChange change, Instant now)
-    {
-        var raised = FlagStore.Get(transaction, change.After.Id)?.Raised ?? now;
-        FlagStore.Put(transaction, FlagJson.Row(change.After, raised, now), StepOf(change.Kind), Actor, change.Reason);
-        if (change.Kind is FlagChangeKind.Raise or FlagChangeKind.Reraise or FlagChangeKind.Withdraw)
-            EventStore.Add(transaction, now, "flag", change.After.Id, change.Kind == FlagChangeKind.Withdraw
-                ? $"Withdrawn: {change.After.Message} {change.Reason}" : $"Raised ({change.After.Severity.ToString().ToLowerInvariant()}): {change.After.Message}");
-    }
-
-    // A flag that merely goes on needs no line in its history for every orbit.
-    private static string? StepOf(FlagChangeKind kind) => kind is FlagChangeKind.Extend or FlagChangeKind.Revise ? null : kind.ToString().ToLowerInvariant();
 
     private static void SetVerdicts(System.Data.IDbTransaction transaction, IReadOnlyList<WorkItem> items, IReadOnlyList<FlagChange> changes)
     {

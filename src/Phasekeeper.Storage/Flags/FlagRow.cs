@@ -19,8 +19,14 @@ public sealed record FlagRow
     public string? Line { get; init; }
     /// <summary>notice | warning | critical.</summary>
     public required string Severity { get; init; }
-    /// <summary>State in the flag's life, e.g. raised, acknowledged, settled, withdrawn.</summary>
+    /// <summary>As read: raised, taken, explained, settled, reopened or withdrawn. As written by rules: raised or withdrawn.</summary>
     public required string State { get; init; }
+    /// <summary>Revision of its life, see <see cref="Core.Flags.Life.FlagLife.Revision"/>. Read only.</summary>
+    public long Revision { get; init; }
+    /// <summary>Who has it; null = nobody. Read only.</summary>
+    public string? Holder { get; init; }
+    /// <summary>Its cause as people stated it; null = not stated. Read only.</summary>
+    public string? Cause { get; init; }
     /// <summary>Start of the stretch.</summary>
     public required Instant From { get; init; }
     /// <summary>End of the stretch so far.</summary>
@@ -49,23 +55,4 @@ public sealed record FlagRow
     public required Instant Raised { get; init; }
     /// <summary>Wall clock of the last change.</summary>
     public required Instant Changed { get; init; }
-}
-
-/// <summary>One step in a flag's life.</summary>
-public sealed record FlagStepRow
-{
-    /// <summary>Id.</summary>
-    public long Id { get; init; }
-    /// <summary>The flag.</summary>
-    public required string Flag { get; init; }
-    /// <summary>Wall clock.</summary>
-    public required Instant Time { get; init; }
-    /// <summary>Step, e.g. raise, extend, acknowledge, withdraw.</summary>
-    public required string Step { get; init; }
-    /// <summary>State after the step.</summary>
-    public required string State { get; init; }
-    /// <summary>Who: a person, a script's token, or the rule engine.</summary>
-    public required string Actor { get; init; }
-    /// <summary>Why.</summary>
-    public string Note { get; init; } = "";
 }

@@ -10,7 +10,7 @@ public static class Roles
     /// <summary>May look at everything but people.</summary>
     public const string Viewer = "viewer";
 
-    /// <summary>Brings packets, acknowledges flags, retries and discards quarantine.</summary>
+    /// <summary>Brings packets, works with flags, retries and discards quarantine.</summary>
     public const string Operator = "operator";
 
     /// <summary>Brings and forgets comparison sets, proposes coefficients.</summary>

@@ -3,8 +3,30 @@ namespace Phasekeeper.Storage;
 /// <summary>The kinds of decisions and changes that stand in the record: what it is about, a point, what was done.</summary>
 public static class RecordKinds
 {
-    /// <summary>A person took note of a flag.</summary>
+    /// <summary>A person took note of a flag: in entries of earlier versions, which had no other step.</summary>
     public const string FlagAcknowledge = "flag.acknowledge";
+    /// <summary>A person took a flag.</summary>
+    public const string FlagTake = "flag.take";
+    /// <summary>A flag was handed over to another person.</summary>
+    public const string FlagHandOver = "flag.hand-over";
+    /// <summary>A flag is nobody's again.</summary>
+    public const string FlagRelease = "flag.release";
+    /// <summary>The cause of a flag was stated.</summary>
+    public const string FlagExplain = "flag.explain";
+    /// <summary>A flag was settled.</summary>
+    public const string FlagSettle = "flag.settle";
+    /// <summary>A flag was reopened, by a person or by new data.</summary>
+    public const string FlagReopen = "flag.reopen";
+    /// <summary>What people did with a flag goes on with the one that takes over its orbits.</summary>
+    public const string FlagInherit = "flag.inherit";
+    /// <summary>A comment on a flag.</summary>
+    public const string FlagComment = "flag.comment";
+    /// <summary>Two flags were linked.</summary>
+    public const string FlagLink = "flag.link";
+    /// <summary>A link between two flags was taken away.</summary>
+    public const string FlagUnlink = "flag.unlink";
+    /// <summary>A plot as seen was attached to a flag.</summary>
+    public const string FlagAttach = "flag.attach";
     /// <summary>Packets came by a person's or script's request; one entry a committed part of the request.</summary>
     public const string PacketsReceive = "packets.receive";
     /// <summary>An orbit, attitude, activity or comparison file came.</summary>

@@ -52,6 +52,7 @@ public static class ApiRoutes
         var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription().RequireAuthorization(Roles.Viewer);
         plots.MapTodayPlots();
         plots.MapFlagPlots();
+        plots.MapSeenPlots();
         plots.MapDataPlots();
         plots.MapChannelPlots();
         plots.MapDriftPlots();

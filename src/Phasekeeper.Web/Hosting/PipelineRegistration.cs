@@ -13,6 +13,7 @@ using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Flags;
 using Phasekeeper.Web.Features.Orbit;
 using Phasekeeper.Web.Features.WindCorrections;
 using Phasekeeper.Web.Features.Winds;
@@ -37,6 +38,9 @@ public static class PipelineRegistration
             return new IntakeService(s.GetRequiredService<Stores>(), IntakeRules.Of(folder.Profile, folder.Plan), s.GetRequiredService<ChangeFeed>(), s.GetRequiredService<TimeProvider>());
         });
         services.AddSingleton<FlagSteps>();
+        services.AddSingleton<FlagTalk>();
+        services.AddSingleton<FlagTeams>();
+        services.AddSingleton<FlagGroups>();
         services.AddSingleton<PipelineEngine>();
         services.AddSingleton<CoefficientDesk>();
         services.AddSingleton<ReprocessingControl>();

@@ -1,5 +1,6 @@
 using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Flags.Inputs;
+using Phasekeeper.Core.Flags.Life;
 
 namespace Phasekeeper.Core.Tests.Flags;
 
@@ -8,6 +9,7 @@ internal sealed class FlagLedger(RuleDeclaration rule, string tracker) : IRuleIn
 {
     private readonly SortedDictionary<int, double> _values = [];
     private readonly Dictionary<string, Flag> _flags = [];
+    private readonly Dictionary<string, FlagLife> _lives = [];
     public List<FlagChange> Log { get; } = [];
 
     public int FirstOrbit => _values.Count == 0 ? 0 : _values.Keys.First();
@@ -26,14 +28,41 @@ internal sealed class FlagLedger(RuleDeclaration rule, string tracker) : IRuleIn
     public void Arrive(int orbit, double? value)
     {
         if (value is { } v) _values[orbit] = v; else _values.Remove(orbit);
-        foreach (var change in FlagEvaluator.Evaluate(rule, orbit, orbit, this, []))
+        var changes = FlagEvaluator.Evaluate(rule, orbit, orbit, this, []);
+        foreach (var change in changes)
         {
             Log.Add(change);
             _flags[change.After.Id] = change.After;
+            Live(change.After.Id, LifeAfterRules.Of(Life(change.After.Id), change));
         }
+        foreach (var change in changes)
+            foreach (var former in change.TakesOver) Inherit(change.After.Id, former);
+        foreach (var change in changes.Where(c => c.After.ContinuedBy is not null && c.Kind == FlagChangeKind.Merge)) Inherit(change.After.ContinuedBy!, change.After.Id);
     }
 
-    public void Acknowledge(string id, string by) => _flags[id] = _flags[id].Acknowledge(by, FlagScene.Start, "seen");
+    /// <summary>Reasons for which new data reopened flags.</summary>
+    public List<string> Reopened { get; } = [];
+
+    public FlagLife Life(string id) => _lives.GetValueOrDefault(id, FlagLife.Fresh);
+
+    /// <summary>A person's step, which must be possible.</summary>
+    public void Step(string id, string by, LifeStep step)
+    {
+        var outcome = LifeRules.Take(Life(id), step, by, true, FlagSight.Of(_flags[id]), FlagCauses.Default);
+        Assert.Null(outcome.Refusal);
+        _lives[id] = outcome.After!;
+    }
+
+    private void Inherit(string heir, string former)
+    {
+        if (_flags[heir].Stands && LifeAfterRules.Inherit(Life(heir), Life(former)) is { } life) Live(heir, LifeAfterRules.Of(life, new(FlagChangeKind.Revise, null, _flags[heir], "")));
+    }
+
+    private void Live(string id, LifeAfterRules.Outcome outcome)
+    {
+        _lives[id] = outcome.After;
+        if (outcome.Reopened is { } why) Reopened.Add(why);
+    }
 
     public IReadOnlyList<Flag> WholeHistory() =>
         [.. RuleReplay.Run(rule, Load(new(rule, RuleNeeds.Series, FirstOrbit, LastOrbit, null))).Select(Flag.Of)];

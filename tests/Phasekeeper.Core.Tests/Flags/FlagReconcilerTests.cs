@@ -56,50 +56,6 @@ public class FlagReconcilerTests
     }
 
     [Fact]
-    public void Late_data_split_a_flag_and_both_parts_stay_acknowledged()
-    {
-        Arrive(1, 15, 15, 15);
-        _ledger.Acknowledge(_ledger.Standing.Single().Id, "kim");
-        _ledger.Arrive(2, 5);
-        Assert.Equal(["1-1 Acknowledged kim", "3-3 Acknowledged kim"], _ledger.Standing.Select(f => $"{f.FirstOrbit}-{f.LastOrbit} {f.State} {f.AcknowledgedBy}"));
-    }
-
-    [Fact]
-    public void An_acknowledgement_survives_extension_forwards_and_backwards()
-    {
-        Arrive(5, 15);
-        _ledger.Acknowledge(_ledger.Standing.Single().Id, "kim");
-        _ledger.Arrive(6, 16);
-        _ledger.Arrive(4, 14);
-        var flag = Assert.Single(_ledger.Standing);
-        Assert.Equal((4, 6, FlagState.Acknowledged, "kim", "seen"), (flag.FirstOrbit, flag.LastOrbit, flag.State, flag.AcknowledgedBy, flag.AcknowledgedNote));
-    }
-
-    [Fact]
-    public void A_flag_that_grows_critical_needs_a_person_again_and_keeps_who_had_seen_it()
-    {
-        Arrive(5, 15);
-        _ledger.Acknowledge(_ledger.Standing.Single().Id, "kim");
-        _ledger.Arrive(6, 30);
-        var flag = Assert.Single(_ledger.Standing);
-        Assert.Equal((FlagState.Raised, FlagSeverity.Critical, "kim", FlagSeverity.Warning), (flag.State, flag.Severity, flag.AcknowledgedBy, flag.AcknowledgedSeverity));
-        Assert.Contains("Grew from warning to critical", _ledger.Log[^1].Reason, StringComparison.Ordinal);
-        _ledger.Acknowledge(flag.Id, "ada");
-        _ledger.Arrive(7, 31);
-        Assert.Equal((FlagState.Acknowledged, "ada"), (_ledger.Standing.Single().State, _ledger.Standing.Single().AcknowledgedBy));
-    }
-
-    [Fact]
-    public void A_withdrawn_flag_cannot_be_acknowledged()
-    {
-        Arrive(1, 15);
-        _ledger.Arrive(1, 5);
-        var gone = _ledger.Log[^1].After;
-        var error = Assert.Throws<InvalidOperationException>(() => gone.Acknowledge("kim", FlagScene.Start, null));
-        Assert.Contains(gone.Id, error.Message, StringComparison.Ordinal);
-    }
-
-    [Fact]
     public void Ids_are_safe_in_an_address_and_differ_by_thing()
     {
         var a = FlagId.Of(new("r", "A/B c", "F", null), 7);

@@ -34,6 +34,21 @@ public class MissionProfileReaderTests
         Assert.Equal(new AvoidanceAngles(15, 7), profile.Instrument.Avoid);
     }
 
+    [Theory]
+    [InlineData("""["sun in the way", "heater"]""", null)]
+    [InlineData("""["heater", "Heater"]""", "$.flagCauses[1]: found \"Heater\"; expected each cause once")]
+    [InlineData("[]", "0 causes")]
+    [InlineData("""[" heater"]""", "without blanks around them")]
+    [InlineData("""["a\u0007b"]""", "without control characters")]
+    [InlineData("\"heater\"", "a list of texts")]
+    public void The_missions_own_causes_are_checked(string list, string? mistake)
+    {
+        var profile = Read(ProfileText.Profile.Replace("\"coefficients\":", $"\"flagCauses\": {list}, \"coefficients\":", StringComparison.Ordinal), out var errors);
+        if (mistake is null) Assert.Equal(["sun in the way", "heater"], profile!.FlagCauses);
+        else Assert.Contains(mistake, Assert.Single(errors).ToString(), StringComparison.Ordinal);
+        Assert.Equal(["instrument", "environment", "planned activity", "data system", "rule too tight", "unknown"], Read(ProfileText.Profile, out _)!.FlagCauses);
+    }
+
     [Fact]
     public void Housekeeping_alone_needs_only_schema_name_and_packets()
     {

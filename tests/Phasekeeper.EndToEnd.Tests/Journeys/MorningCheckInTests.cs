@@ -31,12 +31,14 @@ public sealed class MorningCheckInTests(MissionServer server, Chromium chromium)
         await page.GetByRole(AriaRole.Link, new() { Name = "Flags" }).First.ClickAsync();
         var flag = (await server.Json("/api/v1/flags")).GetProperty("items").EnumerateArray()
             .First(f => f.GetProperty("rule").GetString() == "incomplete-orbit" && f.GetProperty("state").GetString() == "raised");
-        await page.GetByText(flag.GetProperty("message").GetString()!).First.ClickAsync();
+        // It may stand folded under its likely cause: every group is opened first.
+        foreach (var fold in await page.Locator(".flag-group details:not([open]) > summary").AllAsync()) await fold.ClickAsync();
+        await page.GetByRole(AriaRole.Link, new() { Name = flag.GetProperty("message").GetString()! }).First.ClickAsync();
         await Assertions.Expect(page.GetByText("incomplete-orbit").First).ToBeVisibleAsync();
-        await page.GetByRole(AriaRole.Button, new() { Name = "Acknowledge" }).First.ClickAsync();
-        await Assertions.Expect(page.GetByText("acknowledged").First).ToBeVisibleAsync();
+        await page.GetByRole(AriaRole.Button, new() { Name = "Take", Exact = true }).First.ClickAsync();
+        await Assertions.Expect(page.GetByText("You have it.").First).ToBeVisibleAsync();
 
-        var stored = await server.Json($"/api/v1/flags?state=acknowledged");
+        var stored = await server.Json($"/api/v1/flags?state=taken");
         Assert.Contains(stored.GetProperty("items").EnumerateArray(), f => f.GetProperty("id").GetString() == flag.GetProperty("id").GetString());
         Assert.Empty(errors);
     }

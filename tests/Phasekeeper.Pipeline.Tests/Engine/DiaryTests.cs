@@ -1,5 +1,9 @@
+using Phasekeeper.Core.Flags.Grouping;
+using Phasekeeper.Core.Flags.Life;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Demo.Scenario;
+using Phasekeeper.Pipeline.Assessment;
+using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Tests.Engine;
@@ -38,6 +42,13 @@ public class DiaryTests
         await mission.TakeAsync(generator.PacketsFor(generator.FirstPacket, scenario.At(44), Environment.ProcessorCount));
         await mission.DrainAsync();
         var gap = Assert.Single(Of("data-gap"), f => f.From >= scenario.At(37) && f.From < scenario.At(41));
+        // A person works with flags while data still come: whatever comes then, the steps and whose they are stay.
+        var steps = new FlagSteps(mission.Stores, new ChangeFeed(TimeProvider.System), TimeProvider.System);
+        var team = new FlagTeam([new("kim", true)], FlagCauses.Default);
+        var kim = new Actor("kim", Roles.Operator, null);
+        var known = Standing().Where(f => f.Id != gap.Id).ToArray();
+        Assert.All(await steps.TakeManyAsync([.. known.Select(f => new FlagAt(f.Id, f.Revision))], new(LifeStepKind.Take), kim, team), r => Assert.Null(r.Refusal));
+        await steps.TakeAsync(new(gap.Id, 0), new(LifeStepKind.Settle, "the station repeats it", "data system"), kim, team);
         await mission.TakeAsync(generator.LatePackets(Events.Single(e => e.Name == "late"), Environment.ProcessorCount));
         await mission.TakeAsync(generator.PacketsFor(scenario.At(44), scenario.At(66), Environment.ProcessorCount));
         await mission.DrainAsync();
@@ -56,7 +67,23 @@ public class DiaryTests
         Found("lost", "data-gap");
         Found("heater", "thermal-residual", "temperature-rate", "profile-change");
         // What came late leaves no gap, and its flag stays to be seen as withdrawn.
-        Assert.Equal("withdrawn", mission.Stores.Flags.Get(gap.Id)!.State);
+        Assert.Equal(("withdrawn", "kim", "data system"), (mission.Stores.Flags.Get(gap.Id)!.State, mission.Stores.Flags.Get(gap.Id)!.Holder, mission.Stores.Flags.Get(gap.Id)!.Cause));
+        foreach (var flag in known) Assert.Equal("kim", mission.Stores.Flags.Get(flag.Id)!.Holder);
+
+        // Flags of one event are one group, with what the scenario broke first; no group mixes events that have nothing to do with each other.
+        var groups = FlagGrouping.Of(Standing(), mission.Engine.Mission!);
+        FlagGroup GroupOf(string name, params string[] rules) => Assert.Single(groups, g => Found(name, rules).All(f => g.Members.Any(m => m.Id == f.Id)));
+        FlagGroup[] ofEvents =
+        [
+            GroupOf("storm", "spike-storm"), GroupOf("lamp test", "profile-change"), GroupOf("dimming", "lamp-loss"), GroupOf("step", "image-shift-step"), GroupOf("visibility", "visibility-loss"),
+            GroupOf("corrupted", "undecodable-data"), GroupOf("clock", "clock-jump"), GroupOf("lost", "data-gap", "incomplete-orbit"), GroupOf("heater", "thermal-residual", "profile-change", "channel-limit"),
+        ];
+        Assert.Equal(ofEvents.Length, ofEvents.Select(g => g.Key).Distinct().Count());
+        Assert.Equal(["Lamp test"], ofEvents.Select(g => g.Activity).OfType<string>());
+        string First(int i) => mission.Stores.Flags.Get(ofEvents[i].Key)!.Rule;
+        Assert.Equal(["spike-storm", "lamp-loss", "image-shift-step", "visibility-loss", "undecodable-data", "clock-jump", "data-gap"], new[] { 0, 2, 3, 4, 5, 6, 7 }.Select(First));
+        Assert.Contains("IFO_T", mission.Stores.Flags.Get(ofEvents[^1].Key)!.Subject, StringComparison.Ordinal);
+        Assert.Contains(ofEvents[3].Members, m => mission.Stores.Flags.Get(m.Id)!.Subject == "image-shift-mean");
 
         FlagRow[] Standing() => [.. mission.Stores.Flags.List(Instant.MinValue, Instant.MaxValue, 10_000).Items.Where(f => f.State != "withdrawn")];
         FlagRow[] Of(string rule) => [.. Standing().Where(f => f.Rule == rule)];

@@ -9,14 +9,14 @@ namespace Phasekeeper.Web.Tests.Support;
 public static class SampleFlag
 {
     /// <summary>Puts it into the store, raised by the rules.</summary>
-    public static async Task<Flag> RaiseAsync(WebHost host, int orbit, Instant from, FlagEvidence evidence)
+    public static async Task<Flag> RaiseAsync(WebHost host, int orbit, Instant from, FlagEvidence evidence, FlagThing? about = null, string kind = "thermal-residual")
     {
-        var thing = new FlagThing("thermal-residual", "thermal-residual-wind", "F", "green");
+        var thing = about ?? new FlagThing("thermal-residual", "thermal-residual-wind", "F", "green");
         var flag = new Flag
         {
             Id = FlagId.Of(thing, orbit),
             Thing = thing,
-            RuleKind = "thermal-residual",
+            RuleKind = kind,
             RuleVersion = "1-abcdef",
             Severity = FlagSeverity.Warning,
             State = FlagState.Raised,
@@ -27,7 +27,7 @@ public static class SampleFlag
             Value = 7.5,
             Limit = 5,
             Unit = "m/s",
-            Message = "Thermal residual, view F, green, was 7.5 m/s.",
+            Message = about is null ? "Thermal residual, view F, green, was 7.5 m/s." : $"{thing.Words()} of orbit {orbit} was 7.5.",
             Evidence = evidence,
         };
         await host.Stores.Database.WriteAsync(t => FlagStore.Put(t, FlagJson.Row(flag, from, from), "raise", "rules"));

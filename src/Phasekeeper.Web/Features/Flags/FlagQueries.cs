@@ -1,74 +1,91 @@
 using Phasekeeper.Core.Flags;
-using Phasekeeper.Core.Time;
+using Phasekeeper.Core.Flags.Grouping;
+using Phasekeeper.Core.Flags.Life;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Web.Features.Flags;
 
-/// <summary>What the list of flags is narrowed to; null = all.</summary>
-/// <param name="From">Flags that touch this moment or later.</param>
-/// <param name="To">Flags that begin before this.</param>
-/// <param name="State">One state; null: all but withdrawn; <see cref="EveryState"/>: all.</param>
-/// <param name="Severity">One severity.</param>
-/// <param name="Rule">One rule.</param>
-/// <param name="Orbit">Flags that touch this orbit.</param>
-public sealed record FlagFilter(Instant? From, Instant? To, string? State, string? Severity, string? Rule, int? Orbit)
-{
-    /// <summary>The state filter that takes every flag.</summary>
-    public const string EveryState = "all";
+/// <summary>A flag in a group, with the reason.</summary>
+public sealed record FlagLineView(FlagRow Flag, string Reason);
 
-    /// <summary>Whether a flag in a state is asked for.</summary>
-    public bool Takes(string state) => State switch
-    {
-        null => state != FlagWords.Withdrawn,
-        EveryState => true,
-        _ => state == State,
-    };
-}
+/// <summary>A group as pages show it.</summary>
+/// <param name="Activity">Planned activity that is the likely first cause; null = a flag is.</param>
+/// <param name="First">Likely first cause, where it is not among the lines (the list is narrowed); else null.</param>
+/// <param name="Lines">Its flags, the likely first cause first. Never empty.</param>
+public sealed record FlagGroupView(string? Activity, FlagRow? First, IReadOnlyList<FlagLineView> Lines);
 
-/// <summary>The list page: flags newest first, and how many there are in all.</summary>
-/// <param name="Flags">At most <see cref="FlagQueries.LargestList"/>, newest first.</param>
-/// <param name="Total">Number that match.</param>
+/// <summary>The list page.</summary>
+/// <param name="Groups">Groups, the newest start first; each with its flags that match.</param>
+/// <param name="Count">Number of flags shown.</param>
+/// <param name="Older">Where older ones go on; null at the end.</param>
 /// <param name="Rules">Rules that a list can be narrowed to.</param>
-public sealed record FlagListView(IReadOnlyList<FlagRow> Flags, int Total, IReadOnlyList<string> Rules);
+/// <param name="Mentions">Comments that mention the person; empty unless they are asked for.</param>
+public sealed record FlagListView(IReadOnlyList<FlagGroupView> Groups, int Count, string? Older, IReadOnlyList<string> Rules, IReadOnlyList<FlagMentionRow> Mentions);
 
 /// <summary>One flag with its life and what its rule is.</summary>
 /// <param name="Flag">The flag.</param>
-/// <param name="Steps">Its life, oldest first.</param>
+/// <param name="Life">What people did with it.</param>
+/// <param name="Steps">Its steps, oldest first.</param>
 /// <param name="Evidence">What to plot.</param>
 /// <param name="Kind">Kind of its rule; null when this version knows no such kind.</param>
-/// <param name="Declaration">The rule as declared now; null when it is no longer declared.</param>
-public sealed record FlagDetailView(FlagRow Flag, IReadOnlyList<FlagStepRow> Steps, FlagEvidence Evidence, RuleKind? Kind, RuleDeclaration? Declaration);
+/// <param name="Group">Its group; null for a withdrawn flag.</param>
+/// <param name="Linked">Flags that it is linked with.</param>
+/// <param name="Plots">Plots as seen.</param>
+public sealed record FlagDetailView(FlagRow Flag, FlagLife Life, IReadOnlyList<FlagStepRow> Steps, FlagEvidence Evidence, RuleKind? Kind, FlagGroupView? Group, IReadOnlyList<FlagRow> Linked, IReadOnlyList<FlagPlotRow> Plots);
 
 /// <summary>Reads flags for pages.</summary>
 public sealed class FlagQueries(Stores stores)
 {
-    /// <summary>Most rows that the page shows.</summary>
-    public const int LargestList = 300;
+    /// <summary>Flags on a page of the list (chosen: what can be looked through; older ones are a link away).</summary>
+    public const int PageSize = 200;
 
-    // Flags are few: this many are years of them.
-    private const int LargestRead = 20_000;
+    // Chosen: as many as a person reads back.
+    private const int MostMentions = 100;
+
+    private readonly FlagGroups groups = new(stores);
 
     /// <summary>The list.</summary>
-    public FlagListView List(MissionState mission, FlagFilter filter)
+    /// <param name="mission">The mission.</param>
+    /// <param name="query">What it is narrowed to.</param>
+    /// <param name="older">Where it goes on; null = the newest.</param>
+    /// <param name="mentioned">Whose mentions are asked for; null = none.</param>
+    /// <exception cref="ContinuationException">The place was never given.</exception>
+    public FlagListView List(MissionState mission, FlagQuery query, string? older, string? mentioned)
     {
-        var from = filter.From ?? Instant.MinValue;
-        var to = filter.To ?? Instant.MaxValue;
-        var read = filter.Orbit is { } orbit
-            ? stores.Flags.OfOrbits(orbit, orbit).Where(flag => (filter.Severity is null || flag.Severity == filter.Severity) && (filter.Rule is null || flag.Rule == filter.Rule))
-            : stores.Flags.List(from, to, LargestRead, null, null, filter.Severity, filter.Rule).Items;
-        var all = read.Where(flag => filter.Takes(flag.State)).ToList();
-        var shown = all.OrderByDescending(flag => flag.From).ThenBy(flag => flag.Id, StringComparer.Ordinal).Take(LargestList).ToList();
-        return new FlagListView(shown, all.Count, [.. mission.Rules.Rules.Select(rule => rule.Id)]);
+        var mentions = mentioned is null ? [] : stores.FlagTalk.Mentions(mentioned, MostMentions);
+        var page = mentioned is null ? stores.Flags.Newest(query, PageSize, older)
+            : new Page<FlagRow>([.. stores.Flags.Of([.. mentions.Select(m => m.Flag).Distinct()]).Reverse()], null);
+        return new(Grouped(mission, page.Items), page.Items.Count, page.Next, [.. mission.Rules.Rules.Select(rule => rule.Id)], mentions);
+    }
+
+    /// <summary>Flags in their groups, the groups in the order in which the flags first name them.</summary>
+    public IReadOnlyList<FlagGroupView> Grouped(MissionState mission, IReadOnlyList<FlagRow> flags)
+    {
+        var byId = flags.ToDictionary(f => f.Id, StringComparer.Ordinal);
+        var found = groups.Around(mission, flags);
+        var place = flags.Select((f, i) => (f.Id, i)).ToDictionary(p => p.Id, p => p.i, StringComparer.Ordinal);
+        var firsts = stores.Flags.Of([.. found.Where(g => g.Activity is null && !byId.ContainsKey(g.Key)).Select(g => g.Key)]).ToDictionary(f => f.Id, StringComparer.Ordinal);
+        return [.. found.Select(g => View(g, byId, firsts)).OrderBy(g => g.Lines.Min(l => place[l.Flag.Id]))];
     }
 
     /// <summary>One flag; null when there is none of that id.</summary>
     public FlagDetailView? Detail(MissionState mission, string id)
     {
         if (stores.Flags.Get(id) is not { } flag) return null;
-        var declaration = mission.Rules.Find(flag.Rule);
         var known = FlagJson.Read(flag);
-        return new FlagDetailView(flag, stores.Flags.Steps(id), known.Evidence, RuleCatalog.Find(known.RuleKind), declaration);
+        return new(flag, stores.FlagLives.Get(id), stores.FlagLives.Steps(id), known.Evidence, RuleCatalog.Find(known.RuleKind), known.Stands ? GroupOf(mission, flag) : null,
+            stores.FlagTalk.Linked(id), stores.FlagTalk.Plots(id));
     }
+
+    private FlagGroupView? GroupOf(MissionState mission, FlagRow flag)
+    {
+        if (groups.Around(mission, [flag]).FirstOrDefault(g => g.Members.Any(m => m.Id == flag.Id)) is not { } group) return null;
+        var members = stores.Flags.Of([.. group.Members.Select(m => m.Id)]).ToDictionary(f => f.Id, StringComparer.Ordinal);
+        return View(group, members, []);
+    }
+
+    private static FlagGroupView View(FlagGroup group, Dictionary<string, FlagRow> known, Dictionary<string, FlagRow> firsts) =>
+        new(group.Activity, firsts.GetValueOrDefault(group.Key), [.. group.Members.Where(m => known.ContainsKey(m.Id)).Select(m => new FlagLineView(known[m.Id], m.Reason))]);
 }

@@ -1,9 +1,10 @@
 using System.ComponentModel;
-using System.Text.Json;
 using Microsoft.AspNetCore.Mvc;
 using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Flags.Life;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Assessment;
+using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Api.Lists;
@@ -11,96 +12,64 @@ using Phasekeeper.Web.Features.People;
 
 namespace Phasekeeper.Web.Features.Flags;
 
-/// <summary>A flag in the list (contract.md section 4). It advises; it never replaces the mission's flight rules.</summary>
-/// <param name="Id">Id.</param>
-/// <param name="Rule">Rule that raised it.</param>
-/// <param name="Subject">What it is about: a channel, a tracker, a stream.</param>
-/// <param name="View">View; null where it does not apply.</param>
-/// <param name="Line">Line; null where it does not apply.</param>
-/// <param name="Severity">notice | warning | critical.</param>
-/// <param name="State">raised | acknowledged | withdrawn.</param>
-/// <param name="From">Start of the stretch.</param>
-/// <param name="To">Its end so far.</param>
-/// <param name="FirstOrbit">First orbit that it touches.</param>
-/// <param name="LastOrbit">Last orbit that it touches.</param>
-/// <param name="Value">The value that went furthest.</param>
-/// <param name="Limit">The limit that it left.</param>
-/// <param name="Unit">Unit of both.</param>
-/// <param name="Message">One sentence.</param>
-public sealed record FlagItem(
-    string Id, string Rule, string Subject, string? View, string? Line, string Severity, string State, Instant From, Instant To, int? FirstOrbit, int? LastOrbit,
-    double? Value, double? Limit, string Unit, string Message)
-{
-    /// <summary>The item of a stored flag.</summary>
-    public static FlagItem Of(FlagRow row) => new(
-        row.Id, row.Rule, row.Subject, row.View, row.Line, row.Severity, row.State, row.From, row.To, row.FirstOrbit, row.LastOrbit, row.Value, row.Limit, row.Unit, row.Message);
-}
+/// <summary>A flag in a group of one likely cause.</summary>
+/// <param name="Group">Name of the group: id of the flag that is the likely first cause.</param>
+/// <param name="Activity">Planned activity that is the likely first cause; null = the first flag is.</param>
+/// <param name="Flag">The flag.</param>
+/// <param name="Follows">The flag that it follows from, or goes with; null for the first.</param>
+/// <param name="Reason">Why it is in the group.</param>
+public sealed record FlagGroupItem(string Group, string? Activity, string Flag, string? Follows, string Reason);
 
-/// <summary>The body of a step.</summary>
-/// <param name="Note">Why; shown in the flag's history.</param>
-public sealed record FlagStepBody(string? Note);
+/// <summary>A comment that mentions the person who asks.</summary>
+/// <param name="Flag">The flag.</param>
+/// <param name="Time">When, wall clock.</param>
+/// <param name="Actor">Who wrote it.</param>
+/// <param name="Comment">The comment.</param>
+/// <param name="Message">The flag's sentence.</param>
+/// <param name="State">The flag's state.</param>
+public sealed record FlagMentionItem(string Flag, Instant Time, string Actor, string Comment, string Message, string State);
 
-/// <summary>Flags: list, detail and steps.</summary>
+/// <summary>Flags: list, detail, groups; what people do with them is <see cref="FlagStepsApi"/>.</summary>
 public static class FlagsApi
 {
+    // Chosen: as many as a person reads back.
+    private const int MostMentions = 200;
+
     /// <summary>Adds the calls.</summary>
     public static void MapFlags(this IEndpointRouteBuilder api)
     {
         var flags = api.MapGroup("/flags").WithTags("Flags");
         flags.MapGet("", (
             [AsParameters] ListQuery query,
-            [FromQuery(Name = "state"), Description("raised, acknowledged or withdrawn. Default: all.")] string? state,
+            [FromQuery(Name = "state"), Description("raised, taken, explained, settled, reopened or withdrawn. Default: all.")] string? state,
             [FromQuery(Name = "severity"), Description("notice, warning or critical. Default: all.")] string? severity,
             [FromQuery(Name = "rule"), Description("A rule's id. Default: all.")] string? rule, Stores stores) =>
         {
             var range = query.Read();
-            var (inState, ofSeverity) = (WordParameter.Read<FlagState>("state", state), WordParameter.Read<FlagSeverity>("severity", severity));
+            var (inState, ofSeverity) = (WordParameter.Read<LifeState>("state", state), WordParameter.Read<FlagSeverity>("severity", severity));
             return stores.Flags.List(range.From, range.To, range.Limit, range.Next, inState is { } s ? ApiWords.Of(s) : null, ofSeverity is { } v ? ApiWords.Of(v) : null,
                 string.IsNullOrEmpty(rule) ? null : rule).Answer(FlagItem.Of);
         }).WithName("getFlags").WithSummary("Flags that touch [from, to), withdrawn ones included, in the order of their start.");
-        flags.MapGet("/{id}", (string id, FlagSteps steps) => Detail(id, steps)).WithName("getFlag")
-            .Produces<FlagDetail>().ProducesProblem(StatusCodes.Status404NotFound).WithSummary("A flag with its evidence and history.");
-        flags.MapPost("/{id}/{step}", StepAsync).RequireAuthorization(Roles.Operator).WithName("postFlagStep").Accepts<FlagStepBody>(isOptional: true, "application/json", "*/*")
-            .Produces<FlagDetail>().ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict)
-            .WithSummary("Moves a flag on: step acknowledge, with an optional note.");
+        flags.MapGet("/groups", ([AsParameters] ListQuery query, FlagGroups groups, PipelineEngine engine) =>
+        {
+            var range = query.Read();
+            var mission = engine.Mission ?? throw ApiProblems.Conflict("The mission is still being opened; ask again in a moment.");
+            var items = groups.Between(mission, range.From, range.To).SelectMany(g => g.Members.Select(m => new FlagGroupItem(g.Key, g.Activity, m.Id, m.Cause, m.Reason))).ToList();
+            return Page.Of(items, range.Limit, range.Next).Answer(item => item);
+        }).WithName("getFlagGroups").WithSummary("Standing flags that begin in [from, to), grouped by likely cause: time overlap, shared orbits, known chains. Advice only.");
+        flags.MapGet("/mentions", async ([AsParameters] ListQuery query, Stores stores, ICurrentActor actor) =>
+        {
+            var range = query.Read();
+            var name = (await actor.GetAsync()).Name;
+            var items = stores.FlagTalk.Mentions(name, MostMentions).Where(m => m.Time >= range.From && m.Time < range.To).ToList();
+            return Page.Of(items, range.Limit, range.Next).Answer(m => new FlagMentionItem(m.Flag, m.Time, m.Actor, m.Note, m.Message, m.State));
+        }).WithName("getFlagMentions").WithSummary("Comments that mention you, newest first; from and to are wall clock.");
+        flags.MapGet("/{id}", (string id, Stores stores) => Detail(id, stores)).WithName("getFlag")
+            .Produces<FlagDetail>().ProducesProblem(StatusCodes.Status404NotFound).WithSummary("A flag with its evidence, its life and its history.");
+        flags.MapFlagSteps();
     }
 
-    private static IResult Detail(string id, FlagSteps steps) =>
-        steps.Find(id) is { } flag ? TypedResults.Json(FlagDetail.Of(flag, steps.History(id)), ApiJson.Options) : throw ApiProblems.NotFound("flag", id);
-
-    private static async Task<IResult> StepAsync(string id, string step, HttpContext http, FlagSteps steps, ICurrentActor actor)
-    {
-        if (!FlagSteps.Known.Contains(step, StringComparer.Ordinal)) throw ApiProblems.BadRequest(ApiTexts.UnknownStep(step, FlagSteps.Known));
-        var note = (await ReadBodyAsync(http.Request))?.Note;
-        try
-        {
-            await steps.TakeAsync(id, step, await actor.GetAsync(), note, http.RequestAborted);
-        }
-        catch (KeyNotFoundException)
-        {
-            throw ApiProblems.NotFound("flag", id);
-        }
-        catch (InvalidOperationException e)
-        {
-            throw ApiProblems.Conflict(e.Message);
-        }
-        return Detail(id, steps);
-    }
-
-    private static async Task<FlagStepBody?> ReadBodyAsync(HttpRequest request)
-    {
-        using var text = new StreamReader(request.Body);
-        var body = await text.ReadToEndAsync(request.HttpContext.RequestAborted);
-        if (string.IsNullOrWhiteSpace(body)) return null;
-        try
-        {
-            return JsonSerializer.Deserialize<FlagStepBody>(body, BodyOptions);
-        }
-        catch (JsonException e)
-        {
-            throw ApiProblems.BadRequest(ApiTexts.BadStepBody(e.Message));
-        }
-    }
-
-    private static readonly JsonSerializerOptions BodyOptions = new(ApiJson.Options) { UnmappedMemberHandling = System.Text.Json.Serialization.JsonUnmappedMemberHandling.Disallow };
+    /// <summary>The answer with a flag's detail.</summary>
+    internal static IResult Detail(string id, Stores stores) =>
+        stores.Flags.Get(id) is { } flag ? TypedResults.Json(FlagDetail.Of(flag, stores), ApiJson.Options) : throw ApiProblems.NotFound("flag", id);
 }

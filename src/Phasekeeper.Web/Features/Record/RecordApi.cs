@@ -15,7 +15,7 @@ namespace Phasekeeper.Web.Features.Record;
 /// <param name="Person">Who; system for the program itself.</param>
 /// <param name="Role">In which role.</param>
 /// <param name="Address">Network address that it came from; null for the program itself.</param>
-/// <param name="What">Kind, e.g. flag.acknowledge.</param>
+/// <param name="What">Kind, e.g. flag.take.</param>
 /// <param name="Subject">What it is about.</param>
 /// <param name="Before">What was before: JSON, as text.</param>
 /// <param name="After">What is after: JSON, as text.</param>
@@ -51,7 +51,7 @@ public static class RecordApi
     {
         var record = api.MapGroup("/record").WithTags("Record");
         record.MapGet("", (
-            [AsParameters] ListQuery query, [FromQuery, Description("Name of who did it. Default: all.")] string? person, [FromQuery, Description("Kind, e.g. flag.acknowledge. Default: all.")] string? what,
+            [AsParameters] ListQuery query, [FromQuery, Description("Name of who did it. Default: all.")] string? person, [FromQuery, Description("Kind, e.g. flag.take. Default: all.")] string? what,
             [FromQuery, Description("What it is about, whole. Default: all.")] string? subject,
             [FromQuery, Description("Words that stand in subject, before, after, reason or person. Default: all.")] string? q, Stores stores) =>
         {

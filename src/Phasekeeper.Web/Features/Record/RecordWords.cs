@@ -9,6 +9,17 @@ public static class RecordWords
     private static readonly Dictionary<string, string> Kinds = new(StringComparer.Ordinal)
     {
         [RecordKinds.FlagAcknowledge] = "flag acknowledged",
+        [RecordKinds.FlagTake] = "flag taken",
+        [RecordKinds.FlagHandOver] = "flag handed over",
+        [RecordKinds.FlagRelease] = "flag released",
+        [RecordKinds.FlagExplain] = "flag explained",
+        [RecordKinds.FlagSettle] = "flag settled",
+        [RecordKinds.FlagReopen] = "flag reopened",
+        [RecordKinds.FlagInherit] = "flag's life carried over",
+        [RecordKinds.FlagComment] = "flag commented",
+        [RecordKinds.FlagLink] = "flags linked",
+        [RecordKinds.FlagUnlink] = "link of flags removed",
+        [RecordKinds.FlagAttach] = "plot attached to flag",
         [RecordKinds.PacketsReceive] = "packets received",
         [RecordKinds.FileReceive] = "file received",
         [RecordKinds.QuarantineRetry] = "quarantined piece tried again",
@@ -55,7 +66,7 @@ public static class RecordWords
         ArgumentNullException.ThrowIfNull(entry);
         return entry.What switch
         {
-            RecordKinds.FlagAcknowledge => $"/flags/{Uri.EscapeDataString(entry.Subject)}",
+            _ when entry.What.StartsWith("flag.", StringComparison.Ordinal) => $"/flags/{Uri.EscapeDataString(entry.Subject)}",
             RecordKinds.PacketsReceive => "/data",
             RecordKinds.FileReceive => "/data?tab=files",
             RecordKinds.QuarantineRetry or RecordKinds.QuarantineDiscard => "/data?tab=quarantine",

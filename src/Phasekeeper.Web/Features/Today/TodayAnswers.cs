@@ -29,16 +29,19 @@ public static class TodayAnswers
     private static TodayAnswer Healthy(IReadOnlyList<FlagRow> flags, int waiting)
     {
         const string question = "Is the instrument healthy?";
-        var open = flags.Where(flag => flag.ExplainedBy is null).ToList();
-        var explained = flags.Count - open.Count;
-        var note = explained > 0 ? $" {explained} more explained by planned activities." : "";
+        var unexplained = flags.Where(flag => flag.ExplainedBy is null).ToList();
+        var explained = flags.Count - unexplained.Count;
+        var open = unexplained.Where(flag => flag.State != FlagWords.Settled).ToList();
+        var settled = unexplained.Count - open.Count;
+        var note = (explained > 0 ? $" {explained} more explained by planned activities." : "") + (settled > 0 ? $" {settled} more settled." : "");
         if (waiting > 0) note += $" Rules have yet to look at {waiting} {(waiting == 1 ? "orbit" : "orbits")}.";
+        if (FlagWords.Worst(open) is null && settled > 0 && waiting == 0) return new(question, "remarks", "No open flag", note.Trim(), "/flags");
         if (FlagWords.Worst(open) is not { } worst)
             return waiting > 0 ? new(question, "provisional", "No flag so far", note.Trim(), "/flags") : new(question, "normal", "No flag", "No rule has spoken." + note, "/flags");
         var counts = string.Join(", ", open.GroupBy(flag => flag.Severity).OrderByDescending(group => FlagWords.Rank(group.Key))
             .Select(group => group.Key == "critical" || group.Count() == 1 ? $"{group.Count()} {group.Key}" : $"{group.Count()} {group.Key}s"));
-        var taken = open.Count(flag => flag.State == FlagWords.Acknowledged);
-        return new(question, worst, counts, (taken > 0 ? $"{taken} acknowledged." : "None acknowledged yet.") + note, "/flags");
+        var taken = open.Count(flag => flag.State is FlagWords.Taken or FlagWords.Explained);
+        return new(question, worst, counts, (taken > 0 ? $"{taken} in hand." : "None taken yet.") + note, "/flags");
     }
 
     private static TodayAnswer Held(IReadOnlyList<TodayOrbit> orbits, IReadOnlyList<FlagRow> flags)

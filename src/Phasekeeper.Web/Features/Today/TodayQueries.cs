@@ -4,6 +4,7 @@ using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Coefficients;
+using Phasekeeper.Web.Features.Flags;
 using Phasekeeper.Web.Shared.Numbers;
 using Phasekeeper.Web.Shared.Times;
 
@@ -36,7 +37,7 @@ public sealed class TodayQueries(Stores stores)
         var waiting = stores.Work.Peek(WorkKinds.Assess, LargestNumberOfWaiting).Where(item => item.Priority > WorkKinds.AfterWinds).Select(item => (int)item.Key).ToHashSet();
         var orbits = rows.Select(row => Cell(row, waiting.Contains(row.Orbit), row.End > newest, trackers, flags)).ToList();
         return new TodayView(from, to, end is null || end >= newest, TodayAnswers.Of(orbits, flags), orbits,
-            Readings(mission, to, trackers), Needs(orbits, flags), OldProducts.Of(stores, rows.Select(row => row.Orbit)));
+            Readings(mission, to, trackers), Needs(mission, orbits, flags), InHand(mission, flags), OldProducts.Of(stores, rows.Select(row => row.Orbit)));
     }
 
     private static TodayOrbit Cell(OrbitRow row, bool isDue, bool isRunning, IReadOnlyList<TrackerRow> trackers, List<FlagRow> flags)
@@ -78,17 +79,24 @@ public sealed class TodayQueries(Stores stores)
         return new TodayReading(name, NumberText.Fixed(newest.Value, 2) + " °C", range, null, $"/channels?c={Uri.EscapeDataString(channel)}");
     }
 
-    private static TodayNeed Need(IReadOnlyList<FlagRow> group)
+    private static TodayNeed Need(FlagGroupView group)
     {
-        var worst = group[0];
-        return new TodayNeed(worst.Severity, worst.Message, UtcText.Range(worst.From, worst.To) + " UTC", $"/flags/{Uri.EscapeDataString(worst.Id)}",
-            group.Count - 1, $"/flags?rule={Uri.EscapeDataString(worst.Rule)}" + (worst.FirstOrbit is { } orbit ? $"&orbit={orbit}" : ""));
+        var flags = group.Lines.Select(line => line.Flag).ToList();
+        // The likely first cause tells the story; how bad it is, the worst of them.
+        var head = flags[0];
+        return new TodayNeed(FlagWords.Worst(flags)!, head.Message, UtcText.Range(head.From, head.To) + " UTC", $"/flags/{Uri.EscapeDataString(head.Id)}",
+            flags.Count - 1, flags.Count > 1 ? $"/flags/{Uri.EscapeDataString(head.Id)}#group-title" : "")
+        { Holder = string.Join(", ", flags.Select(flag => flag.Holder).OfType<string>().Distinct()) is { Length: > 0 } holders ? holders : null };
     }
 
-    private List<TodayNeed> Needs(IReadOnlyList<TodayOrbit> orbits, List<FlagRow> flags)
+    // What people have taken and not yet settled.
+    private List<TodayNeed> InHand(MissionState mission, List<FlagRow> flags) =>
+        [.. new FlagQueries(stores).Grouped(mission, [.. flags.Where(flag => flag.State is FlagWords.Taken or FlagWords.Explained)]).Select(Need)];
+
+    private List<TodayNeed> Needs(MissionState mission, IReadOnlyList<TodayOrbit> orbits, List<FlagRow> flags)
     {
-        var open = flags.Where(flag => flag.State == FlagWords.Raised && flag.ExplainedBy is null && flag.Severity != "notice");
-        var needs = FlagGroups.Of(open).OrderByDescending(group => FlagWords.Rank(group[0].Severity)).ThenByDescending(group => group[0].From).Select(Need).ToList();
+        var open = flags.Where(flag => FlagWords.Waits(flag) && flag.ExplainedBy is null && flag.Severity != "notice").ToList();
+        var needs = new FlagQueries(stores).Grouped(mission, open).OrderByDescending(group => group.Lines.Max(line => FlagWords.Rank(line.Flag.Severity))).ThenByDescending(group => group.Lines[0].Flag.From).Select(Need).ToList();
         needs.AddRange(orbits.Where(orbit => orbit is { IsAssessed: true, IsDue: false, Row: { Provisional: false, Verdict: "held" or "incomplete" } }).Select(orbit => orbit.Row).Reverse()
             .Select(row => new TodayNeed(row.Verdict, row.VerdictReasons.Length > 0 ? $"Orbit {row.Orbit}: {row.VerdictReasons}" : $"Orbit {row.Orbit} is {row.Verdict}.",
                 UtcText.Range(row.Start, row.End) + " UTC", $"/orbit/{row.Orbit}")));

@@ -12,10 +12,11 @@ namespace Phasekeeper.Web.Features.Today;
 /// <param name="Orbits">Orbits that touch the stretch, oldest first.</param>
 /// <param name="Readings">State of the instrument at the end.</param>
 /// <param name="Needs">What needs a person, worst first.</param>
+/// <param name="InHand">What people have taken and not yet settled.</param>
 /// <param name="Old">Which orbits still have products of a former coefficient set; null when none has.</param>
 public sealed record TodayView(
     Instant From, Instant To, bool IsNow, IReadOnlyList<TodayAnswer> Answers, IReadOnlyList<TodayOrbit> Orbits,
-    IReadOnlyList<TodayReading> Readings, IReadOnlyList<TodayNeed> Needs, OldProducts? Old = null);
+    IReadOnlyList<TodayReading> Readings, IReadOnlyList<TodayNeed> Needs, IReadOnlyList<TodayNeed> InHand, OldProducts? Old = null);
 
 /// <summary>One of the morning's questions with its answer.</summary>
 /// <param name="Question">The question.</param>
@@ -66,6 +67,10 @@ public sealed record TodayReading(string Name, string Value, string Context, str
 /// <param name="Text">One sentence.</param>
 /// <param name="When">Where in time.</param>
 /// <param name="Href">Where to act.</param>
-/// <param name="More">Number of further flags of the same rule over the same stretch; 0 = none.</param>
+/// <param name="More">Number of further flags of the same likely cause; 0 = none.</param>
 /// <param name="MoreHref">Where they are listed.</param>
-public sealed record TodayNeed(string State, string Text, string When, string Href, int More = 0, string MoreHref = "");
+public sealed record TodayNeed(string State, string Text, string When, string Href, int More = 0, string MoreHref = "")
+{
+    /// <summary>Who has it; null = nobody.</summary>
+    public string? Holder { get; init; }
+}

@@ -58,6 +58,10 @@ public sealed partial class PlotView(IJSRuntime js) : IAsyncDisposable
     [Parameter]
     public EventCallback<PlotClick> OnPoint { get; set; }
 
+    /// <summary>Address that takes the plot as it is seen (title, address of its data, document); null = it cannot be attached.</summary>
+    [Parameter]
+    public string? AttachTo { get; set; }
+
     /// <summary>Controls beside the title.</summary>
     [Parameter]
     public RenderFragment? HeadContent { get; set; }

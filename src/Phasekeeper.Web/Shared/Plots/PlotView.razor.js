@@ -72,6 +72,7 @@ function create(root, dotnet) {
     if (button.dataset.plot === 'png') savePng(state);
     if (button.dataset.plot === 'csv') saveText(csvOf(state.document), fileName(state, 'csv'), 'text/csv');
     if (button.dataset.plot === 'retry') load(state);
+    if (button.dataset.plot === 'attach') attach(state, button);
   });
   part(root, 'details').addEventListener('toggle', (event) => {
     if (event.target.open && state.document) fillTable(part(root, 'table'), state.document);
@@ -249,6 +250,27 @@ async function savePng(state) {
   const figure = figureOf(state.document, { range: state.range, revision: 0, width: 1200, titled: true, land: state.land });
   const image = await state.plotly.toImage({ data: figure.traces, layout: figure.layout }, { format: 'png', width: 1200, height: Math.max(420, state.canvas.clientHeight + 60), scale: 2 });
   saveLink(image, fileName(state, 'png'));
+}
+
+// What is drawn goes to the server as it is: it is kept even if the data behind it change.
+async function attach(state, button) {
+  const told = part(state.root, 'told');
+  if (!state.document || !state.drawn) { told.textContent = 'There is nothing drawn yet to attach.'; return; }
+  button.disabled = true;
+  told.textContent = 'Attaching…';
+  try {
+    const url = address(state);
+    const response = await fetch(new URL(button.dataset.attachTo, document.baseURI), {
+      method: 'POST', headers: { 'Content-Type': 'application/json', Accept: 'application/json' },
+      body: JSON.stringify({ title: state.options.title, url: url.pathname + url.search, document: state.document }),
+    });
+    if (!response.ok) throw new Error(await reason(response));
+    told.textContent = 'Attached as it is seen now.';
+  } catch (error) {
+    told.textContent = `Not attached: ${error.message}`;
+  } finally {
+    button.disabled = false;
+  }
 }
 
 function saveText(text, name, type) {

@@ -34,6 +34,8 @@ public sealed record StateWord(string Word, StateTone Tone, string Meaning, stri
     private const string Pause = "M2.5 2.5h11v11h-11zM6.3 5.5v5M9.7 5.5v5";
     private const string Hourglass = "M4 1.7h8M4 14.3h8M5 1.7c0 3 1.5 4.5 3 6.3 1.5-1.8 3-3.3 3-6.3M5 14.3c0-3 1.5-4.5 3-6.3 1.5 1.8 3 3.3 3 6.3";
     private const string Broken = "M8 1.7a6.3 6.3 0 0 1 5.5 3.2M14.3 8a6.3 6.3 0 0 1-2.4 4.9M8.6 14.3a6.3 6.3 0 0 1-5.2-2M1.8 9a6.3 6.3 0 0 1 1.3-5";
+    private const string Person = "M8 2.2a2.8 2.8 0 1 0 0 5.6 2.8 2.8 0 0 0 0-5.6zM2.6 14c.4-3 2.6-4.7 5.4-4.7s5 1.7 5.4 4.7";
+    private const string Turn = "M13 8a5 5 0 1 1-1.6-3.7M13 1.8v3.2H9.8";
     private const string Dash = "M3 8h10";
 
     /// <summary>All states: verdicts of orbits, states of tracker values, severities and states of flags, qualities of winds.</summary>
@@ -51,10 +53,12 @@ public sealed record StateWord(string Word, StateTone Tone, string Meaning, stri
         new("good", StateTone.Good, "Nothing speaks against the value.", Tick),
         new("doubtful", StateTone.Warning, "A reason speaks against the value; it is listed beside it.", Triangle),
         new("bad", StateTone.Critical, "Not to be used; the reason is listed beside it.", Octagon),
-        new("raised", StateTone.Warning, "Found, and nobody has taken note yet.", Triangle),
-        new("acknowledged", StateTone.Notice, "A person has taken note.", Note),
+        new("raised", StateTone.Warning, "Found, and nobody has it yet.", Triangle),
+        new("taken", StateTone.Notice, "A person has it.", Person),
+        new("settled", StateTone.Good, "Nothing is left to do.", Tick),
+        new("reopened", StateTone.Warning, "Was explained or settled, and needs a look again.", Turn),
         new("withdrawn", StateTone.Incomplete, "Later data removed its ground.", Dash),
-        new("explained", StateTone.Notice, "A planned activity explains it.", Info),
+        new("explained", StateTone.Notice, "Its cause is known.", Info),
         new("waiting", StateTone.Warning, "Waits for a person.", Hourglass),
         new("retried", StateTone.Good, "A retry took it out.", Tick),
         new("discarded", StateTone.Incomplete, "Discarded by a person; kept on record.", Dash),

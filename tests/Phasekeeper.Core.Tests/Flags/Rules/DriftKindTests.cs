@@ -1,4 +1,5 @@
 using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Flags.Life;
 using Phasekeeper.Core.Flags.Inputs;
 using Phasekeeper.Core.Statistics;
 
@@ -39,15 +40,17 @@ public sealed class DriftKindTests
     }
 
     [Fact]
-    public void A_series_that_joins_an_acknowledged_flag_calls_a_person_again()
+    public void A_series_that_joins_a_flag_calls_a_person_again()
     {
         var series = Series("F", (4.6, 0, 0), (4.6, 0, 0));
-        var known = Flag.Of(Assert.Single(Run(Rule, series))).Acknowledge("kim", FlagScene.Start, null);
-        var longer = Run(Rule, Series("F", (4.6, 0, 0), (4.6, 6, 0), (4.7, 0, 0)));
-        Assert.Equal(FlagState.Acknowledged, Assert.Single(FlagReconciler.Reconcile([known], longer, [])).After.State);
-        var wider = FlagReconciler.Reconcile([known], Run(Rule, series, Series("A", (0, 0, 0), (5, 0, 0))), []);
-        var again = Assert.Single(wider).After;
-        Assert.Equal((FlagState.Raised, "kim", known.Id), (again.State, again.AcknowledgedBy, again.Id));
+        var known = Flag.Of(Assert.Single(Run(Rule, series)));
+        var life = LifeRules.Take(FlagLife.Fresh, new(LifeStepKind.Take), "kim", true, FlagSight.Of(known), FlagCauses.Default).After!;
+        var longer = FlagReconciler.Reconcile([known], Run(Rule, Series("F", (4.6, 0, 0), (4.6, 6, 0), (4.7, 0, 0))), []);
+        Assert.Equal(LifeState.Taken, LifeAfterRules.Of(life, Assert.Single(longer)).After.State);
+        var wider = Assert.Single(FlagReconciler.Reconcile([known], Run(Rule, series, Series("A", (0, 0, 0), (5, 0, 0))), []));
+        var again = LifeAfterRules.Of(life, wider);
+        Assert.Equal((known.Id, LifeState.Reopened, "kim"), (wider.After.Id, again.After.State, again.After.Holder));
+        Assert.Contains("A green", again.Reopened, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -27,6 +27,11 @@ public sealed class RouteMatrixTests(WebHost host) : IClassFixture<WebHost>
     {
         ["POST /api/v1/packets"] = Policies.Intake,
         ["POST /api/v1/flags/{id}/{step}"] = Roles.Operator,
+        ["POST /api/v1/flags/steps"] = Roles.Operator,
+        ["POST /api/v1/flags/{id}/comments"] = Roles.Operator,
+        ["POST /api/v1/flags/{id}/links"] = Roles.Operator,
+        ["DELETE /api/v1/flags/{id}/links/{other}"] = Roles.Operator,
+        ["POST /api/v1/flags/{id}/plots"] = Roles.Operator,
         ["POST /api/v1/quarantine/{id}/retry"] = Roles.Operator,
         ["POST /api/v1/quarantine/{id}/discard"] = Roles.Operator,
         ["POST /api/v1/comparisons/"] = Roles.Analyst,

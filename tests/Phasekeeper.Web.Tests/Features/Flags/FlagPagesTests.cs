@@ -2,10 +2,12 @@ using System.Net.Http.Json;
 using System.Text.Json;
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Flags.Life;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Flags;
 using Phasekeeper.Web.Shared.Plots;
 using Phasekeeper.Web.Tests.Support;
 
@@ -35,13 +37,13 @@ public sealed class FlagPagesTests(WebHost host) : IClassFixture<WebHost>, IAsyn
     }
 
     [Fact]
-    public async Task Once_acknowledged_its_page_shows_by_whom_and_asks_no_more()
+    public async Task Once_taken_its_page_shows_by_whom()
     {
-        Assert.Contains("Take note", await Page("/flags/" + flag.Id), StringComparison.Ordinal);
-        await host.Services.GetRequiredService<FlagSteps>().TakeAsync(flag.Id, FlagSteps.Acknowledge, new Actor("someone", Roles.Operator, "127.0.0.1"), "Heater off, known.");
+        Assert.Contains("Nobody has it.", await Page("/flags/" + flag.Id), StringComparison.Ordinal);
+        await host.Services.GetRequiredService<FlagSteps>().TakeAsync(new(flag.Id, 0), new(LifeStepKind.Take, "Heater off, known."), new Actor("someone", Roles.Operator, "127.0.0.1"), host.Services.GetRequiredService<FlagTeams>().Current());
         var page = await Page("/flags/" + flag.Id);
-        Assert.DoesNotContain("Take note", page, StringComparison.Ordinal);
-        Assert.Contains("by someone", page, StringComparison.Ordinal);
+        Assert.Contains("someone has it.", page, StringComparison.Ordinal);
+        Assert.Contains(">someone</strong> took it", page, StringComparison.Ordinal);
         Assert.Contains("Heater off, known.", page, StringComparison.Ordinal);
     }
 
@@ -60,7 +62,7 @@ public sealed class FlagPagesTests(WebHost host) : IClassFixture<WebHost>, IAsyn
         var page = await Page("/flags/" + flag.Id);
         Assert.Contains(flag.Message, page, StringComparison.Ordinal);
         Assert.Contains(RuleCatalog.Of("thermal-residual").Title, page, StringComparison.Ordinal);
-        Assert.Contains("Acknowledge", page, StringComparison.Ordinal);
+        Assert.Contains("Next step", page, StringComparison.Ordinal);
         Assert.Contains("flight rules", page, StringComparison.Ordinal);
     }
 

@@ -54,7 +54,12 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/coefficients/reprocessing/pause"] = async (h, _) => { await HoldAsync(h, false); return Decision("reprocessing/pause"); },
         ["POST /api/v1/coefficients/reprocessing/resume"] = async (h, _) => { await HoldAsync(h, true); return Decision("reprocessing/resume"); },
         ["POST /api/v1/coefficients/reprocessing/{decision}/retire"] = async (h, _) => Decision($"reprocessing/{await DoneAsync(h)}/retire"),
-        ["POST /api/v1/flags/{id}/{step}"] = async (h, _) => Post($"flags/{await FlagAsync(h)}/acknowledge", Encoding.UTF8.GetBytes("""{"note":"seen"}""")),
+        ["POST /api/v1/flags/{id}/{step}"] = async (h, _) => Flagged($"{await FlagAsync(h)}/take", """{"note":"seen"}"""),
+        ["POST /api/v1/flags/steps"] = async (h, _) => Flagged("steps", $$"""{"step":"take","flags":[{"id":"{{await FlagAsync(h)}}"}]}"""),
+        ["POST /api/v1/flags/{id}/comments"] = async (h, _) => Flagged($"{await FlagAsync(h)}/comments", """{"text":"seen"}"""),
+        ["POST /api/v1/flags/{id}/links"] = async (h, _) => Flagged($"{await FlagAsync(h)}/links", $$"""{"other":"{{await FlagAsync(h)}}"}"""),
+        ["DELETE /api/v1/flags/{id}/links/{other}"] = async (h, _) => new(HttpMethod.Delete, ApiClient.Address(await LinkedAsync(h))),
+        ["POST /api/v1/flags/{id}/plots"] = async (h, _) => Flagged($"{await FlagAsync(h)}/plots", """{"title":"T","url":"/api/v1/plots/x","document":{"title":"T","summary":"S","x":{},"y":[],"traces":[]}}"""),
     };
 
     public static TheoryData<string> Endpoints
@@ -132,7 +137,7 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     // What people's decisions change, as text.
     private string State() => host.Stores.Database.Read(c => string.Join('\n', new[]
     {
-        "SELECT id || ' ' || state FROM quarantine ORDER BY id", "SELECT id || ' ' || state FROM flag ORDER BY id", "SELECT flag || ' ' || step FROM flagStep ORDER BY id",
+        "SELECT id || ' ' || state FROM quarantine ORDER BY id", "SELECT flag || ' ' || shown || revision FROM flagLife ORDER BY flag", "SELECT flag || ' ' || other FROM flagLink ORDER BY flag, other", "SELECT flag || ' ' || id FROM flagPlot ORDER BY id", "SELECT flag || ' ' || step FROM flagStep ORDER BY id",
         "SELECT id || ' ' || name FROM auxiliaryFile ORDER BY id", "SELECT id || ' ' || path FROM archiveSegment ORDER BY id", "SELECT id || ' ' || name FROM coefficientSet ORDER BY id",
         "SELECT id || ' ' || decision FROM coefficientDecision ORDER BY id",
     }.SelectMany(sql => c.Query<string>(sql))));
@@ -204,6 +209,15 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         using var answer = await client.SendAsync(request);
         Assert.True(answer.IsSuccessStatusCode);
         return (await client.GetFromJsonAsync<JsonElement>(ApiClient.Address("quarantine"))).GetProperty("items")[0].GetProperty("id").GetInt64();
+    }
+
+    private static HttpRequestMessage Flagged(string call, string body) => Post("flags/" + call, Encoding.UTF8.GetBytes(body));
+
+    private static async Task<string> LinkedAsync(WebHost host)
+    {
+        var (a, b) = (await FlagAsync(host), await FlagAsync(host));
+        await AskAsync(host, Roles.Operator, Flagged($"{a}/links", $$"""{"other":"{{b}}"}"""));
+        return $"flags/{a}/links/{b}";
     }
 
     private static async Task<string> FlagAsync(WebHost host)

@@ -49,6 +49,16 @@ public sealed class TodayAnswersTests
     }
 
     [Fact]
+    public void What_people_have_settled_asks_nobody_any_more_and_what_they_have_in_hand_is_counted()
+    {
+        var answer = TodayAnswers.Of([Orbit(10)], [Flag("critical", null) with { State = "settled" }, Flag("warning", null) with { State = "taken" }])[1];
+        Assert.Equal(("warning", "1 warning"), (answer.State, answer.Headline));
+        Assert.Equal("1 in hand. 1 more settled.", answer.Detail);
+        var rest = TodayAnswers.Of([Orbit(10)], [Flag("critical", null) with { State = "settled" }])[1];
+        Assert.Equal(("remarks", "No open flag"), (rest.State, rest.Headline));
+    }
+
+    [Fact]
     public void The_worst_flag_that_no_activity_explains_decides_about_health()
     {
         var answer = TodayAnswers.Of([Orbit(10)], [Flag("critical", "lamp test"), Flag("warning", null), Flag("notice", null)])[1];

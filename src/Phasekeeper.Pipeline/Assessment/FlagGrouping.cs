@@ -1,0 +1,44 @@
+using Phasekeeper.Core.Flags.Grouping;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Pipeline.Assessment;
+
+/// <summary>Groups stored flags: tells grouping what the mission knows of channels.</summary>
+public static class FlagGrouping
+{
+    /// <summary>The groups of flags; see <see cref="FlagGrouper"/>.</summary>
+    public static IReadOnlyList<FlagGroup> Of(IEnumerable<FlagRow> flags, MissionState mission)
+    {
+        ArgumentNullException.ThrowIfNull(flags);
+        ArgumentNullException.ThrowIfNull(mission);
+        return FlagGrouper.Of(flags.Select(row => Of(row, mission)));
+    }
+
+    /// <summary>A flag as grouping looks at it.</summary>
+    public static GroupedFlag Of(FlagRow row, MissionState mission)
+    {
+        var flag = FlagJson.Read(row);
+        return new()
+        {
+            Id = row.Id,
+            Rule = row.Rule,
+            About = flag.Thing.Words(),
+            Topic = FlagTopics.Of(flag.RuleKind, row.Subject, name => Facts(mission, name)),
+            Charted = flag.RuleKind == "drift",
+            // A drift is one flag for all views and lines; where only one of them signals, that is the one.
+            View = row.View ?? Only(flag.Evidence.Signals.Select(s => s.Series.View)),
+            Line = row.Line ?? Only(flag.Evidence.Signals.Select(s => s.Series.Line)),
+            From = row.From,
+            FirstOrbit = flag.FirstOrbit,
+            LastOrbit = flag.LastOrbit,
+            // What explains it whole before what explains a part of it.
+            Activity = flag.ExplainedBy.OrderBy(e => e.Whole ? 0 : 1).FirstOrDefault(),
+        };
+    }
+
+    private static string? Only(IEnumerable<string?> places) => places.Distinct().ToArray() is [{ } one] ? one : null;
+
+    private static ChannelFacts? Facts(MissionState mission, string name) =>
+        mission.Plan.Find(name) is { } channel ? new(name, channel.Unit, channel.Description ?? "") : null;
+}
