@@ -3,7 +3,7 @@ using Xunit.Abstractions;
 
 namespace Phasekeeper.Demo.Tests.Winds;
 
-/// <summary>Days of seeds on which no number of the inversion was chosen (those are 201 to 212, 301 to 512 and 601 to 612), but for the terminator's <see cref="LosWindOptions.UsualShearMsPerKm"/>, which was decided with a look at these.</summary>
+/// <summary>Days of seeds on which no number of the inversion was chosen (those are 201 to 212, 301 to 512 and 601 to 612), but for one decision with a look at these: at the terminator no height borrows from its neighbours.</summary>
 public sealed class HeldOutDays
 {
     public SeedPool Pool { get; } = new(701, 5);
