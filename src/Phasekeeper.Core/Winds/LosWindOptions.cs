@@ -89,10 +89,10 @@ public sealed record LosWindOptions
     private double WaveMs(double heightKm) => WaveSigmaMs * Math.Exp(-Math.Max(0, heightKm - WaveTopKm) / WaveFadeKm);
 
     /// <summary>
-    /// What winds usually change by with height, m/s per km, by which a badly seen height borrows from its neighbours where the inversion linearises. Chosen (tides of 60 m/s with 25 km of wavelength have 10 at most, 7 rms; waves
-    /// and calm heights less) between 2 and 5 on seeds 201 to 206 and 601 to 606: error/σ of green at night became 0.97 in place of 0.91 at 110–150 km, 1.02 in place of 1.00 below.
+    /// What winds usually change by with height, m/s per km (of <see cref="StiffenedKm"/>), by which a badly seen height borrows from its neighbours where the inversion linearises, but for the terminator. Chosen (tides of 60 m/s with
+    /// 25 km of wavelength have 10 rms where they are strongest; waves and calm heights less) between 2 and 5 on seeds 201 to 206 and 601 to 606: error/σ of green at night became 0.97 in place of 0.91 at 110–150 km, 1.02 in place of 1.00 below.
     /// </summary>
-    public double UsualShearMsPerKm { get; init; } = 3;
+    public double UsualShearMsPerKm { get; init; } = 2.5;
 
     /// <summary>See <see cref="WindPrior"/>.</summary>
     public double BroadFactor { get; init; } = 8;
@@ -164,6 +164,9 @@ public sealed record LosWindOptions
     /// <summary>See <see cref="TerminatorZenithDeg"/>.</summary>
     public double TerminatorWidthDeg { get; init; } = 12;
 
+    /// <summary>Within <see cref="TerminatorWidthDeg"/> of <see cref="TerminatorZenithDeg"/>.</summary>
+    internal bool IsTerminator(double zenithDeg) => Math.Abs(zenithDeg - TerminatorZenithDeg) < TerminatorWidthDeg;
+
     /// <summary>Correlation length of the unseen changes with height, km; above <see cref="ViscousAboveKm"/> it grows like that of the winds (<see cref="StiffenedKm"/>).</summary>
     public double UnseenCorrelationKm { get; init; } = 50;
 
@@ -184,6 +187,15 @@ public sealed record LosWindOptions
 
     /// <summary>The same of a doubtful wind; above it the wind is bad.</summary>
     public double DoubtfulFarLight { get; init; } = 1;
+
+    /// <summary>
+    /// Smallest share of its row's light that comes from a good wind's own height. Below it the shape of the emission between the rows, which nothing shows, counts: the demo's winds under the bright layers have mean errors of −2 to
+    /// −4 m/s there (seeds 201 to 206, 601 to 606). Chosen.
+    /// </summary>
+    public double GoodOwnLight { get; init; } = 0.1;
+
+    /// <summary>The same within <see cref="TerminatorWidthDeg"/> of <see cref="TerminatorZenithDeg"/>, where the bright layer's light also changes along the ray: mean errors of 3 m/s below it. Chosen.</summary>
+    public double GoodOwnLightAtTerminator { get; init; } = 0.3;
 
     /// <summary>
     /// Largest σ of the wind at the next height above a good wind, m/s, where the light falls by more than a factor of <see cref="EdgeFall"/> up to there: then what the row sees lies between its own height and

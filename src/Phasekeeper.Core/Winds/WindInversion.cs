@@ -7,6 +7,8 @@ internal sealed record WindInversion
 {
     /// <summary>Heights with a measurement.</summary>
     public required int[] Used { get; init; }
+    /// <summary>Solar zenith angle at each height's tangent point, deg.</summary>
+    public required double[] ZenithDeg { get; init; }
     /// <summary>Winds at the wind heights, m/s: first the tangent heights.</summary>
     public required double[] WindMs { get; init; }
     /// <summary>Gain from apparent winds of the used heights to winds, n × m.</summary>
@@ -64,6 +66,9 @@ internal sealed record WindInversion
             if (emission.Step(model, false) < SmallStep) break;
         }
 
+        var zenithDeg = ZenithDegOf(input, paths);
+        // At the terminator the emission changes by more than its covariance says: the noise of the shear stands in for it.
+        var smooths = !zenithDeg.Any(options.IsTerminator);
         var choice = priors.Wind.Length / 2;
         double[] error = new double[m * m], jacobian = new double[m * u], data = new double[m], modelError = [], amplitudeError = [], farLight = [];
         UnseenChanges? unseen = null;
@@ -101,7 +106,7 @@ internal sealed record WindInversion
             if (next is null) return null;
             estimate = next.Value;
             wind = estimate.Estimate(data);
-            if (pass < WindPasses - 1) wind = Smoothed(wind, paths, used, noise, jacobian, options);
+            if (smooths && pass < WindPasses - 1) wind = Smoothed(wind, paths, used, noise, jacobian, options);
         }
 
         // The weights stay, the error told is that of real winds and of light that fades as it may.
@@ -109,7 +114,7 @@ internal sealed record WindInversion
         var bent = SmallMatrix.Multiply(Rows(model.PhaseByEmission, used, n + 1), emission.Gain, m, n + 1, m);
         var more = SmallMatrix.Propagate(bent, unseen.BentAmplitudes(used, priors, second, third), m, m);
         for (var i = 0; i < more.Length; i++) modelError[i] += more[i];
-        if (NightFactor(input, paths, options) is { } night) unseen!.AddLarger(modelError, used, priors, glow, gradient, night, options);
+        if (NightFactor(zenithDeg, paths, options) is { } night) unseen!.AddLarger(modelError, used, priors, glow, gradient, night, options);
         var gain = estimate.Gain(n);
         var kernel = SmallMatrix.Multiply(gain, jacobian, n, m, u);
         var smoother = new double[n * u];
@@ -121,6 +126,7 @@ internal sealed record WindInversion
         return new()
         {
             Used = used,
+            ZenithDeg = zenithDeg,
             WindMs = wind,
             Gain = gainMs,
             Kernel = kernel,
@@ -164,11 +170,16 @@ internal sealed record WindInversion
     }
 
     // How much larger unseen changes of the wind are at each height than by day; null by day.
-    private static double[]? NightFactor(LosWindInput input, LimbPaths paths, LosWindOptions options)
+    private static double[]? NightFactor(double[] zenithDeg, LimbPaths paths, LosWindOptions options)
+    {
+        double[] factor = [.. zenithDeg.Select((z, i) => z > 90 ? options.NightFactor(paths.HeightKm[i]) : 1)];
+        return factor.Any(f => f > 1) ? factor : null;
+    }
+
+    private static double[] ZenithDegOf(LosWindInput input, LimbPaths paths)
     {
         var sun = SunPosition.DirectionEcef(input.Fringe.Time);
-        double[] factor = [.. paths.RowOfNode.Select((r, i) => Vec3.Dot(Wgs84.LocalAxes(input.Looks[r].TangentLatitudeRad, input.Looks[r].TangentLongitudeRad).Up, sun) < 0 ? options.NightFactor(paths.HeightKm[i]) : 1)];
-        return factor.Any(f => f > 1) ? factor : null;
+        return [.. paths.RowOfNode.Select(r => Math.Acos(Math.Clamp(Vec3.Dot(Wgs84.LocalAxes(input.Looks[r].TangentLatitudeRad, input.Looks[r].TangentLongitudeRad).Up, sun), -1, 1)) * (180 / Math.PI))];
     }
 
     // Where the next step linearises: a badly seen height takes its wind from its neighbours as far as winds usually change up to there. Else the shear between a well and a badly seen height would be the noise of
@@ -185,7 +196,7 @@ internal sealed record WindInversion
             double sum = 0, weights = 0;
             for (var j = 0; j < n; j++)
             {
-                var weight = 1 / (variance[j] + Square(options.UsualShearMsPerKm * (paths.HeightKm[i] - paths.HeightKm[j])));
+                var weight = 1 / (variance[j] + Square(options.UsualShearMsPerKm * (options.StiffenedKm(paths.HeightKm[i]) - options.StiffenedKm(paths.HeightKm[j]))));
                 sum += weight * wind[j];
                 weights += weight;
             }

@@ -55,6 +55,7 @@ public static class WindReasonCatalog
         new(20, "emission-gradient", "The emission changes along the ray: light from elsewhere may pass for this height's own."),
         new(21, MeanElements, "The orbit is from mean elements (two-line sets or OMM): the satellite's speed is known less well than from tabulated states, which the uncertainty holds; the wind may be good."),
         new(22, "layer-edge", "The light fades within the step to the next height, and the wind there is hardly known: how it changes in between is not measured."),
+        new(23, "little-own-light", "Little of the row's light comes from its own height: what is not known of the bright layer's light moves the wind."),
     ];
 
     private static readonly Dictionary<string, WindReasonInfo> ByWord = All.ToDictionary(r => r.Word, StringComparer.Ordinal);

@@ -54,6 +54,10 @@ internal static class WindReasons
         if (inversion.FarLight[k] > options.GoodFarLight)
             yield return new(inversion.FarLight[k] > options.DoubtfulFarLight ? WindQuality.Bad : WindQuality.Doubtful, "emission-gradient",
                 $"The emission changes along the ray: light from elsewhere is uncertain by {Math.Min(999, 100 * inversion.FarLight[k]):0} % of this height's own (limits {100 * options.GoodFarLight:0} and {100 * options.DoubtfulFarLight:0} %).");
+        var least = options.IsTerminator(inversion.ZenithDeg[k]) ? options.GoodOwnLightAtTerminator : options.GoodOwnLight;
+        if (inversion.OwnLayerShare[k] < least)
+            yield return new(WindQuality.Doubtful, "little-own-light",
+                $"{100 * inversion.OwnLayerShare[k]:0} % of the row's light comes from its own height (limit {100 * least:0} %): what is not known of the rest moves the wind.");
         if (paths.HeightKm[k] < options.ViscousAboveKm && k + 1 < paths.Count && aboveMs > options.GoodEdgeMs && inversion.Emission[k] > options.EdgeFall * inversion.Emission[k + 1])
             yield return new(WindQuality.Doubtful, "layer-edge",
                 $"The light fades to {100 * inversion.Emission[k + 1] / inversion.Emission[k]:0} % up to the next height, where the wind is known to {aboveMs:0} m/s (limit {options.GoodEdgeMs:0}): how it changes in between is not.");
