@@ -29,6 +29,8 @@ public sealed record InstrumentModel
 
     /// <summary>How well the attitude is known.</summary>
     public AttitudeSigma AttitudeSigmaDeg { get; init; } = new(0, 0, 0);
+    /// <summary>1σ of the zero wind of a view and line, m/s, common to its rows and independent between views and lines; 0 = not stated, and then no part of any uncertainty.</summary>
+    public double ZeroWindSigmaMs { get; init; }
     /// <summary>What must keep away from the views.</summary>
     public AvoidanceAngles Avoid { get; init; } = AvoidanceAngles.Default;
 

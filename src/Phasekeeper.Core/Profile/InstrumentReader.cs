@@ -32,6 +32,7 @@ internal static class InstrumentReader
             Lines = json.Objects("lines", atLeast: 1).Select(l => ReadLine(l, samples)).ToArray(),
             Fiducials = json.Objects("fiducials", required: false).Select(f => ReadFiducial(f, samples)).ToArray(),
             AttitudeSigmaDeg = ReadAttitudeSigma(json.Object("attitudeSigmaDeg", required: false)),
+            ZeroWindSigmaMs = json.Number("zeroWindSigmaMs", 0, 1000, 0),
             Avoid = ReadAvoid(json.Object("avoidDeg", required: false)),
         };
         ReportRepeated(json, "views", model.Views.Select(v => v.Id));

@@ -9,7 +9,7 @@ public sealed class ScenePhaseResidualTracker : ITracker
     public TrackerInfo Info { get; } = new("scene-phase-residual", "Scene phase residual", "m/s", true, true,
         "Median over the orbit's scene rows of the phase left after zero wind, distortion, motion, optical drift and image shift, as a speed (−phase/κ): the orbit's mean wind plus every error that the correction leaves. Compared with the 15 orbits before.",
         "A jump: attitude (0.01° of yaw is about 1 m/s), a wrong orbit file, a drift that the lamp does not see. Slow changes: the winds of the season.",
-        "A jump in both lines and both views with opposite effect of the azimuths is attitude; the same sign in both is the optics. Hold the winds until it is explained.");
+        "Attitude moves both lines alike, and both views the same way (yaw by about 0.9 m/s per 0.01°, pitch by half of that; roll hardly): look for a manoeuvre and at the attitude data first. A jump in one line, or in one view, is the optics or its lamp. Hold the winds until it is explained.");
 
     /// <inheritdoc/>
     public TrackerBaseline Baseline => TrackerBaseline.RecentOrbits;

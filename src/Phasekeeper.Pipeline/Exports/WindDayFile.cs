@@ -28,12 +28,14 @@ public static class WindDayFile
         string[] views = [.. instrument.Views.Select(v => v.Id)], lines = [.. instrument.Lines.Select(l => l.Id)];
         var longest = views.Concat(lines).Max(System.Text.Encoding.UTF8.GetByteCount);
         var los = new WindDayLos(day, names, views, lines, instrument.Rows);
+        var kernels = los.Kernels;
         var vectors = new WindDayVectors(day, names, lines, instrument.Rows);
         List<NetCdfDimension> dimensions =
         [
             new("time", los.Count), new("view", views.Length), new("line", lines.Length), new("row", instrument.Rows), new("name_length", longest),
         ];
         if (vectors.Count > 0) dimensions.Insert(4, new("vector", vectors.Count));
+        if (kernels.Levels > 0) dimensions.Add(new(WindDayKernels.Dimension, kernels.Levels));
         List<NetCdfVariable> variables =
         [
             new("crs", [], NetCdfValues.Of(0), Attributes(("grid_mapping_name", "latitude_longitude"), ("long_name", "WGS 84"), ("reference_ellipsoid_name", "WGS 84"), ("horizontal_datum_name", "World Geodetic System 1984"))
@@ -42,6 +44,7 @@ public static class WindDayFile
             new("line_id", ["line", "name_length"], NetCdfValues.Texts(lines, longest), Attributes(("long_name", "emission line"))),
             new("row", ["row"], NetCdfValues.Of([.. Enumerable.Range(0, instrument.Rows)]), [.. Attributes(("long_name", "detector row"), ("units", "1"))]),
             .. los.Variables(),
+            .. kernels.Variables(),
             .. vectors.Variables(),
         ];
         return new(dimensions, Globals(day, names), variables);

@@ -34,6 +34,9 @@ internal sealed class WindDayLos
 
     public int Count => exposures.Length;
 
+    /// <summary>The averaging kernels of these winds.</summary>
+    public WindDayKernels Kernels => new((time, view, line) => cells[time, view, line]?.Profile, Count, cells.GetLength(1), cells.GetLength(2), rows);
+
     public IEnumerable<NetCdfVariable> Variables()
     {
         yield return new("time", ["time"], NetCdfValues.Of([.. exposures.Select(w => WindDayFile.SecondsOfDay(day.Date, w.Profile.Time))]),

@@ -12,7 +12,7 @@ internal static class WindDigest
     /// To be raised whenever a line-of-sight wind may come out otherwise from the same inputs, in any stored number, reason or bit: another algorithm or option (Core/Winds, Core/Limb), another order of
     /// sums, a constant, a limit of quality, another rounding. A start with another version than the store's makes all winds again (<see cref="WindVersionMarks"/>).
     /// </summary>
-    public const string WindVersion = "winds/5";
+    public const string WindVersion = "winds/6";
 
     /// <summary>To be raised whenever a wind vector may come out otherwise from the same stored winds (the matcher, its options, its rounding).</summary>
     public const string VectorVersion = "vectors/2";
@@ -27,7 +27,7 @@ internal static class WindDigest
         if (scene.Drift is { } drift)
             Append(hash, drift.DriftRad, drift.SigmaRad, drift.ShiftCovarianceRadSamples, (double)drift.Source, drift.NearGap ? 1 : 0);
         Append(hash, scene.Shift.ShiftSamples, scene.Shift.SigmaSamples, scene.Shift.Measured ? 1 : 0);
-        Append(hash, scene.EphemerisSigmaMs, scene.Instrument.AttitudeSigmaDeg.Yaw, scene.Instrument.AttitudeSigmaDeg.Pitch, scene.Instrument.AttitudeSigmaDeg.Roll);
+        Append(hash, scene.EphemerisSigmaMs, scene.Instrument.ZeroWindSigmaMs, scene.Instrument.AttitudeSigmaDeg.Yaw, scene.Instrument.AttitudeSigmaDeg.Pitch, scene.Instrument.AttitudeSigmaDeg.Roll);
         Append(hash, scene.Looks.VelocityEcefAxesMs);
         var looks = scene.Looks.Looks[scene.View];
         if (looks.Length > 0) Append(hash, looks[0].SatelliteEcefM);

@@ -40,6 +40,7 @@ internal sealed record WindScene
         Drift = Drift,
         Shift = Shift,
         SatelliteVelocityEcefAxesMs = Looks.VelocityEcefAxesMs,
+        ZeroWindSigmaMs = Instrument.ZeroWindSigmaMs,
         EphemerisSigmaMs = EphemerisSigmaMs,
         YawSigmaDeg = Instrument.AttitudeSigmaDeg.Yaw,
         PitchSigmaDeg = Instrument.AttitudeSigmaDeg.Pitch,

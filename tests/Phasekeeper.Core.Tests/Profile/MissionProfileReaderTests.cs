@@ -22,15 +22,17 @@ public class MissionProfileReaderTests
         Assert.Null(profile.AttitudeFile);
         Assert.Empty(profile.Instrument.Fiducials);
         Assert.Equal(new AttitudeSigma(0, 0, 0), profile.Instrument.AttitudeSigmaDeg);
+        Assert.Equal(0, profile.Instrument.ZeroWindSigmaMs);
         Assert.Equal(AvoidanceAngles.Default, profile.Instrument.Avoid);
     }
 
     [Fact]
-    public void Attitude_uncertainty_and_avoidance_angles_may_be_stated_in_part()
+    public void Uncertainties_and_avoidance_angles_may_be_stated_in_part()
     {
-        var profile = Read(ProfileText.Profile.Replace("\"name\": \"TERN\",", "\"name\": \"TERN\", \"attitudeSigmaDeg\": { \"yaw\": 0.01 }, \"avoidDeg\": { \"moon\": 7 },", StringComparison.Ordinal), out var errors);
+        var profile = Read(ProfileText.Profile.Replace("\"name\": \"TERN\",", "\"name\": \"TERN\", \"attitudeSigmaDeg\": { \"yaw\": 0.01 }, \"zeroWindSigmaMs\": 2.5, \"avoidDeg\": { \"moon\": 7 },", StringComparison.Ordinal), out var errors);
         Assert.Empty(errors);
         Assert.Equal(new AttitudeSigma(0.01, 0, 0), profile!.Instrument!.AttitudeSigmaDeg);
+        Assert.Equal(2.5, profile.Instrument.ZeroWindSigmaMs);
         Assert.Equal(new AvoidanceAngles(15, 7), profile.Instrument.Avoid);
     }
 

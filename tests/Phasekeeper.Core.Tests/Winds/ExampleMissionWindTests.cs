@@ -2,6 +2,7 @@ using System.Globalization;
 using Phasekeeper.Core.Statistics;
 using Phasekeeper.Core.Tests.Fringes;
 using Phasekeeper.Core.Winds;
+using Phasekeeper.Tests;
 using Xunit.Abstractions;
 
 namespace Phasekeeper.Core.Tests.Winds;
@@ -16,10 +17,9 @@ public class ExampleMissionWindTests(ITestOutputHelper output)
 
     private sealed record Point(LosWind Wind, WindTruth Truth, string Line);
 
-    [Fact]
+    [SharedFolderFact("example-mission")]
     public void Winds_of_an_independent_simulator_are_within_five_metres_per_second_and_unbiased()
     {
-        if (ExampleMission.Folder is null) return;
         var points = new List<Point>();
         for (ulong seed = 1; seed <= 2; seed++)
             points.AddRange(Retrieve(seed).SelectMany(p => p.Profile.Rows.Select((w, r) => new Point(w, p.Scene.Truth[r], p.Scene.Input.Line.Id))));
@@ -48,10 +48,9 @@ public class ExampleMissionWindTests(ITestOutputHelper output)
         }
     }
 
-    [Fact]
+    [SharedFolderFact("example-mission")]
     public void Vectors_of_an_independent_simulator_meet_its_eastward_and_northward_winds()
     {
-        if (ExampleMission.Folder is null) return;
         var profiles = Retrieve(1);
         foreach (var line in new[] { "green", "red" })
         {

@@ -170,6 +170,19 @@ public class LosWindRetrievalTests(ITestOutputHelper output)
     }
 
     [Fact]
+    public void A_row_that_sees_little_of_its_own_light_is_doubtful()
+    {
+        // A bright layer over a faint glow: a row below it sees the layer.
+        var profile = LosWindRetrieval.Retrieve(Limb.Expose("green", Air(z => 0.02 * Day(165) + Day(165) * Math.Exp(-0.5 * Math.Pow((z - 170) / 10, 2)), z => 60 * Math.Sin(z / 12)), new NoiseSource(1)), Limb.Paths);
+        var rows = profile.MatrixRows.Select(r => profile.Rows[r]).ToArray();
+        // The simulated limb's exposures lie far from the terminator.
+        Assert.All(rows, w => Assert.Equal(w.OwnLayerShare < LosWindOptions.Default.GoodOwnLight, w.Reasons.Any(q => q.Word == "little-own-light")));
+        Assert.All(rows.Where(w => w.OwnLayerShare < 0.1), w => Assert.NotEqual(WindQuality.Good, w.Quality));
+        Assert.Contains(rows, w => w.OwnLayerShare < 0.1);
+        Assert.Contains(rows, w => w.OwnLayerShare > 0.1);
+    }
+
+    [Fact]
     public void The_same_input_gives_the_same_bits_and_looks_without_tangent_point_are_bad()
     {
         var input = Limb.Expose("green", Air(Day, z => 0.3 * z), new NoiseSource(5));

@@ -56,6 +56,11 @@ internal static class SimulatedWindDay
             Exposure = exposure,
             View = view,
             Line = line,
+            MatrixRows = [2, 1],
+            KernelAltitudeKm = [88, 96, 140],
+            AveragingKernel = [0.75, 0.25, 0.125, -0.25, 0.5, 0.0625],
+            CovarianceM2S2 = [4, 1, 1, 9],
+            CorrelationKm = 16,
             Rows = [.. Enumerable.Range(0, rows).Select(r => r == 0
                 ? new LosWind { Row = 0, LatitudeRad = 0.1, LongitudeRad = -3, AltitudeKm = 80, AzimuthRad = 1, Quality = WindQuality.Bad, Reasons = [new(WindQuality.Bad, "no-phase", "")] }
                 : new LosWind

@@ -92,6 +92,27 @@ public sealed class WindDayFileTests
         Assert.True(json.GetProperty("monotonic").GetBoolean());
     }
 
+    [NetCdfToolsFact]
+    public void Xarray_sees_a_profile_through_the_averaging_kernel()
+    {
+        const string script = """
+            import sys, json, xarray as xr
+            d = xr.open_dataset(sys.argv[1])
+            at = dict(time=3, view=1, line=0)
+            # A true wind of 100 m/s at all heights, and one that grows by 1 m/s a kilometre.
+            seen = (d.averaging_kernel.isel(**at) * 100).sum("kernel_level", skipna=True)
+            grown = (d.averaging_kernel.isel(**at) * d.kernel_altitude.isel(time=3, view=1)).sum("kernel_level", skipna=True)
+            print(json.dumps(dict(dims=list(d.averaging_kernel.dims), row2=float(seen[2]), row1=float(grown[1]), none=bool(d.averaging_kernel.isel(row=0, **at).isnull().all()), length=float(d.regularisation_length.isel(**at)),
+                missing=bool(d.averaging_kernel.isel(time=2, view=0, line=1).isnull().all()))))
+            """;
+        var json = JsonDocument.Parse(Run("/usr/bin/python3", SimulatedWindDay.Date, path => ["-c", script, path])).RootElement;
+        Assert.Equal("""["time", "view", "line", "row", "kernel_level"]""", json.GetProperty("dims").GetRawText());
+        Assert.Equal(112.5, json.GetProperty("row2").GetDouble(), 1e-4);
+        Assert.Equal(-0.25 * 88 + 0.5 * 96 + 0.0625 * 140, json.GetProperty("row1").GetDouble(), 1e-4);
+        Assert.Equal(16, json.GetProperty("length").GetDouble());
+        Assert.True(json.GetProperty("none").GetBoolean() && json.GetProperty("missing").GetBoolean());
+    }
+
     // The last exposure lies within the leap second, 23:59:60.5: 86,400.5 s after midnight.
     [NetCdfToolsFact]
     public void A_day_that_ends_with_a_leap_second_counts_it()

@@ -25,7 +25,7 @@ public sealed record BudgetTerm(string Word, string Title, string What, Func<Win
         new("image shift", "image shift", "What is left of the fiducials' uncertainty after lamp and scene have cancelled their common part.", b => b.ImageShiftMs),
         new("attitude", "attitude", "Satellite speed along a line of sight that is turned: 0.01° of yaw is about 0.9 m/s.", b => b.AttitudeMs),
         new("ephemeris", "satellite's speed", "0.1 m/s from tabulated orbits, some m/s from mean elements.", b => b.EphemerisMs),
-        new("zero wind", "zero wind", "The offset of view and line, as far as it has been estimated with an uncertainty.", b => b.ZeroWindMs),
+        new("zero wind", "zero wind", "The offset of view and line, by the uncertainty that the profile states for it (instrument, zeroWindSigmaMs); nothing where it states none.", b => b.ZeroWindMs),
     ];
 }
 
