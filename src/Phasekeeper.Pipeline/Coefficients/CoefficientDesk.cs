@@ -40,6 +40,9 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         if (proposal.Source == CoefficientSource.Profile) throw new ArgumentException("Only a profile proposes with the source 'profile'.", nameof(proposal));
         if (actor.Role != Roles.System && !Roles.Covers(actor.Role, Roles.Analyst))
             throw new DecisionRefusedException(RefusalKind.Forbidden, $"Found the role '{actor.Role}'; coefficient sets are proposed by an {Roles.Analyst}, {Roles.CalibrationLead} or {Roles.Administrator}.");
+        // Whoever holds the token may be a lead, who would then approve a proposal of their own.
+        if (actor.Name == Actor.Bootstrap)
+            throw new DecisionRefusedException(RefusalKind.Forbidden, "Found the bootstrap token, behind which no person is named; coefficient sets are proposed by a person. Sign in, or use a personal token (page Account).");
         var reason = Reason(proposal.Reason);
         CheckName(proposal.Set.Name);
         var (set, now) = (proposal.Set, Now);

@@ -179,7 +179,7 @@ internal sealed class CoefficientRecordCheck
 
         void Check(RecordEntry entry, string what, string expected, string? document)
         {
-            if (document is null) findings.Add(Told(entry, $"There is no {what}.", $"Expected the document that entry {N(entry.Number)} rests on: it was removed, or laid beside another set."));
+            if (document is null) findings.Add(Told(entry, $"There is no document of {what}.", $"Expected the document that entry {N(entry.Number)} rests on: it was removed, or laid beside another set."));
             else if (Convert.ToHexStringLower(CoefficientStore.HashOf(document)) is var found && found != expected)
                 findings.Add(Told(entry, $"The document of {what} has the hash {Short(found)}.", $"Expected {Short(expected)}, as entry {N(entry.Number)} tells: it was changed afterwards."));
         }
