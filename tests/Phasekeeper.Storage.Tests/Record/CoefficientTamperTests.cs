@@ -79,7 +79,7 @@ public sealed class CoefficientTamperTests : IDisposable
     [Theory]
     [InlineData("UPDATE coefficientSet SET proposed = 'x'", "coefficientSet.proposed of row 1 is of the type text.")]
     [InlineData("UPDATE coefficientSet SET json = x'ff'", "coefficientSet.json of row 1 is of the type blob.")]
-    [InlineData("UPDATE coefficientSet SET hash = 'x'", "coefficientSet.hash of row 1 is of the type text.")]
+    [InlineData("UPDATE coefficientSet SET hash = 'x' WHERE id = 1", "coefficientSet.hash of row 1 is of the type text.")]
     [InlineData("UPDATE coefficientDecision SET time = 'x'", "coefficientDecision.time of row 1 is of the type text.")]
     [InlineData("UPDATE coefficientDecision SET fromTime = 9.5e30", "coefficientDecision.fromTime of row 1 is of the type real.")]
     public void A_value_of_another_type_is_told_and_not_thrown(string change, string expected)
