@@ -1,4 +1,5 @@
 using System.Text.Json;
+using Phasekeeper.Core.Text;
 
 namespace Phasekeeper.Core.Input;
 
@@ -16,6 +17,11 @@ public static class JsonInput
     public static JsonObjectReader? Open(string text, string file, List<InputError> errors)
     {
         JsonElement root;
+        if (!WholeText.IsInJson(text))
+        {
+            errors.Add(new(file, "$", WholeText.Found, WholeText.Expected));
+            return null;
+        }
         try
         {
             using var document = JsonDocument.Parse(text, Options);

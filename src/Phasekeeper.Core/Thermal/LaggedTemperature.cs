@@ -22,6 +22,9 @@ public readonly record struct LaggedValue(double LaggedC, int Run, double StartW
 /// starts at y = x (steady state), and <see cref="LaggedValue.StartWeight"/> carries what an error of that start still does: after the
 /// look-back of 20τ it is 2·10⁻⁹ of the error, within 5τ a user treats the start as an unknown to be fitted or adds its uncertainty.
 /// <para>
+/// τ = 0 is no lag, the limit of τ → 0: T_lag = T, there is no start to know, and ∂T_lag/∂τ = −dT/dt.
+/// </para>
+/// <para>
 /// ∂T_lag/∂τ follows from the equation's own derivative, τ·dD/dt = −D − dT_lag/dt: D = (T_lag again through the lag − T_lag)/τ, with T_lag linear between samples.
 /// </para>
 /// </summary>
@@ -44,12 +47,12 @@ public sealed class LaggedTemperature
 
     /// <summary>Runs the filter over all samples.</summary>
     /// <param name="samples">Interferometer temperature, from <see cref="LookBackLags"/>·τ before the first moment that is asked for.</param>
-    /// <param name="lagS">τ, s, positive.</param>
+    /// <param name="lagS">τ, s; 0 = no lag.</param>
     /// <param name="gapS">Longest spacing that is still interpolated, s; 0 = <see cref="DefaultGapS"/>.</param>
     public LaggedTemperature(TemperatureSeries samples, double lagS, double gapS = 0)
     {
-        if (!(lagS > 0) || !double.IsFinite(lagS))
-            throw new ArgumentOutOfRangeException(nameof(lagS), lagS, $"The thermal lag is {lagS} s; expected a positive number of seconds.");
+        if (!(lagS >= 0) || !double.IsFinite(lagS))
+            throw new ArgumentOutOfRangeException(nameof(lagS), lagS, $"The thermal lag is {lagS} s; expected 0 (no lag) or a positive number of seconds.");
         _samples = samples;
         LagS = lagS;
         GapS = gapS > 0 ? gapS : DefaultGapS(lagS, samples);
@@ -72,7 +75,7 @@ public sealed class LaggedTemperature
                 _lagged[i] = Step(_lagged[i - 1], x[i - 1], x[i], dt, lagS);
                 twice = Step(twice, _lagged[i - 1], _lagged[i], dt, lagS);
             }
-            _perLag[i] = (twice - _lagged[i]) / lagS;
+            _perLag[i] = lagS > 0 ? (twice - _lagged[i]) / lagS : dt > GapS ? 0 : -(x[i] - x[i - 1]) / dt;
             _run[i] = _runStarts.Count - 1;
         }
     }
@@ -100,9 +103,10 @@ public sealed class LaggedTemperature
         return Math.Max(gapS, 3 * RobustStatistics.Median(spacing));
     }
 
-    /// <summary>One exact update from (x0, y0) over dt seconds to x1; symbols as in the class summary.</summary>
+    /// <summary>One exact update from (x0, y0) over dt seconds to x1; symbols as in the class summary; without lag, x1.</summary>
     public static double Step(double y0, double x0, double x1, double dt, double lagS)
     {
+        if (lagS == 0) return x1;
         var gLag = (x1 - x0) / dt * lagS;
         return x1 - gLag + (y0 - x0 + gLag) * Math.Exp(-dt / lagS);
     }
@@ -125,10 +129,11 @@ public sealed class LaggedTemperature
             var (dt, span) = (time - times[next - 1], times[next] - times[next - 1]);
             var (x0, x1) = (_samples.ValuesC[next - 1], _samples.ValuesC[next]);
             lagged = Step(_lagged[next - 1], x0, x0 + (x1 - x0) * (dt / span), dt, LagS);
-            perLag = _perLag[next - 1] + (_perLag[next] - _perLag[next - 1]) * (dt / span);
+            // Without lag it is the slope of the stretch itself, which jumps at samples.
+            perLag = LagS > 0 ? _perLag[next - 1] + (_perLag[next] - _perLag[next - 1]) * (dt / span) : _perLag[next];
         }
         var run = _run[next];
-        value = new(lagged, run, Math.Exp(-(time - times[_runStarts[run]]) / LagS), perLag);
+        value = new(lagged, run, LagS > 0 ? Math.Exp(-(time - times[_runStarts[run]]) / LagS) : 0, perLag);
         return true;
     }
 }

@@ -62,7 +62,9 @@ public static class ThermalFit
         for (var iteration = 0; iteration < 25; iteration++)
         {
             var step = Math.Max(1, 0.01 * lag);
-            if (Temperatures(lagged(lag), points) is not { } t || Temperatures(lagged(lag + step), points) is not { } up || Temperatures(lagged(lag - step), points) is not { } down) return null;
+            // No lag is shorter than none.
+            var (longer, shorter) = (lag + step, Math.Max(lag - step, 0));
+            if (Temperatures(lagged(lag), points) is not { } t || Temperatures(lagged(longer), points) is not { } up || Temperatures(lagged(shorter), points) is not { } down) return null;
             if (t.Max() - t.Min() < LeastSwingK) return null;
             var middle = 0.5 * (t.Max() + t.Min());
             // Columns: offsets, T_lag, ∂T_lag/∂τ; the last one's coefficient is k·δτ.
@@ -72,7 +74,7 @@ public static class ThermalFit
                 design[i] = new double[groups + 2];
                 design[i][group[i]] = 1;
                 design[i][groups] = t[i] - middle;
-                design[i][groups + 1] = (up[i] - down[i]) / (2 * step);
+                design[i][groups + 1] = (up[i] - down[i]) / (longer - shorter);
             }
             if (GeneralizedLeastSquares.TryFit(design, y, covariance) is not { } fit || fit.DegreesOfFreedom < 1) return null;
             var k = fit.Estimate[groups];

@@ -38,6 +38,8 @@ public sealed class ThermalLagTracker : ITracker
     private static ThermalLag? Find(OrbitAnalysis orbit, OpticalChannel c)
     {
         var approved = c.Optics.Thermal.LagS;
+        // The range to search is a factor either way of it: without lag there is none.
+        if (approved == 0) return null;
         var shift = orbit.Shift(c.View);
         var own = orbit.OwnLampPoints(c);
         var ownLag = ThermalFit.TryLag(own, new int[own.Length], shift, orbit.Lagged, approved, approved / SearchFactor, approved * SearchFactor);

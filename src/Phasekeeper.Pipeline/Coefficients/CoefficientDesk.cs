@@ -1,6 +1,7 @@
 using System.Data;
 using System.Globalization;
 using Phasekeeper.Core.Coefficients.Evidence;
+using Phasekeeper.Core.Text;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Coefficients.Evidence;
@@ -39,6 +40,9 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         if (proposal.Source == CoefficientSource.Profile) throw new ArgumentException("Only a profile proposes with the source 'profile'.", nameof(proposal));
         if (actor.Role != Roles.System && !Roles.Covers(actor.Role, Roles.Analyst))
             throw new DecisionRefusedException(RefusalKind.Forbidden, $"Found the role '{actor.Role}'; coefficient sets are proposed by an {Roles.Analyst}, {Roles.CalibrationLead} or {Roles.Administrator}.");
+        // Whoever holds the token may be a lead, who would then approve a proposal of their own.
+        if (actor.Name == Actor.Bootstrap)
+            throw new DecisionRefusedException(RefusalKind.Forbidden, "Found the bootstrap token, behind which no person is named; coefficient sets are proposed by a person. Sign in, or use a personal token (page Account).");
         var reason = Reason(proposal.Reason);
         CheckName(proposal.Set.Name);
         var (set, now) = (proposal.Set, Now);
@@ -65,10 +69,10 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
             if (CoefficientStore.Names(t).FirstOrDefault(s => string.Equals(s.Name, set.Name, StringComparison.OrdinalIgnoreCase) && s.Id != added) is { Id: > 0 } same)
                 throw new DecisionRefusedException(RefusalKind.Conflict, $"Set number {same.Id} is named '{same.Name}' too; expected a name of its own: people and files tell sets by it.");
             if (proposal.Fit is { } fit) CoefficientStore.AddFit(t, added, fit.ToJson());
-            if (proposal.Evidence is { } computed) AddEvidence(t, added, against, computed, now);
+            long? shown = proposal.Evidence is { } computed ? AddEvidence(t, added, against, computed, now) : null;
             EventStore.Add(t, now, "coefficients", Text(added), $"{actor.Name} proposed the coefficient set '{set.Name}': {reason}");
             RecordStore.Append(t, actor, RecordKinds.CoefficientsPropose, set.Name, null,
-                new { Id = added, Sha256 = CoefficientStore.Get(t, added)!.Hash, ValidFrom = set.ValidFrom.ToString(), proposal.Source, proposal.Basis, Against = against }, reason, now);
+                new { Id = added, Sha256 = CoefficientStore.Get(t, added)!.Hash, ValidFrom = set.ValidFrom.ToString(), proposal.Source, proposal.Basis, Against = against, Evidence = shown, EvidenceSha256 = HashOf(proposal.Evidence), FitSha256 = HashOf(proposal.Fit?.ToJson()) }, reason, now);
             return added;
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Coefficients, id);
@@ -102,9 +106,10 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         {
             var set = Decidable(t, id, actor, CoefficientDecision.Declined);
             var why = Reason(reason);
-            CoefficientStore.Decide(t, Row(set, CoefficientDecision.Declined, actor, why, now) with { Evidence = CoefficientStore.NewestEvidence(t, id)?.Id });
+            var newest = CoefficientStore.NewestEvidence(t, id);
+            CoefficientStore.Decide(t, Row(set, CoefficientDecision.Declined, actor, why, now) with { Evidence = newest?.Id });
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} declined the coefficient set '{set.Name}': {why}");
-            RecordStore.Append(t, actor, RecordKinds.CoefficientsDecline, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Declined }, why, now);
+            RecordStore.Append(t, actor, RecordKinds.CoefficientsDecline, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Declined, Evidence = newest?.Id, EvidenceSha256 = HashOf(newest?.Document) }, why, now);
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Coefficients, id);
     }
@@ -121,9 +126,10 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
             if (set.State != CoefficientDecision.Proposed) throw new DecisionRefusedException(RefusalKind.Conflict, $"The set '{set.Name}' is {set.State} already; expected a proposal that nobody has decided about.");
             if (set.ProposedBy != actor.Name) throw new DecisionRefusedException(RefusalKind.Forbidden, $"{set.ProposedBy} proposed the set '{set.Name}', and nobody else can withdraw it. A calibration lead can decline it.");
             var why = Reason(reason);
-            CoefficientStore.Decide(t, Row(set, CoefficientDecision.Withdrawn, actor, why, now) with { Evidence = CoefficientStore.NewestEvidence(t, id)?.Id });
+            var newest = CoefficientStore.NewestEvidence(t, id);
+            CoefficientStore.Decide(t, Row(set, CoefficientDecision.Withdrawn, actor, why, now) with { Evidence = newest?.Id });
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} withdrew the coefficient set '{set.Name}': {why}");
-            RecordStore.Append(t, actor, RecordKinds.CoefficientsWithdraw, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Withdrawn }, why, now);
+            RecordStore.Append(t, actor, RecordKinds.CoefficientsWithdraw, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Withdrawn, Evidence = newest?.Id, EvidenceSha256 = HashOf(newest?.Document) }, why, now);
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Coefficients, id);
     }
@@ -183,7 +189,7 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
             var approved = decision == CoefficientDecision.Approved;
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} {decision} the coefficient set '{set.Name}' from {Place(result)} on: {why}");
             RecordStore.Append(t, actor, approved ? RecordKinds.CoefficientsApprove : RecordKinds.CoefficientsReinstate, set.Name, new { InForce = result.InPlaceOf },
-                new { InForce = id, From = result.From.ToString(), FromOrbit = result.Orbit, To = result.To?.ToString(), request.OverLater, Evidence = newest?.Id, Ground = request.Ground }, why, now);
+                new { InForce = id, From = result.From.ToString(), FromOrbit = result.Orbit, To = result.To?.ToString(), request.OverLater, Evidence = newest?.Id, EvidenceSha256 = HashOf(newest?.Document), Ground = request.Ground }, why, now);
             return result;
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Coefficients, id);
@@ -252,11 +258,15 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         return CoefficientStore.AddEvidence(transaction, new() { SetId = id, Against = against, Computed = now, Document = document, SoftwareVersion = SoftwareVersion.Current });
     }
 
+    // Documents are megabytes: the record holds what they can be told by.
+    private static byte[]? HashOf(string? document) => document is null ? null : CoefficientStore.HashOf(document);
+
     private static IReadOnlyList<DecidedStretch> Timeline(IDbTransaction transaction, MissionState mission) => DecidedTimeline.Of(CoefficientStore.Decisions(transaction), mission.Orbits);
 
     private static string Reason(string? given)
     {
         var text = given?.Trim() ?? "";
+        if (!WholeText.Is(text)) throw new DecisionRefusedException(RefusalKind.Invalid, $"Found a reason with {WholeText.Found}; expected {WholeText.Expected}.");
         return text.Length switch
         {
             0 => throw new DecisionRefusedException(RefusalKind.Invalid, "Found no reason; expected some words on why: they are kept for good."),
@@ -268,6 +278,7 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
     // Two names that look the same must not be two sets.
     private static void CheckName(string name)
     {
+        if (!WholeText.Is(name)) throw new DecisionRefusedException(RefusalKind.Invalid, $"Found a name with {WholeText.Found}; expected {WholeText.Expected}.");
         if (name.Length > LongestName || name != name.Trim() || name.Any(c => char.IsControl(c) || char.GetUnicodeCategory(c) is UnicodeCategory.Format or UnicodeCategory.LineSeparator or UnicodeCategory.ParagraphSeparator))
             throw new DecisionRefusedException(RefusalKind.Invalid, $"Found the name '{name}'; expected up to {LongestName} characters that can be seen, without spaces at its ends.");
     }

@@ -3,6 +3,7 @@ using System.Text.Json.Nodes;
 using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Input;
 using Phasekeeper.Core.Instrument;
+using Phasekeeper.Core.Text;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 
@@ -144,6 +145,11 @@ public static class ProposalReader
 
     private static JsonObject? Root(string text, List<InputError> errors)
     {
+        if (!WholeText.IsInJson(text))
+        {
+            errors.Add(new(File, "$", WholeText.Found, WholeText.Expected));
+            return null;
+        }
         try
         {
             var node = JsonNode.Parse(text, documentOptions: new() { CommentHandling = JsonCommentHandling.Skip, AllowTrailingCommas = true });

@@ -1,5 +1,6 @@
 using System.Data;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
@@ -64,8 +65,10 @@ public sealed class Reprocessing(Stores stores, TimeProvider clock)
         ArgumentNullException.ThrowIfNull(mission);
         var orbits = stores.Reprocessing.Orbits();
         var item = stores.Work.Peek(WorkKinds.Reprocess) is [var marked] ? marked : null;
-        var through = orbits.Any(o => o.IsWorking);
-        if (item is null && !through) return false;
+        // An orbit of which a part failed is not through: it stays in work until that part is made, or another decision takes it.
+        var failed = SetAside.Orbits(stores.Work.Aside(), mission);
+        var through = orbits.Where(o => o.IsWorking && !failed.Contains((int)o.Orbit)).Select(o => (int)o.Orbit).ToArray();
+        if (item is null && through.Length == 0) return false;
         // Held: what was in work is through, and nothing new begins.
         var batch = item is null ? [] : orbits.Where(o => !o.IsWorking).OrderByDescending(o => o.Orbit).Take(BatchOrbits).ToArray();
         var former = batch.ToDictionary(o => o.Orbit, o => stores.Winds.OfOrbit((int)o.Orbit).Select(FormerWind.Of).ToArray());
@@ -74,7 +77,7 @@ public sealed class Reprocessing(Stores stores, TimeProvider clock)
         var ms = begun is { } start ? clock.GetElapsedTime(start).TotalMilliseconds : (double?)null;
         await stores.Database.WriteAsync(t =>
         {
-            if (through) ReprocessingStore.FinishWorking(t, ms);
+            ReprocessingStore.FinishWorking(t, through, ms);
             foreach (var orbit in batch) FormerWindStore.Keep(t, orbit.Decision, former[orbit.Orbit]);
             ReprocessingStore.SetWorking(t, batch.Select(o => (int)o.Orbit));
             WorkQueue.Mark(t, WorkKinds.Retrieve, hours, now);

@@ -1,5 +1,6 @@
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
+using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Coefficients;
@@ -13,7 +14,7 @@ namespace Phasekeeper.Pipeline.Engine;
 
 /// <summary>
 /// Runs the stages in the order of the data's way: files → decode → retrieve → orbit → assess → winds → vectors → their use (zero wind, comparison) → assess → the next orbits to be made with other coefficients. All that is left to do stands in the store's work
-/// queue, so a kill at any point is made up for at the next start. Within a kind the newest unit goes first, and an orbit is shown as soon as its own data
+/// queue, so a kill at any point is made up for at the next start. A unit that fails is set aside (<see cref="SetAside"/>) and the rest goes on. Within a kind the newest unit goes first, and an orbit is shown as soon as its own data
 /// are there; orbits that merely lean on it follow when the new data are through. Winds come after verdicts, which do not wait for them; but the newest orbits get theirs
 /// before a long backfill goes on.
 /// </summary>
@@ -50,6 +51,7 @@ public sealed class PipelineEngine : BackgroundService
     private readonly ZeroWindStage zeroWind;
     private readonly Reprocessing reprocessing;
     private readonly HourDecoder decoder;
+    private readonly SetAside units;
     private readonly TaskCompletionSource ready = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private long lastCompaction;
 
@@ -58,6 +60,7 @@ public sealed class PipelineEngine : BackgroundService
     {
         (this.stores, this.folder, this.changes, this.clock, this.log) = (stores, folder, changes, clock, log);
         loader = new MissionLoader(stores, folder, clock);
+        units = new SetAside(stores, clock, log);
         decoder = new HourDecoder(folder.Plan, folder.Profile);
         auxiliary = new AuxiliaryStage(stores, new AuxiliaryReader(stores, folder.Profile), clock);
         decode = new DecodeStage(stores, clock);
@@ -168,6 +171,8 @@ public sealed class PipelineEngine : BackgroundService
             Mission = loader.WithCoefficients(Mission!);
             changes.Publish(ChangeKind.Coefficients);
         }
+        // What failed may do with other coefficients.
+        if (items.Count > 0) stores.Work.TryAgain();
         return items.Count > 0;
     }
 
@@ -199,7 +204,7 @@ public sealed class PipelineEngine : BackgroundService
     {
         if (stores.Work.Peek(kind) is not [var item] || item.Key < firstOrbit) return false;
         var missionTime = stores.Archive.LastPacketTime ?? Instant.MinValue;
-        await StageMetrics.MeasureAsync(kind, () => kind switch
+        await units.RunAsync(item, () => kind switch
         {
             WorkKinds.Winds => winds.RunAsync(item, Mission!, missionTime, cancel),
             WorkKinds.Vectors => vectors.RunAsync(item, Mission!, missionTime, cancel),
@@ -216,30 +221,33 @@ public sealed class PipelineEngine : BackgroundService
         while (stores.Work.Peek(WorkKinds.ReadAuxiliary) is [var item])
         {
             any = true;
-            var touched = await StageMetrics.MeasureAsync(WorkKinds.ReadAuxiliary, () => auxiliary.RunAsync(item, Mission!, cancel)).ConfigureAwait(false);
-            if (touched is not null)
-            {
-                await loader.KeepNumbersAsync(cancel).ConfigureAwait(false);
-                Mission = loader.Load();
-                await loader.AlignOrbitsAsync(Mission, cancel).ConfigureAwait(false);
-                // Only now it is known which orbits the hours belong to.
-                var marks = OrbitMarks.Of(touched, Mission, stores);
-                var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
-                await stores.Database.WriteAsync(t =>
-                {
-                    marks.Write(t, now);
-                    WorkQueue.Clear(t, item);
-                }, cancel).ConfigureAwait(false);
-            }
+            await units.RunAsync(item, () => ReadFileAsync(item, cancel)).ConfigureAwait(false);
             changes.Publish(ChangeKind.Auxiliary, item.Key);
         }
         return any;
     }
 
+    private async Task ReadFileAsync(WorkItem item, CancellationToken cancel)
+    {
+        if (await auxiliary.RunAsync(item, Mission!, cancel).ConfigureAwait(false) is not { } touched) return;
+        await loader.KeepNumbersAsync(cancel).ConfigureAwait(false);
+        Mission = loader.Load();
+        await loader.AlignOrbitsAsync(Mission, cancel).ConfigureAwait(false);
+        // Only now it is known which orbits the hours belong to.
+        var marks = OrbitMarks.Of(touched, Mission, stores);
+        var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
+        await stores.Database.WriteAsync(t =>
+        {
+            marks.Write(t, now);
+            WorkQueue.Clear(t, item);
+        }, cancel).ConfigureAwait(false);
+    }
+
     private async Task<bool> DecodeAsync(CancellationToken cancel)
     {
         if (stores.Work.Peek(WorkKinds.Decode) is not [var item]) return false;
-        var decoded = await StageMetrics.MeasureAsync(WorkKinds.Decode, () => decode.RunAsync(item, Mission!, decoder, cancel)).ConfigureAwait(false);
+        DecodedHour? decoded = null;
+        if (!await units.RunAsync(item, async () => decoded = await decode.RunAsync(item, Mission!, decoder, cancel).ConfigureAwait(false)).ConfigureAwait(false)) return true;
         orbit.Channels.Forget(Mission!.Orbits.In(Hour.Start(item.Key), Hour.End(item.Key)).Select(o => o.Number));
         await RetrieveAsync(decoded, cancel).ConfigureAwait(false);
         return true;
@@ -248,7 +256,7 @@ public sealed class PipelineEngine : BackgroundService
     private async Task<bool> RetrieveAsync(DecodedHour? decoded, CancellationToken cancel)
     {
         if (stores.Work.Peek(WorkKinds.Retrieve) is not [var item]) return false;
-        await StageMetrics.MeasureAsync(WorkKinds.Retrieve, () => retrieve.RunAsync(item, Mission!, decoder, decoded?.Hour == item.Key ? decoded : null, cancel)).ConfigureAwait(false);
+        await units.RunAsync(item, () => retrieve.RunAsync(item, Mission!, decoder, decoded?.Hour == item.Key ? decoded : null, cancel)).ConfigureAwait(false);
         changes.Publish(ChangeKind.Hour, item.Key);
         changes.Publish(ChangeKind.Ingest);
         return true;
@@ -258,7 +266,9 @@ public sealed class PipelineEngine : BackgroundService
     {
         if (NextOrbit(kind) is not { } item) return false;
         var missionTime = stores.Archive.LastPacketTime ?? Instant.MinValue;
-        if (await StageMetrics.MeasureAsync(kind, () => orbit.RunAsync(item, Mission!, missionTime, cancel)).ConfigureAwait(false)) changes.Publish(ChangeKind.Orbit, item.Key);
+        var known = false;
+        await units.RunAsync(item, async () => known = await orbit.RunAsync(item, Mission!, missionTime, cancel).ConfigureAwait(false)).ConfigureAwait(false);
+        if (known) changes.Publish(ChangeKind.Orbit, item.Key);
         return true;
     }
 
@@ -299,7 +309,10 @@ public sealed class PipelineEngine : BackgroundService
             _ => items.Count > 0,
         };
         if (!isDue) return false;
-        var (assessed, changed) = await StageMetrics.MeasureAsync(WorkKinds.Assess, () => assess.RunAsync(Mission!, cancel)).ConfigureAwait(false);
+        IReadOnlyList<WorkItem> assessed = [];
+        IReadOnlyList<FlagChange> changed = [];
+        // One run for all marked orbits: no one of them can be told from the others.
+        if (!await units.RunAsync(items[0], async () => (assessed, changed) = await assess.RunAsync(Mission!, cancel).ConfigureAwait(false), items).ConfigureAwait(false)) return true;
         foreach (var item in assessed) changes.Publish(ChangeKind.Orbit, item.Key);
         if (changed.Count > 0)
         {

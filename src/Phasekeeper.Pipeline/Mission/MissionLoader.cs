@@ -75,7 +75,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
                     SoftwareVersion = SoftwareVersion.Current,
                 });
                 RecordStore.Append(t, Actor.System, RecordKinds.CoefficientsApprove, ground.Name, null,
-                    new { Id = id, Sha256 = CoefficientStore.HashOf(CoefficientPackage.Write(ground)), From = "the beginning", ProposedBy = ProfileActor }, FirstSet, now);
+                    new { Id = id, Sha256 = CoefficientStore.HashOf(CoefficientPackage.Write(ground)), ValidFrom = ground.ValidFrom.ToString(), Source = CoefficientSource.Profile, From = "the beginning", ProposedBy = ProfileActor }, FirstSet, now);
             }
             TelemetryStore.SetChannels(t, folder.Plan.Channels.Where(c => !c.IsTimeField)
                 .Select(c => new TelemetryChannel(c.Name, c.Parameter.Unit, c.Parameter.Description ?? "", folder.Profile.RoleOf(c.Name))));

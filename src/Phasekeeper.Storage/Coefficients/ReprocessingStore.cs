@@ -46,19 +46,21 @@ public sealed class ReprocessingStore(Database database)
     public static void SetWorking(IDbTransaction transaction, IEnumerable<int> orbits) =>
         transaction.Connection!.Execute("UPDATE reprocessingOrbit SET working = 1 WHERE orbit = @orbit", orbits.Select(orbit => new { orbit }), transaction);
 
-    /// <summary>What was in work is through. <paramref name="ms"/>: how long it took; null when that is not known.</summary>
-    public static void FinishWorking(IDbTransaction transaction, double? ms)
+    /// <summary>Orbits of those in work are through. <paramref name="ms"/>: how long it took; null when that is not known.</summary>
+    public static void FinishWorking(IDbTransaction transaction, IReadOnlyCollection<int> orbits, double? ms)
     {
         ArgumentNullException.ThrowIfNull(transaction);
+        ArgumentNullException.ThrowIfNull(orbits);
         var connection = transaction.Connection!;
+        if (orbits.Count == 0) return;
         if (ms is { } all)
             connection.Execute(
                 """
-                UPDATE reprocessing SET workedOrbits = workedOrbits + o.n, workedMs = workedMs + CAST(@all * o.n / o.total AS INTEGER)
-                FROM (SELECT decision AS d, count(*) AS n, (SELECT count(*) FROM reprocessingOrbit WHERE working = 1) AS total FROM reprocessingOrbit WHERE working = 1 GROUP BY decision) o
+                UPDATE reprocessing SET workedOrbits = workedOrbits + o.n, workedMs = workedMs + CAST(@all * o.n / @total AS INTEGER)
+                FROM (SELECT decision AS d, count(*) AS n FROM reprocessingOrbit WHERE working = 1 AND orbit IN @orbits GROUP BY decision) o
                 WHERE decision = o.d
-                """, new { all }, transaction);
-        connection.Execute("DELETE FROM reprocessingOrbit WHERE working = 1", transaction: transaction);
+                """, new { all, total = orbits.Count, orbits }, transaction);
+        connection.Execute("DELETE FROM reprocessingOrbit WHERE working = 1 AND orbit IN @orbits", new { orbits }, transaction);
     }
 
     /// <summary>Notes the end of what has no orbit left.</summary>

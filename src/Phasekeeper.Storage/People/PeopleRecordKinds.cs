@@ -17,6 +17,8 @@ public static class PeopleRecordKinds
     public const string Password = "person.password";
     /// <summary>A person signed in.</summary>
     public const string SignIn = "person.sign-in";
+    /// <summary>A person ended all sessions.</summary>
+    public const string SignOutEverywhere = "person.sign-out-everywhere";
     /// <summary>Sign-in was tried and refused: the first of a while, or how many more there were.</summary>
     public const string Refuse = "person.refuse";
     /// <summary>Sign-in pauses after too many wrong passwords.</summary>

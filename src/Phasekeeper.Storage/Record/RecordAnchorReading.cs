@@ -5,6 +5,9 @@ namespace Phasekeeper.Storage;
 /// <summary>What an anchor file says; see <see cref="RecordAnchor"/> for its lines.</summary>
 internal sealed class RecordAnchorReading
 {
+    // Chosen: no record reaches it in the life of a mission, and a number beyond it was written by no program of ours.
+    private const long MostEntries = 1_000_000_000_000;
+
     private readonly Dictionary<long, byte[]> committed = [];
     private readonly List<(long Number, byte[] Hash)> pending = [];
     private readonly List<(long First, long Last)> replaced = [];
@@ -63,7 +66,7 @@ internal sealed class RecordAnchorReading
 
     private bool Take(string[] parts, int line)
     {
-        if (parts.Length < 2 || !long.TryParse(parts[1], NumberStyles.None, CultureInfo.InvariantCulture, out var number)) return false;
+        if (parts.Length < 2 || !long.TryParse(parts[1], NumberStyles.None, CultureInfo.InvariantCulture, out var number) || number > MostEntries) return false;
         switch (parts)
         {
             case ["begin", _, var text] when line == 1 && Hash(text) is { } hash:
@@ -90,7 +93,8 @@ internal sealed class RecordAnchorReading
             if (n <= Newest && !(committed.TryGetValue(n, out var old) && old.AsSpan().SequenceEqual(hash)))
             {
                 replaced.Add((n, Newest));
-                for (var gone = n; gone <= Newest; gone++) committed.Remove(gone);
+                // Not number by number up to the newest: what lies between need not be there.
+                foreach (var gone in committed.Keys.Where(k => k >= n).ToArray()) committed.Remove(gone);
                 Newest = n;
             }
             committed[n] = hash;

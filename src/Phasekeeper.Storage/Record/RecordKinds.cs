@@ -35,6 +35,8 @@ public static class RecordKinds
     public const string QuarantineRetry = "quarantine.retry";
     /// <summary>A piece in quarantine was discarded.</summary>
     public const string QuarantineDiscard = "quarantine.discard";
+    /// <summary>Units of work that were set aside after a failure are tried again.</summary>
+    public const string WorkRetry = "work.retry";
     /// <summary>A set of independent winds was forgotten.</summary>
     public const string ComparisonForget = "comparison.forget";
     /// <summary>The mission's profile was taken in, or differs from that of the last start.</summary>

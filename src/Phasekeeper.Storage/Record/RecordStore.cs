@@ -1,5 +1,6 @@
 using System.Data;
 using Dapper;
+using Phasekeeper.Core.Text;
 using Phasekeeper.Core.Time;
 
 namespace Phasekeeper.Storage;
@@ -28,6 +29,8 @@ public sealed class RecordStore(Database database)
         ArgumentNullException.ThrowIfNull(actor);
         ArgumentException.ThrowIfNullOrEmpty(what);
         ArgumentException.ThrowIfNullOrEmpty(subject);
+        // The last place before texts are hashed: those who take them refuse before, in words.
+        if (!WholeText.Is(subject) || !WholeText.Is(actor.Name) || !WholeText.Is(reason ?? "")) throw new ArgumentException($"Found {WholeText.Found} in what goes on record; expected {WholeText.Expected}.", nameof(reason));
         var (number, previous) = Head(transaction.Connection!, transaction);
         var entry = new RecordEntry
         {

@@ -1,3 +1,4 @@
+using System.Data;
 using System.Data.Common;
 using Phasekeeper.Storage;
 
@@ -36,7 +37,7 @@ public static class RecordCommand
             output.WriteLine(report.IsWhole ? "The record is whole: every entry is as it was written, and none is missing." : $"The record is broken. {RecordReport.Advice}");
             return report.IsWhole ? Whole : Broken;
         }
-        catch (Exception error) when (error is StorageException or DbException or IOException or UnauthorizedAccessException)
+        catch (Exception error) when (error is StorageException or DbException or DataException or IOException or UnauthorizedAccessException)
         {
             output.WriteLine($"The record could not be verified: {error.Message}");
             return Unverified;

@@ -17,7 +17,7 @@ public static class ObservabilityRegistration
     /// <summary>Registers health checks and the metrics that are exported.</summary>
     public static IServiceCollection AddPhasekeeperObservability(this IServiceCollection services)
     {
-        services.AddHealthChecks();
+        services.AddHealthChecks().AddCheck<Features.Data.SetAsideHealth>("work", tags: [ReadyTag]);
         services.AddSingleton<MetricsRegistry>();
         return services;
     }

@@ -64,6 +64,29 @@ public sealed class LaggedTemperatureTests
         Assert.False(b.NearGap);
     }
 
+    /// <summary>τ → 0: T_lag = T and ∂T_lag/∂τ = −dT/dt; a lag of a hundredth of a second is as good as none.</summary>
+    [Fact]
+    public void No_lag_is_the_limit_of_a_short_one()
+    {
+        var samples = Enumerable.Range(0, 60).Select(i => (i * 10.0, 20 + 5 * Math.Sin(i / 4.0))).ToList();
+        var (none, little) = (new LaggedTemperature(Series(samples), 0), new LaggedTemperature(Series(samples), 0.01));
+        foreach (var t in new[] { 3.0, 10, 205, 333.3, 590 })
+        {
+            Assert.True(none.TryGet(Start.AddSeconds(t), out var a));
+            Assert.True(little.TryGet(Start.AddSeconds(t), out var b));
+            var at = (int)Math.Ceiling(t / 10);
+            var slope = (samples[at].Item2 - samples[at - 1].Item2) / 10;
+            Assert.Equal(samples[at].Item2 - slope * (samples[at].Item1 - t), a.LaggedC, 1e-12);
+            Assert.Equal(a.LaggedC, b.LaggedC, 0.02);
+            Assert.Equal(-slope, a.PerLagKPerS, 1e-12);
+            Assert.Equal(0, a.StartWeight);
+            Assert.False(a.NearGap);
+        }
+        Assert.True(none.TryGet(Start, out var first));
+        Assert.Equal(20, first.LaggedC);
+        Assert.Throws<ArgumentOutOfRangeException>(() => new LaggedTemperature(Series(samples), -1));
+    }
+
     [Fact]
     public void A_gap_starts_a_new_run_and_nothing_is_known_inside_it()
     {

@@ -16,7 +16,7 @@ public sealed class BearerTokens(Stores stores, AttemptLimits limits, IOptionsMo
     public const string Scheme = "Bearer";
 
     /// <summary>The bootstrap token's actor.</summary>
-    public const string Bootstrap = "bootstrap";
+    public const string Bootstrap = Actor.Bootstrap;
 
     /// <summary>Personal tokens begin so, that they are recognised where they should not stand.</summary>
     public const string Prefix = "pk_";

@@ -50,10 +50,26 @@ public sealed class AccountService(Stores stores, UserManager<Person> people, Si
         await signIn.RefreshSignInAsync(person).ConfigureAwait(false);
     }
 
+    /// <summary>Ends all sessions of the person, on record; nothing where nobody is signed in by password or provider.</summary>
+    public async Task SignOutEverywhereAsync()
+    {
+        if (Me() is not { } person) return;
+        var actor = await current.GetAsync().ConfigureAwait(false);
+        var state = PersonState.Of(person);
+        person.SecurityStamp = Guid.NewGuid().ToString("N");
+        await stores.Database.WriteAsync(t =>
+        {
+            if (!PeopleStore.Save(t, person)) throw PeopleTexts.ChangedMeanwhile(person.Name);
+            RecordStore.Append(t, actor, PeopleRecordKinds.SignOutEverywhere, person.Name, state, state, null, Now());
+        }).ConfigureAwait(false);
+    }
+
     /// <summary>Makes a token; gives what is shown once.</summary>
     public async Task<string> AddTokenAsync(string? name, string? scope, string? days)
     {
         var person = Me() ?? throw PeopleTexts.NoPassword();
+        // Who gave the password out could otherwise leave a token behind that outlives it.
+        if (person.MustChangePassword) throw PeopleTexts.PasswordFirst();
         var title = (name ?? "").Trim();
         if (title.Length is 0 or > LongestTokenName || title.Any(char.IsControl)) throw PeopleTexts.BadTokenName(LongestTokenName);
         var offered = TokenScopes.Offered(person.Roles);

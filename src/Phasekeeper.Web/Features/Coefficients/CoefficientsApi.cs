@@ -4,6 +4,7 @@ using System.Text.Json.Serialization;
 using Microsoft.AspNetCore.Mvc;
 using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Input;
+using Phasekeeper.Core.Text;
 using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
@@ -92,6 +93,7 @@ public static class CoefficientsApi
         using var text = new StreamReader(request.Body);
         var body = await text.ReadToEndAsync(cancel);
         if (string.IsNullOrWhiteSpace(body)) return new();
+        if (!WholeText.IsInJson(body)) throw ApiProblems.BadRequest($"The body holds {WholeText.Found}; expected {WholeText.Expected}.");
         try
         {
             return JsonSerializer.Deserialize<T>(body, BodyOptions) ?? new();

@@ -4,6 +4,7 @@ using System.Text.Json.Nodes;
 using Microsoft.AspNetCore.Components;
 using Microsoft.AspNetCore.Components.Forms;
 using Phasekeeper.Core.Input;
+using Phasekeeper.Core.Text;
 using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
@@ -77,6 +78,8 @@ public sealed partial class ImportPanel(CoefficientDesk desk, MissionFolder fold
     {
         var sets = files.Where(f => f.Key.EndsWith(".json", StringComparison.OrdinalIgnoreCase)).ToArray();
         if (sets.Length != 1) throw new InvalidDataException($"Found {sets.Length} JSON files; expected one, coefficients.json, with the flat fields that it names.");
+        if (!WholeText.IsInJson(sets[0].Value)) throw new InvalidDataException($"{sets[0].Key}: found {WholeText.Found}; expected {WholeText.Expected}.");
+        if (files.FirstOrDefault(f => !WholeText.Is(f.Key) || !WholeText.Is(f.Value)).Key is not null || !WholeText.Is(reason ?? "")) throw new InvalidDataException($"Found {WholeText.Found} in a file or the reason; expected {WholeText.Expected}.");
         JsonNode? node;
         try
         {

@@ -37,7 +37,7 @@ public sealed class DataQueries(Stores stores, IntakeService intake)
         var totals = stores.Ingest.Totals();
         var work = stores.Work.Count();
         var figures = intake.Figures();
-        return new ProgressView(figures.Idle, figures.PendingFiles, figures.PendingBytes, totals, work, stores.Archive.Size());
+        return new ProgressView(figures.Idle, figures.PendingFiles, figures.PendingBytes, totals, work, stores.Work.Aside(), stores.Archive.Size());
     }
 }
 

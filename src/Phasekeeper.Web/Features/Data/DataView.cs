@@ -9,9 +9,10 @@ namespace Phasekeeper.Web.Features.Data;
 /// <param name="PendingBytes">Their bytes.</param>
 /// <param name="Totals">Everything ever received.</param>
 /// <param name="Work">Units that wait to be computed, by kind.</param>
+/// <param name="Aside">Units that failed and are set aside.</param>
 /// <param name="Archive">Files, bytes on disk, blocks, packets and unpacked bytes of the archive.</param>
 public sealed record ProgressView(
-    bool Idle, long PendingFiles, long PendingBytes, IngestTotals Totals, IReadOnlyDictionary<string, long> Work,
+    bool Idle, long PendingFiles, long PendingBytes, IngestTotals Totals, IReadOnlyDictionary<string, long> Work, IReadOnlyList<SetAsideWork> Aside,
     (long Files, long FileBytes, long Blocks, long Packets, long RawBytes) Archive)
 {
     /// <summary>Units that wait, in all.</summary>

@@ -45,6 +45,9 @@ public static class PeopleTexts
     /// <summary>No password here.</summary>
     public static PeopleException NoPassword() => new("This account has no password here: it signs in by the identity provider, or it is the demo's or a token's.");
 
+    /// <summary>A token before the password that somebody else gave is changed.</summary>
+    public static PeopleException PasswordFirst() => new("Your password was given to you by an administrator and must be changed first. Change it, then make the token.");
+
     /// <summary>Two different passwords.</summary>
     public static PeopleException NotRepeated() => new("The two new passwords differ. Nothing was changed.");
 

@@ -1,4 +1,3 @@
-using System.Data.Common;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
@@ -68,14 +67,14 @@ public sealed class RecordWatch(Stores stores, ChangeFeed changes, TimeProvider 
         }
     }
 
-    // A record that cannot even be read is a finding like others: it is told, and the program goes on.
+    // A record that cannot even be read, for whatever reason, is a finding like others: it is told, and the program goes on.
     private RecordReport Verify()
     {
         try
         {
             return RecordVerifier.Verify(stores.Database);
         }
-        catch (Exception error) when (error is DbException or IOException or UnauthorizedAccessException)
+        catch (Exception error) when (error is not OutOfMemoryException)
         {
             var (file, now) = (stores.Database.Folder.DatabaseFile, Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime));
             return new RecordReport(0, [], now, 0, [new("unreadable", 0, 0, $"The record in {file} and {RecordAnchor.FileName} beside it cannot be read: {error.Message}", "Expected both to be readable by this program.")]);

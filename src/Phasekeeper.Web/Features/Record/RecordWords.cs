@@ -42,6 +42,8 @@ public static class RecordWords
         [PeopleRecordKinds.Reset] = "password reset",
         [PeopleRecordKinds.Password] = "password changed",
         [PeopleRecordKinds.SignIn] = "signed in",
+        [PeopleRecordKinds.SignOutEverywhere] = "signed out everywhere",
+        [RecordKinds.WorkRetry] = "failed work tried again",
         [PeopleRecordKinds.Refuse] = "sign-in refused",
         [PeopleRecordKinds.Pause] = "sign-in paused",
         [PeopleRecordKinds.TokenAdd] = "token made",

@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Api.Access;
+using Phasekeeper.Web.Features.Account;
 
 namespace Phasekeeper.Web.Features.SignIn;
 
@@ -12,10 +13,10 @@ public static class SignInApi
     /// <summary>Adds the calls.</summary>
     public static void MapSignIn(this IEndpointRouteBuilder app)
     {
-        app.MapPost("/sign-out", async ([FromForm] bool? everywhere, HttpContext http, SignInManager<Person> signIn, UserManager<Person> people) =>
+        app.MapPost("/sign-out", async ([FromForm] bool? everywhere, SignInManager<Person> signIn, AccountService account) =>
         {
             // "Everywhere" also ends what is open on other machines.
-            if (everywhere == true && await people.GetUserAsync(http.User) is { } person) await people.UpdateSecurityStampAsync(person);
+            if (everywhere == true) await account.SignOutEverywhereAsync();
             await signIn.SignOutAsync();
             return TypedResults.LocalRedirect(AccessHandler.SignInPath);
         }).RequireAuthorization(Policies.SignedIn).ExcludeFromDescription();
