@@ -74,7 +74,7 @@ public sealed class FitDesk(Stores stores, PipelineEngine engine, CoefficientDes
     {
         var window = FitWindow.Of(request, mission, stores);
         OrbitSlot[] all = [.. window.All];
-        return Grounds.Of(all, all[0].Start, all[0].Number, window.From.SetId, mission, stores);
+        return Grounds.Of(all, all[0].Start, all[0].Number, window.From.SetId, Grounds.LookBackS(window.From.Set), mission, stores);
     }
 
     /// <summary>Proposes a fit with the numbers that were tried; gives the set's id. Its evidence follows in the background.</summary>
