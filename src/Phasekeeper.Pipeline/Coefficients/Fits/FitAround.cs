@@ -6,6 +6,7 @@ using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Coefficients.Drift;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
+using Phasekeeper.Pipeline.ZeroWind;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Coefficients.Fits;
