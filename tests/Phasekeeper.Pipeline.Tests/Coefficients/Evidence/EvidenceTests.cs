@@ -95,7 +95,7 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
             Assert.Equal(r is { View: "F", Line: "green" } ? moreZero / kappa : 0, r.HeldOut.MeanAfter - r.HeldOut.MeanBefore, 0.5);
         }
         // Where both lines give winds at one height their difference is judged.
-        Assert.NotEmpty(evidence.Residuals.Where(r => r.Measure == ResidualMeasures.WindGreenRed));
+        Assert.Contains(evidence.Residuals, r => r.Measure == ResidualMeasures.WindGreenRed);
         foreach (var r in evidence.Residuals.Where(r => r.Measure == ResidualMeasures.WindGreenRed))
             Assert.Equal(r.View == "F" ? moreZero / kappa : 0, r.HeldOut!.MeanAfter - r.HeldOut.MeanBefore, 1.5);
         Assert.Contains(evidence.Warnings, w => w.Code == FitWarningCodes.WindsMoved && (w.View, w.Line) == ("F", "green") && w.Text.Contains("the scene-phase residual moves", StringComparison.Ordinal));
