@@ -96,9 +96,9 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
     /// <exception cref="DecisionRefusedException">It cannot be reinstated, or not by this person.</exception>
     public Task<DecisionOutcome> ReinstateAsync(long id, DecisionRequest request, Actor actor, CancellationToken cancel = default) => PutInForceAsync(id, CoefficientDecision.Reinstated, request, actor, cancel);
 
-    /// <summary>Declines a proposed set.</summary>
+    /// <summary>Declines a proposed set. <paramref name="evidence"/>: the evidence that the decider saw; null: none.</summary>
     /// <exception cref="DecisionRefusedException">It cannot be declined, or not by this person.</exception>
-    public async Task DeclineAsync(long id, string? reason, Actor actor, CancellationToken cancel = default)
+    public async Task DeclineAsync(long id, string? reason, long? evidence, Actor actor, CancellationToken cancel = default)
     {
         ArgumentNullException.ThrowIfNull(actor);
         var now = Now;
@@ -106,17 +106,17 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         {
             var set = Decidable(t, id, actor, CoefficientDecision.Declined);
             var why = Reason(reason);
-            var newest = CoefficientStore.NewestEvidence(t, id);
-            CoefficientStore.Decide(t, Row(set, CoefficientDecision.Declined, actor, why, now) with { Evidence = newest?.Id });
+            CheckSeen(t, set, evidence);
+            CoefficientStore.Decide(t, Row(set, CoefficientDecision.Declined, actor, why, now) with { Evidence = evidence });
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} declined the coefficient set '{set.Name}': {why}");
-            RecordStore.Append(t, actor, RecordKinds.CoefficientsDecline, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Declined, Evidence = newest?.Id, EvidenceSha256 = HashOf(newest?.Document) }, why, now);
+            RecordStore.Append(t, actor, RecordKinds.CoefficientsDecline, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Declined, Evidence = evidence, EvidenceSha256 = HashOfEvidence(evidence) }, why, now);
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Coefficients, id);
     }
 
-    /// <summary>Takes back a proposal that nobody has decided about.</summary>
+    /// <summary>Takes back a proposal that nobody has decided about. <paramref name="evidence"/>: the evidence that its proposer saw; null: none. Nothing is put in force by it, so newer evidence is no hindrance.</summary>
     /// <exception cref="DecisionRefusedException">It cannot be withdrawn, or not by this person.</exception>
-    public async Task WithdrawAsync(long id, string? reason, Actor actor, CancellationToken cancel = default)
+    public async Task WithdrawAsync(long id, string? reason, long? evidence, Actor actor, CancellationToken cancel = default)
     {
         ArgumentNullException.ThrowIfNull(actor);
         var now = Now;
@@ -126,10 +126,10 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
             if (set.State != CoefficientDecision.Proposed) throw new DecisionRefusedException(RefusalKind.Conflict, $"The set '{set.Name}' is {set.State} already; expected a proposal that nobody has decided about.");
             if (set.ProposedBy != actor.Name) throw new DecisionRefusedException(RefusalKind.Forbidden, $"{set.ProposedBy} proposed the set '{set.Name}', and nobody else can withdraw it. A calibration lead can decline it.");
             var why = Reason(reason);
-            var newest = CoefficientStore.NewestEvidence(t, id);
-            CoefficientStore.Decide(t, Row(set, CoefficientDecision.Withdrawn, actor, why, now) with { Evidence = newest?.Id });
+            if (evidence is { } seen && stores.Coefficients.EvidenceById(seen)?.SetId != id) throw new DecisionRefusedException(RefusalKind.Invalid, $"Found the evidence {seen}, which is none of the set '{set.Name}'; expected the number of one that you saw, or none.");
+            CoefficientStore.Decide(t, Row(set, CoefficientDecision.Withdrawn, actor, why, now) with { Evidence = evidence });
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} withdrew the coefficient set '{set.Name}': {why}");
-            RecordStore.Append(t, actor, RecordKinds.CoefficientsWithdraw, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Withdrawn, Evidence = newest?.Id, EvidenceSha256 = HashOf(newest?.Document) }, why, now);
+            RecordStore.Append(t, actor, RecordKinds.CoefficientsWithdraw, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Withdrawn, Evidence = evidence, EvidenceSha256 = HashOfEvidence(evidence) }, why, now);
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Coefficients, id);
     }
@@ -166,34 +166,57 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         {
             var set = Decidable(t, id, actor, decision);
             var why = Reason(request.Reason);
-            var newest = CoefficientStore.NewestEvidence(t, id);
-            if (request.Evidence is { } seen && seen != newest?.Id)
-                throw new DecisionRefusedException(RefusalKind.Conflict, $"The evidence of '{set.Name}' was computed again since you looked (number {newest?.Id}, you saw number {seen}). Look at it, and decide again.");
+            // Going back is about what was in force, not about evidence: it names some only where the decider looked at it.
+            var newest = decision == CoefficientDecision.Approved || request.Evidence is not null ? CheckSeen(t, set, request.Evidence) : null;
             CheckGround(set, request, mission);
             var result = Outcome(set, decision == CoefficientDecision.Reinstated, request, Timeline(t, mission), mission);
             if (result.InPlaceOf == id) throw new DecisionRefusedException(RefusalKind.Conflict, $"The set '{set.Name}' is in force at {Place(result)} already.");
             // What the decider knows of the set in force: said, or what the proposal rests on. A set that comes back rests on none.
-            var known = request.InPlaceOf ?? (decision == CoefficientDecision.Approved ? (newest is { } e ? e.Against ?? set.Against : set.Against) : result.InPlaceOf);
-            if (known != result.InPlaceOf)
-                throw new DecisionRefusedException(RefusalKind.Conflict,
-                    $"At {Place(result)} set {result.InPlaceOf} is in force, not set {known}, against which '{set.Name}' was {(request.InPlaceOf is null ? "proposed" : "decided")}. Look at what differs from the set in force, and decide again naming it as inPlaceOf, or have it proposed anew.");
+            var known = request.InPlaceOf ?? (decision == CoefficientDecision.Approved ? newest?.Against ?? set.Against : null);
+            if (known != result.InPlaceOf) throw NotSeen(t, set, known, request.InPlaceOf is not null, result, mission);
             var row = Row(set, decision, actor, why, now) with
             {
                 FromTime = result.From,
                 FromOrbit = result.Orbit,
                 OverLater = request.OverLater,
                 InPlaceOf = result.InPlaceOf,
-                Evidence = newest?.Id,
+                Evidence = request.Evidence,
             };
             WorkQueue.Mark(t, WorkKinds.TakeUpDecision, CoefficientStore.Decide(t, row), now);
             var approved = decision == CoefficientDecision.Approved;
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} {decision} the coefficient set '{set.Name}' from {Place(result)} on: {why}");
             RecordStore.Append(t, actor, approved ? RecordKinds.CoefficientsApprove : RecordKinds.CoefficientsReinstate, set.Name, new { InForce = result.InPlaceOf },
-                new { InForce = id, From = result.From.ToString(), FromOrbit = result.Orbit, To = result.To?.ToString(), request.OverLater, Evidence = newest?.Id, EvidenceSha256 = HashOf(newest?.Document), Ground = request.Ground }, why, now);
+                new { InForce = id, From = result.From.ToString(), FromOrbit = result.Orbit, To = result.To?.ToString(), request.OverLater, Evidence = request.Evidence, EvidenceSha256 = HashOfEvidence(request.Evidence), Ground = request.Ground }, why, now);
             return result;
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Coefficients, id);
         return outcome;
+    }
+
+    // The newest evidence, which the decider must have seen; null where there is none.
+    private static CoefficientEvidenceRow? CheckSeen(IDbTransaction transaction, CoefficientSetRow set, long? seen)
+    {
+        var newest = CoefficientStore.NewestEvidence(transaction, set.Id);
+        if (seen == newest?.Id) return newest;
+        throw new DecisionRefusedException(RefusalKind.Conflict, newest is null ? $"There is no evidence of '{set.Name}', and you named number {seen} as seen. Look again, and decide by what is there."
+            : seen is null ? $"There is evidence of '{set.Name}' (number {newest.Id}, computed {newest.Computed}), and you named none as seen. Look at it, and decide again."
+            : $"The evidence of '{set.Name}' was computed again since you looked (number {newest.Id}, you saw number {seen}). Look at it, and decide again.") { ForCallers = newest is null ? null : $"What was seen is named as evidence: {newest.Id}." };
+    }
+
+    // Another set is in force there than the decider knows of: who decided that, and what to do.
+    private static DecisionRefusedException NotSeen(IDbTransaction transaction, CoefficientSetRow set, long? known, bool said, DecisionOutcome result, MissionState mission)
+    {
+        var names = CoefficientStore.Names(transaction).ToDictionary(n => n.Id, n => n.Name);
+        string Named(long? id) => id is { } number ? $"set {number} '{names.GetValueOrDefault(number)}'" : "no set";
+        var stretch = Timeline(transaction, mission).At(result.From);
+        var by = CoefficientStore.Decisions(transaction).FirstOrDefault(d => d.Id == stretch?.Decision);
+        var who = by is null ? "" : $" ({by.Decision} by {by.Actor} on {by.Time}: {by.Note})";
+        return new(RefusalKind.Conflict, known is null
+            ? $"At {Place(result)} {Named(result.InPlaceOf)} is in force{who}, and the decision about '{set.Name}' does not say that you saw that. Look at it, and decide again."
+            : $"At {Place(result)} {Named(result.InPlaceOf)} is in force{who}, not {Named(known)}, {(said ? $"which you saw there when you decided about '{set.Name}'" : $"against which '{set.Name}' was proposed")}. Look at what differs from the set in force, and decide again about what you then see, or have it proposed anew.")
+        {
+            ForCallers = $"What was seen in force is named as inPlaceOf: {result.InPlaceOf}.",
+        };
     }
 
     // Writers come one after another, so the reads behind this see what the transaction sees.
@@ -201,7 +224,7 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
     {
         if (request.Evidence is not { } seen || evidence.Standing(set.Id, seen, mission) is not { } standing || standing.Move.Now == (request.Ground ?? standing.Move.Then)) return;
         throw new DecisionRefusedException(RefusalKind.Conflict,
-            $"What the evidence {seen} of '{set.Name}' rests on has moved since {(request.Ground is null ? "it was computed" : "you looked")}: {(standing.Move.HasMoved ? standing.Move.Words : "it is again as it was when it was computed")}. Compute it again, or look at what has moved and decide again{(request.Ground is null ? $" naming the ground as '{standing.Move.Now}'" : "")}.");
+            $"What the evidence {seen} of '{set.Name}' rests on has moved since {(request.Ground is null ? "it was computed" : "you looked")}: {(standing.Move.HasMoved ? standing.Move.Words : "it is again as it was when it was computed")}. Compute it again, or look at what has moved and decide again.") { ForCallers = $"The ground that was seen is named as ground: {standing.Move.Now}." };
     }
 
     // The same questions as the schema's triggers, asked first so that the answer is a sentence; the triggers hold for every other road.
@@ -259,6 +282,8 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
     }
 
     // Documents are megabytes: the record holds what they can be told by.
+    private byte[]? HashOfEvidence(long? id) => id is { } known ? HashOf(stores.Coefficients.EvidenceById(known)?.Document) : null;
+
     private static byte[]? HashOf(string? document) => document is null ? null : CoefficientStore.HashOf(document);
 
     private static IReadOnlyList<DecidedStretch> Timeline(IDbTransaction transaction, MissionState mission) => DecidedTimeline.Of(CoefficientStore.Decisions(transaction), mission.Orbits);

@@ -29,9 +29,9 @@ public sealed record DecisionRequest
     public int? FromOrbit { get; init; }
     /// <summary>It counts from the first ascending node at or after this; null: the set's own validity, and for a set that comes back the start of the set in force.</summary>
     public Instant? From { get; init; }
-    /// <summary>The set that the decider saw in force there; null: the one that the proposal was made, and its evidence computed, against.</summary>
+    /// <summary>The set that the decider saw in force there; null: the one that the proposal was made, and its evidence computed, against. A set that comes back rests on none, so there it must be said.</summary>
     public long? InPlaceOf { get; init; }
-    /// <summary>The evidence that the decider saw; null: not said. Newer evidence refuses the decision.</summary>
+    /// <summary>The evidence that the decider saw; null: none. An approval is refused where there is other evidence, or where there is some and none was seen.</summary>
     public long? Evidence { get; init; }
     /// <summary>What the ground of that evidence was when the decider looked (<see cref="Evidence.GroundMove.Now"/>); null: as when it was computed. A ground that has moved since refuses the decision.</summary>
     public string? Ground { get; init; }

@@ -62,10 +62,10 @@ public static class ProposalReader
     {
         Known(root, errors, "base", "name", "validFrom", "changes", "flats", "reason");
         var (name, validFrom, reason) = (Text(root, "name", true, errors), Text(root, "validFrom", true, errors), Text(root, "reason", true, errors));
-        var from = root["base"] is JsonValue v ? v.TryGetValue<long>(out var id) ? store.Get(id) : v.TryGetValue<string>(out var named) ? store.All().FirstOrDefault(s => s.Name == named) : null : null;
+        var from = root["base"] is JsonValue v ? v.TryGetValue<long>(out var id) ? store.Get(id) : v.TryGetValue<string>(out var named) && store.Names().FirstOrDefault(s => s.Name == named) is { Id: > 0 } one ? store.Get(one.Id) : null : null;
         if (from is null)
         {
-            errors.Add(new(File, "$.base", root["base"]?.ToJsonString() ?? "null", $"number or name of a set: {string.Join(", ", store.All().Select(s => $"{s.Id} '{s.Name}'"))}"));
+            errors.Add(new(File, "$.base", root["base"]?.ToJsonString() ?? "null", $"number or name of a set: {string.Join(", ", store.Names().Select(s => $"{s.Id} '{s.Name}'"))}"));
             return (null, reason);
         }
         var package = JsonNode.Parse(from.Json)!.AsObject();

@@ -21,7 +21,7 @@ public sealed class ReprocessingControl(Stores stores, ChangeFeed changes, TimeP
     public async Task<int> RetireAsync(long decision, Actor actor, string? reason, CancellationToken cancel = default)
     {
         ArgumentNullException.ThrowIfNull(actor);
-        Permit(actor, Roles.CalibrationLead);
+        Permit(actor);
         if (string.IsNullOrWhiteSpace(reason)) throw new DecisionRefusedException(RefusalKind.Invalid, "Found no reason; expected some words on why the winds of before are not needed any more.");
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         var count = await stores.Database.WriteAsync(t =>
@@ -41,7 +41,7 @@ public sealed class ReprocessingControl(Stores stores, ChangeFeed changes, TimeP
     private async Task SetPausedAsync(bool pause, Actor actor, string? reason, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(actor);
-        Permit(actor, Roles.Analyst);
+        Permit(actor);
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         await stores.Database.WriteAsync(t =>
         {
@@ -55,8 +55,9 @@ public sealed class ReprocessingControl(Stores stores, ChangeFeed changes, TimeP
         changes.Publish(ChangeKind.Coefficients);
     }
 
-    private static void Permit(Actor actor, string needed)
+    // One rule for pages, API and every other road.
+    private static void Permit(Actor actor)
     {
-        if (!Roles.Covers(actor.Role, needed)) throw new DecisionRefusedException(RefusalKind.Forbidden, $"Found the role '{actor.Role}'; this needs the role {needed}.");
+        if (!Roles.Covers(actor.Role, Roles.CalibrationLead)) throw new DecisionRefusedException(RefusalKind.Forbidden, $"Found the role '{actor.Role}'; this needs the role {Roles.CalibrationLead}.");
     }
 }

@@ -33,6 +33,9 @@ public sealed class AttitudeLibrary
     /// <summary>True: where no file tells, the attitude is nominal; false: it is not known.</summary>
     public bool OtherwiseNominal { get; }
 
+    /// <summary>Hashes of the files that tell of any part of a stretch, in order.</summary>
+    public IEnumerable<string> Over(Instant from, Instant to) => files.Where(f => f.Attitude.Coverage.Any(c => c.Start < to && c.End >= from)).Select(f => f.Sha256);
+
     /// <summary>Attitude at a moment and the file it came from; false where no file covers it.</summary>
     public bool TryGet(Instant time, out BodyAttitude attitude, out long fileId)
     {

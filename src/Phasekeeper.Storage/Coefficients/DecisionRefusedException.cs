@@ -18,4 +18,7 @@ public sealed class DecisionRefusedException(RefusalKind kind, string message, E
 {
     /// <summary>Why.</summary>
     public RefusalKind Kind { get; } = kind;
+
+    /// <summary>What a caller of the API can say in a field that pages fill in by themselves, a sentence; null for nothing.</summary>
+    public string? ForCallers { get; init; }
 }

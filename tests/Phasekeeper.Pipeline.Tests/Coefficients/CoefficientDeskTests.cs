@@ -68,7 +68,7 @@ public class CoefficientDeskTests
         var id = await mission.ProposeAsync("warmer", 1.1);
         await mission.ApproveAsync(id, orbit);
         await mission.DrainAsync();
-        var outcome = await mission.Desk.ReinstateAsync(1, new() { Reason = "it was no better" }, Leo);
+        var outcome = await mission.Desk.ReinstateAsync(1, new() { Reason = "it was no better", InPlaceOf = id }, Leo);
         await mission.DrainAsync();
         Assert.Equal((orbit, (long?)id), (outcome.Orbit, outcome.InPlaceOf));
         Assert.Equal([1, 1], mission.Engine.Mission!.Coefficients.Entries.Select(e => e.SetId));
@@ -85,7 +85,7 @@ public class CoefficientDeskTests
         foreach (var actor in new[] { Lea, Lea with { Name = " LEA " }, Ada, new Actor("bootstrap", Roles.Administrator, "127.0.0.1"), new Actor("op", Roles.Operator, null), Actor.System })
         {
             Assert.Equal(RefusalKind.Forbidden, (await Assert.ThrowsAsync<DecisionRefusedException>(() => mission.Desk.ApproveAsync(byLead, request, actor))).Kind);
-            Assert.Equal(RefusalKind.Forbidden, (await Assert.ThrowsAsync<DecisionRefusedException>(() => mission.Desk.DeclineAsync(byLead, "no", actor))).Kind);
+            Assert.Equal(RefusalKind.Forbidden, (await Assert.ThrowsAsync<DecisionRefusedException>(() => mission.Desk.DeclineAsync(byLead, "no", null, actor))).Kind);
         }
         Assert.Equal(RefusalKind.Forbidden, (await Assert.ThrowsAsync<DecisionRefusedException>(() => mission.Desk.ProposeAsync(new() { Set = Other(mission, "x", 1.2), Reason = "r", Source = CoefficientSource.ByHand }, new("vi", Roles.Viewer, null)))).Kind);
         Assert.Equal(CoefficientDecision.Proposed, mission.Stores.Coefficients.Get(byLead)!.State);
@@ -126,8 +126,8 @@ public class CoefficientDeskTests
         await mission.Desk.ApproveAsync(loser, request with { InPlaceOf = winner }, Lea);
         // Evidence against the set in force does the same.
         var c = await mission.ProposeAsync("c", 1.3);
-        await mission.Desk.AddEvidenceAsync(c, loser, "{}");
-        await mission.Desk.ApproveAsync(c, request, Leo);
+        var seen = await mission.Desk.AddEvidenceAsync(c, loser, "{}");
+        await mission.Desk.ApproveAsync(c, request with { Evidence = seen }, Leo);
         await mission.DrainAsync();
         Assert.Equal([1, c], mission.Engine.Mission!.Coefficients.Entries.Select(e => e.SetId));
     }
@@ -145,6 +145,49 @@ public class CoefficientDeskTests
         Assert.Contains($"number {newer}", refused.Message, StringComparison.Ordinal);
         await mission.Desk.ApproveAsync(id, request with { Evidence = newer }, Lea);
         Assert.Equal(newer, mission.Stores.Coefficients.Decisions()[^1].Evidence);
+    }
+
+    [Fact]
+    public async Task Evidence_that_came_unseen_refuses_and_a_decision_names_what_its_decider_saw()
+    {
+        using var mission = await TestMission.StartAsync(Generator);
+        var (a, b) = (await mission.ProposeAsync("a", 1.1), await mission.ProposeAsync("b", 1.2));
+        var (ofA, ofB) = (await mission.Desk.AddEvidenceAsync(a, 1, "{}"), await mission.Desk.AddEvidenceAsync(b, 1, "{}"));
+        var request = new DecisionRequest { Reason = "without evidence", FromOrbit = mission.OrbitAt(3), InPlaceOf = 1 };
+        foreach (var refused in new[] { await Assert.ThrowsAsync<DecisionRefusedException>(() => mission.Desk.ApproveAsync(a, request, Lea)), await Assert.ThrowsAsync<DecisionRefusedException>(() => mission.Desk.DeclineAsync(a, "no", null, Lea)) })
+        {
+            Assert.Equal(RefusalKind.Conflict, refused.Kind);
+            Assert.Contains($"There is evidence of 'a' (number {ofA}, ", refused.Message, StringComparison.Ordinal);
+        }
+        Assert.Single(mission.Stores.Coefficients.Decisions());
+        await mission.Desk.ApproveAsync(a, request with { Evidence = ofA }, Lea);
+        await mission.Desk.DeclineAsync(b, "no", ofB, Lea);
+        Assert.Equal([null, ofA, ofB], mission.Stores.Coefficients.Decisions().Select(d => d.Evidence));
+        // Nobody saw any of this one: nothing is named, also where some comes later.
+        var c = await mission.ProposeAsync("c", 1.3);
+        await mission.Desk.WithdrawAsync(c, "a wrong window", null, Ada);
+        await mission.Desk.AddEvidenceAsync(c, 1, "{}");
+        Assert.Null(mission.Stores.Coefficients.Decisions()[^1].Evidence);
+    }
+
+    [Fact]
+    public async Task Going_back_over_a_decision_that_was_not_seen_is_refused_and_says_who_decided_what()
+    {
+        using var mission = await TestMission.StartAsync(Generator);
+        await mission.TakeAsync(PacketsOf(0, 0.1));
+        var orbit = mission.OrbitAt(0);
+        var (b, c) = (await mission.ProposeAsync("b", 1.1), await mission.ProposeAsync("c", 1.2));
+        await mission.ApproveAsync(b, orbit);
+        // Lea's page shows b in force and offers to go back; Leo approves c there meanwhile.
+        await mission.Desk.ApproveAsync(c, new() { Reason = "it cannot wait", FromOrbit = orbit, InPlaceOf = b }, Leo);
+        foreach (var seen in new long?[] { b, null })
+        {
+            var refused = await Assert.ThrowsAsync<DecisionRefusedException>(() => mission.Desk.ReinstateAsync(1, new() { Reason = "b is bad", FromOrbit = orbit, InPlaceOf = seen }, Lea));
+            Assert.Equal(RefusalKind.Conflict, refused.Kind);
+            Assert.Contains($"set {c} 'c' is in force (approved by leo on ", refused.Message, StringComparison.Ordinal);
+            Assert.Contains("it cannot wait", refused.Message, StringComparison.Ordinal);
+        }
+        await mission.Desk.ReinstateAsync(1, new() { Reason = "neither is good", FromOrbit = orbit, InPlaceOf = c }, Lea);
     }
 
     [Fact]

@@ -126,7 +126,7 @@ public class ReprocessingTests
         await mission.Reprocessing.PauseAsync(Lea, null);
         await mission.ApproveAsync(await mission.ProposeAsync("warmer", 1.1), mission.OrbitAt(0));
         await mission.DrainAsync();
-        await mission.Desk.ReinstateAsync(1, new() { Reason = "a mistake", FromOrbit = mission.OrbitAt(0) }, Leo);
+        await mission.Desk.ReinstateAsync(1, new() { Reason = "a mistake", FromOrbit = mission.OrbitAt(0), InPlaceOf = mission.Desk.Outlook(1, new() { FromOrbit = mission.OrbitAt(0) }).InPlaceOf }, Leo);
         await mission.DrainAsync();
         await mission.Reprocessing.ResumeAsync(Lea, null);
         Assert.DoesNotContain(WorkKinds.Retrieve, mission.Stores.Work.Count().Keys);

@@ -1,3 +1,4 @@
+using Dapper;
 using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Demo.Scenario;
@@ -33,6 +34,10 @@ internal static class ShortCampaign
     /// <summary>Approves as Lea from an orbit on, in place of whatever is in force there.</summary>
     public static Task<DecisionOutcome> ApproveAsync(this TestMission mission, long id, int orbit) =>
         mission.Desk.ApproveAsync(id, new() { Reason = "a test", FromOrbit = orbit, InPlaceOf = mission.Desk.Outlook(id, new() { FromOrbit = orbit }).InPlaceOf }, Lea);
+
+    /// <summary>All evidence of a set, newest first.</summary>
+    public static IReadOnlyList<CoefficientEvidenceRow> EvidenceOf(this TestMission mission, long setId) =>
+        mission.Stores.Database.Read(c => c.Query<CoefficientEvidenceRow>("SELECT * FROM coefficientEvidence WHERE setId = @setId ORDER BY id DESC", new { setId }).AsList());
 
     /// <summary>The orbit that holds a moment of the campaign.</summary>
     public static int OrbitAt(this TestMission mission, double hours) => mission.Engine.Mission!.Orbits.At(Start.AddSeconds(hours * 3600))!.Value.Number;

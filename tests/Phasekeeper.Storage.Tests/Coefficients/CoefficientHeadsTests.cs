@@ -71,7 +71,7 @@ public class CoefficientHeadsTests(ITestOutputHelper output)
         Time("Heads()", () => temp.Stores.Coefficients.Heads());
         Time("All() and the evidence of each, as lists did before", () =>
         {
-            foreach (var set in temp.Stores.Coefficients.All()) temp.Stores.Coefficients.Evidence(set.Id);
+            foreach (var set in temp.Stores.Coefficients.All()) temp.Stores.Coefficients.NewestEvidence(set.Id);
             return 0;
         });
     }

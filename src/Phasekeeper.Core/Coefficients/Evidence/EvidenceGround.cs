@@ -17,9 +17,15 @@ public sealed record EvidenceGround
     public required IReadOnlyList<GroundOrbit> Orbits { get; init; }
     /// <summary>Versions of the program, and of what it retrieves, tracks and inverts with.</summary>
     public required string Versions { get; init; }
+    /// <summary>Fingerprint of the flag rules in force; empty in what was computed before it was told.</summary>
+    public string Rules { get; init; } = "";
+    /// <summary>How far before the first neighbouring orbit temperatures were used, s.</summary>
+    public double LookBackS { get; init; }
+    /// <summary>Mission time when it was computed: hours that were over by then are compared as a whole, the one that was not by the fringes that an orbit uses of it.</summary>
+    public Instant Until { get; init; }
 }
 
 /// <summary>An orbit that was looked at.</summary>
 /// <param name="Orbit">Number.</param>
-/// <param name="Fingerprint">Of its limits and of what the archive holds of it and its neighbours, hexadecimal; no set or decision goes into it.</param>
+/// <param name="Fingerprint">Of its limits and of what the archive, the attitude files and the planned activities hold of it and its neighbours, hexadecimal; no set or decision goes into it.</param>
 public sealed record GroundOrbit(int Orbit, string Fingerprint);

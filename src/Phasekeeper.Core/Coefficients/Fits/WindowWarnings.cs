@@ -30,23 +30,9 @@ internal static class WindowWarnings
         foreach (var t in around.SetChanges.Where(t => t > window.Start && t < window.End).Order())
             yield return new(FitWarningCodes.CrossesSets, $"Another coefficient set came into force at {t}, within the window: trackers and flags of its two sides are measured against different sets.");
         foreach (var number in numbers)
-            if (Against(number, around.Ageing) is { } text)
-                yield return new(FitWarningCodes.AgainstAgeing, text, number.View, number.Line);
+            if (Math.Abs(number.ChangeSigmas) >= AgainstSigmas && AgeingDirection.Against(number.Number, number.View, number.Line, number.Before, number.After, around.Ageing) is { } rising)
+                yield return new(FitWarningCodes.AgainstAgeing, FormattableString.Invariant($"{number.Number} has been {(rising ? "rising" : "falling")}, and the fit makes it {(rising ? "smaller" : "larger")} by {Math.Abs(number.ChangeSigmas):0.0}σ."), number.View, number.Line);
     }
 
     private static bool Crosses(FitWindow window, Instant from, Instant to) => from < window.End && (to > window.Start || (to == from && to == window.Start));
-
-    private static string? Against(FittedNumber number, IReadOnlyList<AgeingTrend> ageing)
-    {
-        if (!(Math.Abs(number.ChangeSigmas) >= AgainstSigmas)) return null;
-        foreach (var trend in ageing)
-        {
-            if (trend.Number != number.Number || (trend.View is not null && trend.View != number.View) || (trend.Line is not null && trend.Line != number.Line)) continue;
-            var rising = trend.LowPerMonth > 0;
-            var falling = trend.HighPerMonth < 0;
-            if ((rising && number.After < number.Before) || (falling && number.After > number.Before))
-                return FormattableString.Invariant($"{number.Number} has been {(rising ? "rising" : "falling")}, and the fit makes it {(rising ? "smaller" : "larger")} by {Math.Abs(number.ChangeSigmas):0.0}σ.");
-        }
-        return null;
-    }
 }

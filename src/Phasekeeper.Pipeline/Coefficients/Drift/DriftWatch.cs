@@ -70,7 +70,7 @@ public sealed class DriftWatch(Stores stores, PipelineEngine engine, FitDesk fit
             if (better.Any(fresh.Contains) && !trial.Result.Warnings.Any(w => w.Code == FitWarningCodes.WorseHeldOut))
             {
                 var reason = Shortened(string.Create(CultureInfo.InvariantCulture, $"Drift away from the set '{trial.FromName}' on the orbits up to {last}: "), [.. behind.Select(DriftGrounds.Words)]);
-                return await fits.ProposeAsync(request, trial, Name(last), complete[0].Start, reason, CoefficientSource.System, behind, Actor.System, cancel).ConfigureAwait(false);
+                return await fits.ProposeAsync(request, trial, Name(last), complete[0].Start, reason, CoefficientSource.System, behind, Actor.System, cancel, Chosen(round)).ConfigureAwait(false);
             }
             if (round == 0)
                 foreach (var fewer in Fewer(parts, better.Select(Part))) waiting.Enqueue(fewer);
@@ -109,6 +109,10 @@ public sealed class DriftWatch(Stores stores, PipelineEngine engine, FitDesk fit
         return trial.Result.Numbers.Any(n => n.Part == tracker.Part && Concerns(n.View, n.Line) && Math.Abs(n.ChangeSigmas) >= SignificantSigmas)
             && (tracker.Measure is null || trial.Residuals.Any(r => r.Measure == tracker.Measure && Concerns(r.View, r.Line) && Fell(r.HeldOut) && (r.HeldOutLater is null || Fell(r.HeldOutLater))));
     }
+
+    // The evidence judges by the residuals by which this was chosen: whoever decides is to know that they are no independent witness of the choice.
+    private static string Chosen(int round) => round == 0 ? ""
+        : string.Create(CultureInfo.InvariantCulture, $" All drifting parts together made something worse, so fewer were fitted: this is choice {round}, the first whose residuals on the orbits held out became better. The evidence's residuals on orbits held out were thus looked at in choosing, and favour it a little; orbits that come later do not.");
 
     private static bool Fell(ResidualFigures? held) => held is { } h && h.RmsAfter < h.RmsBefore;
 

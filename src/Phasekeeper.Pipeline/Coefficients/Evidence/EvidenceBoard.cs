@@ -59,6 +59,13 @@ public sealed class EvidenceBoard(ChangeFeed changes)
         }
     }
 
+    /// <summary>Puts back first what was taken and could not be begun; what was asked for again meanwhile counts instead.</summary>
+    internal void PutBack(long setId, EvidenceStart? start)
+    {
+        lock (gate)
+            if (!asked.Exists(a => a.SetId == setId)) asked.Insert(0, (setId, start));
+    }
+
     /// <summary>Notes a step.</summary>
     internal void Report(long setId, string step, int done, int total) => Set(setId, new(step, done, total, null));
 

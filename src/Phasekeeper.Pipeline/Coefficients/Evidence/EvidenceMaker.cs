@@ -33,10 +33,11 @@ internal sealed class EvidenceMaker(Stores stores)
         var fit = stores.Coefficients.Fit(set.Id) is { } text ? FitDocument.Read(text) : null;
         var orbits = EvidenceOrbits.Of(fit, outcome.From, mission, stores);
         if (orbits.All.Count == 0) throw new InvalidOperationException("No orbit is complete with its neighbours yet, so nothing can be computed; ask again when there are some.");
-        // Before anything is read: what changes meanwhile has moved the ground.
-        var ground = Grounds.Of(orbits.All, outcome.From, outcome.Orbit, against, mission, stores);
-        var before = new SetTrial(stores, mission, CoefficientSets.Stored(stores, instrument, against));
-        var after = new SetTrial(stores, mission, CoefficientSets.Stored(stores, instrument, set.Id), like: before);
+        var (inForce, proposed) = (CoefficientSets.Stored(stores, instrument, against), CoefficientSets.Stored(stores, instrument, set.Id));
+        // Before any data are read: what changes meanwhile has moved the ground.
+        var ground = Grounds.Of(orbits.All, outcome.From, outcome.Orbit, against, Grounds.LookBackS(inForce.Set, proposed.Set), mission, stores);
+        var before = new SetTrial(stores, mission, inForce);
+        var after = new SetTrial(stores, mission, proposed, like: before);
         var windOrbits = orbits.ForWinds().Select(o => o.Number).ToHashSet();
         var pairs = new List<OrbitResiduals>();
         var (valuesBefore, valuesAfter) = (new List<TrackerValue>(), new List<TrackerValue>());
@@ -94,7 +95,7 @@ internal sealed class EvidenceMaker(Stores stores)
             FlagSeriesContinued = flags.Continued,
             FlagSeriesBegunAnew = flags.BegunAnew,
             Reprocessing = ReprocessingForecast.Of(outcome, Pace(paces, after, orbits.All[^1], watch), mission, stores),
-            Warnings = [.. Warnings(fit, against, residuals, orbits), .. NotMeasured(fit, before.Set.Set, after.Set.Set)],
+            Warnings = [.. Warnings(fit, against, residuals, orbits), .. HandAgeing.Of(fit, before.Set.Set, after.Set.Set, orbits.All, mission, stores), .. NotMeasured(fit, before.Set.Set, after.Set.Set)],
             ComputedInS = watch.Elapsed.TotalSeconds,
             Ground = ground,
         };

@@ -7,7 +7,10 @@ using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Coefficients.Evidence;
 
-/// <summary>Orbits that evidence looks at.</summary>
+/// <summary>
+/// Orbits that evidence looks at. "Held out" is of what a fit is fitted to: an orbit's own lamps, scenes and darks. The image shift s(t) of a fitted orbit is smoothed over its neighbours
+/// (<see cref="Core.Trackers.OrbitInput.ReachOrbits"/>), so that fiducials of orbits held out between come into it; those of orbits held out later come into that of the last two that were fitted alone.
+/// </summary>
 /// <param name="Fitted">Of the fit, ascending.</param>
 /// <param name="HeldOut">Not seen by any fit, among those of the fit, ascending; of a set by hand all.</param>
 /// <param name="HeldOutLater">Not seen by the fit and later than all that it has seen, ascending.</param>

@@ -1,3 +1,4 @@
+using System.Data.Common;
 using System.Globalization;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
@@ -11,7 +12,7 @@ namespace Phasekeeper.Pipeline.Coefficients.Evidence;
 
 /// <summary>
 /// Computes evidence in the background, one proposal at a time on one processor, beside the engine and never in its way: what people asked for first, then every undecided proposal whose newest evidence is missing,
-/// unreadable, compares with another set than the one in force at its start, or whose ground has moved (<see cref="GroundMove"/>) once the engine is idle. So a restart goes on by itself. What failed is told and left until somebody asks, or until its ground has changed. In between it looks for
+/// unreadable, compares with another set than the one in force at its start, or whose ground has moved (<see cref="GroundMove"/>) once the engine is idle. So a restart goes on by itself. What failed is told and left until somebody asks, until what it rests on has changed, or for an hour (<see cref="AgainAfterS"/>). In between it looks for
 /// drift (<see cref="DriftWatch"/>).
 /// </summary>
 public sealed class EvidenceWorker : BackgroundService
@@ -28,8 +29,16 @@ public sealed class EvidenceWorker : BackgroundService
     private readonly ILogger<EvidenceWorker> log;
     private readonly EvidenceMaker maker;
     private readonly SemaphoreSlim wake = new(0);
-    // What failed, with the set that it was to be compared with: not tried again by itself while that stays.
-    private readonly Dictionary<long, long?> failed = [];
+    // What failed, with what it was to rest on and when: not tried again by itself while that stays and until a pause is over.
+    private readonly Dictionary<long, (Footing? On, Instant At)> failed = [];
+
+    // What a computation would rest on, as cheaply as can be told: the set that it is compared with, and how much the archive and the auxiliary files hold. Another set is another try at once; other data after a while (they may come all the time).
+    private sealed record Footing(long? Against, long Packets, int Files);
+
+    /// <summary>
+    /// Time after which what failed is tried again by itself, s. Chosen: a full disk or a locked database is mended in an hour or so, and a failure of another kind costs a minute of one processor in the hour.
+    /// </summary>
+    public const double AgainAfterS = 3600;
 
     /// <summary>
     /// Least time between two computations of a proposal that nobody asked for, where only its ground has moved, s. Chosen: late data come in bursts, and a computation takes up to a minute of one processor; meanwhile the
@@ -54,18 +63,29 @@ public sealed class EvidenceWorker : BackgroundService
         if (engine.Mission is null) return false;
         var asked = board.Take();
         if ((asked?.SetId ?? Missing()) is not { } id) return false;
-        if (stores.Coefficients.Get(id) is not { State: CoefficientDecision.Proposed } set)
+        CoefficientSetRow? set;
+        try
+        {
+            set = stores.Coefficients.Get(id);
+        }
+        catch (DbException) when (asked is { } request)
+        {
+            // A database that cannot be read for a moment must not lose what a person asked for.
+            board.PutBack(request.SetId, request.Start);
+            throw;
+        }
+        if (set is not { State: CoefficientDecision.Proposed })
         {
             board.Finish(id);
             return true;
         }
-        DecisionOutcome? outcome = null;
+        Footing? footing = null;
         try
         {
             board.Report(id, "begins", 0, 0);
             var start = asked?.Start ?? new EvidenceStart(desk.GroundOf(id)?.Ground.ChosenOrbit);
-            outcome = desk.Outlook(id, new() { FromOrbit = start.Orbit });
-            var (mission, ground) = (engine.Mission, outcome);
+            var (mission, ground) = (engine.Mission, desk.Outlook(id, new() { FromOrbit = start.Orbit }));
+            footing = FootingOn(ground.InPlaceOf);
             // A thread of its own: this takes minutes of one processor.
             var evidence = await Task.Factory.StartNew(() => maker.Make(set, ground, mission, (step, done, total) => board.Report(id, step, done, total), cancel), cancel, TaskCreationOptions.LongRunning, TaskScheduler.Default).ConfigureAwait(false);
             evidence = evidence with { Ground = evidence.Ground! with { ChosenOrbit = start.Orbit } };
@@ -76,15 +96,15 @@ public sealed class EvidenceWorker : BackgroundService
         }
         catch (Exception e) when (e is not OperationCanceledException)
         {
-            await FailAsync(set, outcome?.InPlaceOf, e, cancel).ConfigureAwait(false);
+            await FailAsync(set, footing, e, cancel).ConfigureAwait(false);
         }
         return true;
     }
 
     // Whatever it is that went wrong: the program goes on, and the page, the feed and the log say what and where.
-    private async Task FailAsync(CoefficientSetRow set, long? against, Exception e, CancellationToken cancel)
+    private async Task FailAsync(CoefficientSetRow set, Footing? footing, Exception e, CancellationToken cancel)
     {
-        failed[set.Id] = against;
+        failed[set.Id] = (footing, Now);
         log.LogError(e, "The evidence of the coefficient set {Name} (number {Id}) could not be computed.", set.Name, set.Id);
         // First what needs no disk: a full one may be the failure.
         board.Fail(set.Id, e.Message);
@@ -128,13 +148,15 @@ public sealed class EvidenceWorker : BackgroundService
         {
             var known = desk.GroundOf(set);
             var against = Against(set.Id, known?.Ground.ChosenOrbit);
-            if (failed.TryGetValue(set.Id, out var then) && then == against) continue;
+            if (failed.TryGetValue(set.Id, out var then) && (then.On is null || then.On.Against == against) && Now - then.At < (then.On is null || then.On != FootingOn(against) ? WaitS : AgainAfterS)) continue;
             if (known is null || set.EvidenceAgainst != against || set.EvidenceVersion != SoftwareVersion.Current) return set.Id;
             // While orbits wait to be made, their data may go on changing.
             if (known.Move.AsksForMore && (idle ??= stores.Work.IsEmpty) && Now - set.EvidenceComputed!.Value >= WaitS) return set.Id;
         }
         return null;
     }
+
+    private Footing FootingOn(long? against) => new(against, stores.Archive.Size().Packets, stores.Auxiliary.List().Count);
 
     private Instant Now => Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
 

@@ -9,7 +9,8 @@ namespace Phasekeeper.Pipeline.Coefficients.Evidence;
 /// <param name="OtherVersions">True: another version of the program, or of what it computes with.</param>
 /// <param name="Then">Names the ground as it was.</param>
 /// <param name="Now">Names the ground as it is.</param>
-public sealed record GroundMove(int LookedAt, IReadOnlyList<int> Changed, int MoreOrbits, bool OtherVersions, string Then, string Now)
+/// <param name="OtherRules">True: other flag rules are in force.</param>
+public sealed record GroundMove(int LookedAt, IReadOnlyList<int> Changed, int MoreOrbits, bool OtherVersions, string Then, string Now, bool OtherRules = false)
 {
     /// <summary>Share of orbits, to those looked at, from which on new ones are worth computing it again without being asked. Chosen: figures over orbits become tighter by a tenth.</summary>
     public const double ManyMore = 0.25;
@@ -26,8 +27,9 @@ public sealed record GroundMove(int LookedAt, IReadOnlyList<int> Changed, int Mo
         get
         {
             var parts = new List<string>();
-            if (Changed.Count > 0) parts.Add(string.Create(CultureInfo.InvariantCulture, $"late data or another orbit file changed {Changed.Count} of the {LookedAt} orbits"));
+            if (Changed.Count > 0) parts.Add(string.Create(CultureInfo.InvariantCulture, $"late data, or another orbit, attitude or activity file, changed {Changed.Count} of the {LookedAt} orbits"));
             if (OtherVersions) parts.Add("another version of the program computes it");
+            if (OtherRules) parts.Add("other flag rules are in force");
             if (MoreOrbits > 0) parts.Add(string.Create(CultureInfo.InvariantCulture, $"{MoreOrbits} {(MoreOrbits == 1 ? "orbit has" : "orbits have")} become complete that it would look at"));
             return string.Join(", and ", parts);
         }

@@ -3,6 +3,7 @@ using Phasekeeper.Core.Coefficients.Fits;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Assessment;
+using Phasekeeper.Pipeline.Coefficients.Drift;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Pipeline.ZeroWind;
@@ -44,22 +45,20 @@ internal sealed class FitAround(Stores stores, MissionState mission)
                 .Where(f => f.Stands && !NoEvents.Contains(f.RuleKind) && f.From < last.End && f.To >= first.Start)
                 .OrderBy(f => f.From).ThenBy(f => f.Id, StringComparer.Ordinal).Select(f => new FitEvent(f.From, f.To, f.Message.TrimEnd('.'), f.Thing.View, f.Thing.Line))],
             SetChanges = [.. DecidedTimeline.Of(stores.Coefficients.Decisions(), mission.Orbits).Select(s => s.From).Where(f => f > Instant.MinValue && f < last.End)],
-            Ageing = [.. AgeingTracker.All.SelectMany(a => Trends(a, first.Start, last))],
+            Ageing = Ageing(first.Start, last),
         };
     }
+
+    /// <summary>In which direction numbers have aged, by what was seen before a moment. <paramref name="last"/>: no later orbit is looked at.</summary>
+    public IReadOnlyList<AgeingTrend> Ageing(Instant before, OrbitSlot last) => [.. AgeingTracker.All.SelectMany(a => Trends(a, before, last))];
 
     // An offset is one from the zero-wind phases with which its winds were made. Where these are not those that the fit begins from, as while a decision waits to be worked off, it would be taken out twice.
     // It is solved without the winds of orbits that are held out: what they say then is not what was fitted to them.
     private IReadOnlyList<Core.ZeroWind.ZeroWindEstimate> ZeroWind(Instant end, FitWindow window)
     {
-        var day = end.ToUnixDay().UnixDay;
-        var all = stores.ZeroWinds.Read(day - 7, day);
-        if (all.Count == 0 || stores.Work.Peek(WorkKinds.ZeroWind, 1).Count > 0) return [];
-        var newest = all.Max(a => a.Day);
-        if (ZeroWindStage.FirstOrbitOf(newest, mission, stores) is not { } number || mission.Orbits.Of(number) is not { } orbit || mission.Coefficients.At(orbit.Start) is not { } made
-            || !WindSums.ZeroPhases(made.Set).AsSpan().SequenceEqual(WindSums.ZeroPhases(window.From.Set))) return [];
+        if (ClaimedZeroWind.NewestDay(end, window.From.Set, mission, stores) is not { } day) return [];
         var held = window.HeldOut.Concat(window.HeldOutLater).Select(o => o.Number).ToHashSet();
-        return held.Count == 0 ? [.. all.Where(z => z.Day == newest).Select(z => z.Estimate)] : ZeroWindStage.Solve(newest, made.Set, mission.Instrument!, stores, held);
+        return held.Count == 0 ? day.Estimates : ZeroWindStage.Solve(day.Day, day.Made, mission.Instrument!, stores, held);
     }
 
     // From before the window: the fit is to be judged by what was seen until then.

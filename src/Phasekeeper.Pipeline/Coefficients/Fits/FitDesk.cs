@@ -74,7 +74,7 @@ public sealed class FitDesk(Stores stores, PipelineEngine engine, CoefficientDes
     {
         var window = FitWindow.Of(request, mission, stores);
         OrbitSlot[] all = [.. window.All];
-        return Grounds.Of(all, all[0].Start, all[0].Number, window.From.SetId, mission, stores);
+        return Grounds.Of(all, all[0].Start, all[0].Number, window.From.SetId, Grounds.LookBackS(window.From.Set), mission, stores);
     }
 
     /// <summary>Proposes a fit with the numbers that were tried; gives the set's id. Its evidence follows in the background.</summary>
@@ -110,8 +110,8 @@ public sealed class FitDesk(Stores stores, PipelineEngine engine, CoefficientDes
         return await ProposeAsync(request, await TryAsync(request, cancel).ConfigureAwait(false), name.Trim(), start, reason, CoefficientSource.Fit, [], actor, cancel).ConfigureAwait(false);
     }
 
-    /// <summary>Proposes a fit that was computed.</summary>
-    internal async Task<long> ProposeAsync(FitRequest request, FitTrial trial, string name, Instant start, string reason, string source, IReadOnlyList<DriftGround> drift, Actor actor, CancellationToken cancel)
+    /// <summary>Proposes a fit that was computed. <paramref name="chosen"/>: how it was chosen among several, a sentence with a leading space for its basis.</summary>
+    internal async Task<long> ProposeAsync(FitRequest request, FitTrial trial, string name, Instant start, string reason, string source, IReadOnlyList<DriftGround> drift, Actor actor, CancellationToken cancel, string chosen = "")
     {
         if (trial.Result.Numbers.Count == 0 && trial.Result.NewBadSamples.Count == 0)
             throw new DecisionRefusedException(RefusalKind.Invalid, $"The fit determined no number, so there is nothing to propose: {string.Join(" ", trial.Result.Warnings.Select(w => w.Text))}");
@@ -120,7 +120,7 @@ public sealed class FitDesk(Stores stores, PipelineEngine engine, CoefficientDes
             Set = trial.Result.Set with { Name = name, ValidFrom = start },
             Reason = reason,
             Source = source,
-            Basis = Basis(request, trial),
+            Basis = Basis(request, trial) + chosen,
             Fit = FitDocument.Of(request, trial) with { Drift = drift },
         }, actor, cancel).ConfigureAwait(false);
         evidence.Ask(id);

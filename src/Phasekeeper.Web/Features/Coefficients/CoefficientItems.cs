@@ -115,9 +115,9 @@ public sealed record WindChangeItem(string View, string Line, double From, doubl
 /// <param name="Reason">Why; required.</param>
 /// <param name="FromOrbit">It counts from this orbit on.</param>
 /// <param name="From">Or from the first ascending node at or after this time. Default: the set's validity; for a set that comes back the start of the set in force.</param>
-/// <param name="InPlaceOf">Number of the set that the decider saw in force there. Default: the one that the proposal was made, and its evidence computed, against.</param>
+/// <param name="InPlaceOf">Number of the set that the decider saw in force there. Default: the one that the proposal was made, and its evidence computed, against; required for a set that comes back.</param>
 /// <param name="OverLater">True: also over entries of the time line that begin later. Default: until the next one begins.</param>
-/// <param name="Evidence">Number of the evidence that the decider saw; newer evidence, or a ground that has moved, refuses the decision.</param>
+/// <param name="Evidence">Number of the evidence that the decider saw; required where there is some. Newer evidence, or a ground that has moved, refuses the decision.</param>
 /// <param name="Ground">What the ground of that evidence was when the decider looked (ground.now of its answer). Default: as when it was computed.</param>
 public sealed record DecisionBody(string? Reason, int? FromOrbit = null, Instant? From = null, long? InPlaceOf = null, bool OverLater = false, long? Evidence = null, string? Ground = null)
 {

@@ -45,10 +45,10 @@ public static class CoefficientsApi
         // A proposal has the number of its set, so both addresses name the same.
         foreach (var (group, name) in new[] { ("", ""), ("/proposals", "OfProposal") })
         {
-            Decision(coefficients, group, "approve", name, (desk, id, body, actor, cancel) => desk.ApproveAsync(id, body.ToRequest(), actor, cancel), "Puts a proposed set in force: by a calibration lead other than the proposer, with a reason.");
-            Decision(coefficients, group, "decline", name, (desk, id, body, actor, cancel) => desk.DeclineAsync(id, body.Reason, actor, cancel), "Declines a proposed set: by a calibration lead other than the proposer, with a reason.");
-            Decision(coefficients, group, "reinstate", name, (desk, id, body, actor, cancel) => desk.ReinstateAsync(id, body.ToRequest(), actor, cancel), "Puts a set in force again that was approved once: a new entry of the time line.");
-            Decision(coefficients, group, "withdraw", name, (desk, id, body, actor, cancel) => desk.WithdrawAsync(id, body.Reason, actor, cancel), "Takes back a proposal that nobody has decided about: by its proposer, with a reason.", Roles.Analyst);
+            Decision(coefficients, group, "approve", name, (desk, id, body, actor, cancel) => desk.ApproveAsync(id, body.ToRequest(), actor, cancel), "Puts a proposed set in force: by a calibration lead other than the proposer, with a reason, and with the number of the evidence that was seen where there is some.");
+            Decision(coefficients, group, "decline", name, (desk, id, body, actor, cancel) => desk.DeclineAsync(id, body.Reason, body.Evidence, actor, cancel), "Declines a proposed set: by a calibration lead other than the proposer, with a reason, and with the number of the evidence that was seen where there is some.");
+            Decision(coefficients, group, "reinstate", name, (desk, id, body, actor, cancel) => desk.ReinstateAsync(id, body.ToRequest(), actor, cancel), "Puts a set in force again that was approved once, with the set that was seen in force there (inPlaceOf): a new entry of the time line.");
+            Decision(coefficients, group, "withdraw", name, (desk, id, body, actor, cancel) => desk.WithdrawAsync(id, body.Reason, body.Evidence, actor, cancel), "Takes back a proposal that nobody has decided about: by its proposer, with a reason.", Roles.Analyst);
         }
         coefficients.MapFits();
         coefficients.MapReprocessing();
@@ -78,7 +78,7 @@ public static class CoefficientsApi
                 RefusalKind.Forbidden => StatusCodes.Status403Forbidden,
                 RefusalKind.Conflict => StatusCodes.Status409Conflict,
                 _ => StatusCodes.Status400BadRequest,
-            }, refused.Message);
+            }, refused.ForCallers is { } more ? $"{refused.Message} {more}" : refused.Message);
         }
         catch (InputException mistakes)
         {

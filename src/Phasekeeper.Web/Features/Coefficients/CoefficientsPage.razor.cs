@@ -5,6 +5,7 @@ using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Shared.Addresses;
 using Phasekeeper.Web.Shared.Times;
@@ -85,6 +86,7 @@ public sealed partial class CoefficientsPage(Stores stores, CoefficientDesk desk
             Outlooks = sets.Where(s => s.State == CoefficientDecision.Proposed).ToDictionary(s => s.Id, s => Outlook(s.Id)),
             Reprocessing = reprocessing,
             Paused = stores.Reprocessing.IsPaused,
+            TakingUp = stores.Work.Peek(WorkKinds.TakeUpDecision, 1).Count > 0,
             OldDays = queries.OldDays(mission),
             Before = before,
             After = after,

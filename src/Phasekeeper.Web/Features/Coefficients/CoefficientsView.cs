@@ -21,6 +21,8 @@ public sealed record CoefficientsView
     public required IReadOnlyList<ReprocessingItem> Reprocessing { get; init; }
     /// <summary>Whether it is held.</summary>
     public bool Paused { get; init; }
+    /// <summary>Whether a decision waits to be taken up.</summary>
+    public bool TakingUp { get; init; }
     /// <summary>Days with orbits that still have what they had before.</summary>
     public required IReadOnlyList<(DateOnly Day, int Old, int All)> OldDays { get; init; }
     /// <summary>The two sets whose differences are shown.</summary>

@@ -11,7 +11,8 @@ public sealed partial class ReprocessingPanel(ReprocessingControl control, ICurr
     // Chosen: a month; older ones are counted.
     private const int MostDays = 31;
     private string? refusal;
-    private string? reason;
+    // A reason each: one is not given for another.
+    private readonly Dictionary<long, string?> reasons = [];
     private bool busy;
 
     /// <summary>What decisions make again, newest first.</summary>
@@ -30,6 +31,10 @@ public sealed partial class ReprocessingPanel(ReprocessingControl control, ICurr
     [Parameter]
     public bool Paused { get; set; }
 
+    /// <summary>Whether a decision waits to be taken up: which orbits it touches is not known yet.</summary>
+    [Parameter]
+    public bool TakingUp { get; set; }
+
     /// <summary>Called when something was done.</summary>
     [Parameter]
     public EventCallback OnChanged { get; set; }
@@ -38,18 +43,18 @@ public sealed partial class ReprocessingPanel(ReprocessingControl control, ICurr
 
     private Task ToggleAsync() => DoAsync(by => Paused ? control.ResumeAsync(by, null) : control.PauseAsync(by, null));
 
-    private Task RetireAsync(long decision) => DoAsync(async by => await control.RetireAsync(decision, by, reason));
+    private Task RetireAsync(long decision) => DoAsync(async by =>
+    {
+        await control.RetireAsync(decision, by, reasons.GetValueOrDefault(decision));
+        reasons.Remove(decision);
+    });
 
     private async Task DoAsync(Func<Actor, Task> step)
     {
         (busy, refusal) = (true, null);
         try
         {
-            refusal = await Refusals.OfAsync(async () =>
-            {
-                await step(await actor.GetAsync(Roles.CalibrationLead));
-                reason = null;
-            });
+            refusal = await Refusals.OfAsync(async () => await step(await actor.GetAsync(Roles.CalibrationLead)));
         }
         finally
         {

@@ -55,4 +55,18 @@ public sealed class FitWarningTests
         var codes = Codes(new() { Ageing = [new("optics.thermal.radPerK", "F", "green", low, high), new("optics.thermal.radPerK", "A", "green", -9, -8)] }, Window.Make(1));
         Assert.Equal(told ? [FitWarningCodes.AgainstAgeing] : [], codes);
     }
+
+    [Theory]
+    [InlineData("F", "green")] // the trackers of the dark tell by view and line, the law is one for all
+    [InlineData(null, null)]
+    public void The_dark_laws_change_against_ageing_is_told(string? view, string? line)
+    {
+        var window = new SimulatedWindow { RadPerK = 0.73, Orbits = 9, Dark = new(120, 3, -20, 6.5) };
+        var orbits = window.Make(1);
+        var number = Fits.Of(window, orbits, new FitSurroundings(), FitPart.Dark).Numbers.Single(n => n.Number == "dark.rateElectronsPerS");
+        var sign = number.After > number.Before ? -1 : 1;
+        FitWarning[] Told(int direction) => [.. Fits.Of(window, orbits, new FitSurroundings { Ageing = [new("dark.rateElectronsPerS", view, line, direction * 8.5 - 0.5, direction * 8.5 + 0.5)] }, FitPart.Dark).Warnings.Where(w => w.Code == FitWarningCodes.AgainstAgeing)];
+        Assert.Single(Told(sign));
+        Assert.Empty(Told(-sign));
+    }
 }

@@ -34,7 +34,7 @@ public class DriftWatchTests(DriftedCampaign campaign, ITestOutputHelper output)
 
         // It waits for a decision: nothing else is proposed.
         Assert.Null(await programs.Watch.LookAsync());
-        await mission.Desk.DeclineAsync(id.Value, "not now", Lea);
+        await mission.Desk.DeclineAsync(id.Value, "not now", null, Lea);
         Assert.Null(await programs.Watch.LookAsync());
         using var restarted = new CoefficientPrograms(mission);
         Assert.Null(await restarted.Watch.LookAsync());
@@ -73,7 +73,7 @@ public class DriftWatchTests(DriftedCampaign campaign, ITestOutputHelper output)
         Assert.Null(await restarted.Watch.LookAsync());
         Assert.Single(mission.Stores.Coefficients.HeadsBySource(CoefficientSource.System));
         // Going back takes the answer away, and the drift counts again.
-        await mission.Desk.ReinstateAsync(1, new() { Reason = "not this one", FromOrbit = later }, Leo);
+        await mission.Desk.ReinstateAsync(1, new() { Reason = "not this one", FromOrbit = later, InPlaceOf = id }, Leo);
         await mission.DrainAsync();
         Assert.NotNull(await restarted.Watch.LookAsync());
     }

@@ -1,5 +1,8 @@
+using Phasekeeper.Core.Coefficients.Evidence;
+using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Coefficients.Evidence;
+using Phasekeeper.Pipeline.Coefficients.Trials;
 using Phasekeeper.Pipeline.Tests.Engine;
 using Phasekeeper.Storage;
 using static Phasekeeper.Pipeline.Tests.Coefficients.ShortCampaign;
@@ -22,14 +25,15 @@ public class EvidenceGroundTests(DriftedCampaign campaign)
         Assert.InRange(first.Move.LookedAt, 30, EvidenceOrbits.ByHandOrbits);
         var shown = mission.Stores.Coefficients.NewestEvidence(id)!.Id;
 
-        // Scenes that had not come: to two minutes of one orbit, which its neighbours' drift does not reach beyond.
+        // Scenes that had not come: two minutes of one orbit.
         await mission.TakeAsync(PacketsOf(25, 25.03));
         Assert.False(await programs.Worker.StepAsync(CancellationToken.None));
         await mission.DrainAsync();
         var moved = mission.Desk.GroundOf(id)!.Move;
         Assert.True(moved.HasMoved);
         Assert.Contains(mission.OrbitAt(25), moved.Changed);
-        Assert.InRange(moved.Changed.Count, 1, 4);
+        // Two orbits to either side use its lamps, and what follows its temperatures for as long as the lag is searched.
+        Assert.InRange(moved.Changed.Count, 5, 11);
         Assert.Contains($"changed {moved.Changed.Count} of the {first.Move.LookedAt} orbits", moved.Words, StringComparison.Ordinal);
         // Not at once again, but after a while by itself; and until then a decision has to have seen it.
         Assert.False(await programs.Worker.StepAsync(CancellationToken.None));
@@ -47,7 +51,7 @@ public class EvidenceGroundTests(DriftedCampaign campaign)
         Assert.False(await programs.Worker.StepAsync(CancellationToken.None));
         var again = mission.Desk.GroundOf(id)!.Move;
         Assert.Equal((false, moved.Now), (again.HasMoved, again.Now));
-        Assert.Equal(2, mission.Stores.Coefficients.Evidence(id).Count);
+        Assert.Equal(2, mission.EvidenceOf(id).Count);
         // The former evidence is not the newest any more; the newest is what the decision names.
         Assert.Contains("computed again", (await Assert.ThrowsAsync<DecisionRefusedException>(() => mission.Desk.ApproveAsync(id, Request(moved.Now), Lea))).Message, StringComparison.Ordinal);
         var newest = mission.Stores.Coefficients.NewestEvidence(id)!.Id;
@@ -75,7 +79,7 @@ public class EvidenceGroundTests(DriftedCampaign campaign)
         await mission.DrainAsync();
         Assert.True(await restarted.Worker.StepAsync(CancellationToken.None));
         Assert.False(await restarted.Worker.StepAsync(CancellationToken.None));
-        Assert.Equal((1, 2), (mission.Stores.Coefficients.Evidence(a).Count, mission.Stores.Coefficients.Evidence(b).Count));
+        Assert.Equal((1, 2), (mission.EvidenceOf(a).Count, mission.EvidenceOf(b).Count));
     }
 
     [Fact]
@@ -117,6 +121,50 @@ public class EvidenceGroundTests(DriftedCampaign campaign)
         var measured = mission.Desk.Again(other, new());
         Assert.Equal(made.WorkedMs / 1000.0 / made.WorkedOrbits * measured.Orbits, measured.EstimatedS, 6);
         Assert.Contains($"Measured when {made.WorkedOrbits} orbits were made again here, last for decision {made.Decision}", measured.Basis, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Late_lamps_two_orbits_on_change_the_residuals_and_move_the_ground()
+    {
+        using var mission = await TestMission.StartAsync(Generator);
+        await mission.TakeAsync(DriftedCampaign.ThinPackets(0, 6.2));
+        await mission.TakeAsync(DriftedCampaign.ThinPackets(7.6, 9));
+        await mission.DrainAsync();
+        var number = mission.OrbitAt(3.2);
+        var orbit = mission.Engine.Mission!.Orbits.Of(number)!.Value;
+        string[] Residuals()
+        {
+            var trial = new SetTrial(mission.Stores, mission.Engine.Mission!, CoefficientSets.Stored(mission.Stores, mission.Engine.Mission!.Instrument!, 1));
+            return [.. ProposalResiduals.Of(new OrbitAnalysis(trial.Input(orbit))).Select(r => $"{r.Measure} {r.View} {r.Line} {r.Points} {r.Sum:R}")];
+        }
+        var lookBackS = Grounds.LookBackS(mission.Folder.GroundSet!);
+        var (ground, was) = (Grounds.Of([orbit], orbit.Start, number, 1, lookBackS, mission.Engine.Mission!, mission.Stores), Residuals());
+        Assert.False(Grounds.Since(ground, [orbit], mission.Engine.Mission!, mission.Stores).HasMoved);
+        await mission.TakeAsync(DriftedCampaign.ThinPackets(6.2, 7.6));
+        await mission.DrainAsync();
+        Assert.NotEqual(was, Residuals());
+        Assert.Equal([number], Grounds.Since(ground, [orbit], mission.Engine.Mission!, mission.Stores).Changed);
+    }
+
+    [Fact]
+    public async Task Data_that_follow_in_order_move_no_ground_and_other_activities_or_rules_do()
+    {
+        using var mission = await TestMission.StartAsync(Generator);
+        await mission.TakeAsync(DriftedCampaign.ThinPackets(0, 8.5));
+        await mission.DrainAsync();
+        var state = mission.Engine.Mission!;
+        // Its window ends within the hour that is still being filled.
+        var newest = state.Orbits.Of(state.Orbits.At(mission.Stores.Archive.LastPacketTime!.Value)!.Value.Number - OrbitInput.ReachOrbits - 1)!.Value;
+        var ground = Grounds.Of([newest], newest.Start, newest.Number, 1, Grounds.LookBackS(mission.Folder.GroundSet!), state, mission.Stores);
+        await mission.TakeAsync(DriftedCampaign.ThinPackets(8.5, 10));
+        await mission.DrainAsync();
+        state = mission.Engine.Mission!;
+        Assert.False(Grounds.Since(ground, [newest], state, mission.Stores).HasMoved);
+        Core.Activities.PlannedActivity Activity(Core.Time.Instant from) => new("a", Core.Activities.ActivityKind.BakeOut, "Bake-out", from, from.AddSeconds(60));
+        Assert.True(Grounds.Since(ground, [newest], state with { Activities = [.. state.Activities, Activity(newest.Start)] }, mission.Stores).HasMoved);
+        Assert.False(Grounds.Since(ground, [newest], state with { Activities = [.. state.Activities, Activity(newest.End.AddSeconds(86400))] }, mission.Stores).HasMoved);
+        var rules = Grounds.Since(ground, [newest], state with { Rules = state.Rules with { Rules = [.. state.Rules.Rules.Skip(1)] } }, mission.Stores);
+        Assert.Equal((true, true, "other flag rules are in force"), (rules.HasMoved, rules.OtherRules, rules.Words));
     }
 
     private static Task<long> ProposeAsync(TestMission mission, string name, double hours) => mission.Desk.ProposeAsync(new()

@@ -23,7 +23,7 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
         var id = await programs.Fits.ProposeAsync(request, "slopes", mission.OrbitAt(30), "the slopes are off", Ada);
         Assert.True(await programs.Worker.StepAsync(CancellationToken.None));
         Assert.Null(programs.Board.Of(id));
-        var row = mission.Stores.Coefficients.Evidence(id)[0];
+        var row = mission.EvidenceOf(id)[0];
         var evidence = EvidenceJson.Read(row.Document)!;
         output.WriteLine($"{evidence.ComputedInS:0.0} s; {string.Join("; ", evidence.Warnings)}");
         Assert.Equal(row.Document, EvidenceJson.Write(evidence));
@@ -69,16 +69,18 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
         await mission.RestartAsync();
         using var programs = new CoefficientPrograms(mission);
         Assert.True(await programs.Worker.StepAsync(CancellationToken.None));
-        var evidence = EvidenceJson.Read(mission.Stores.Coefficients.Evidence(id).Single().Document)!;
+        var evidence = EvidenceJson.Read(mission.EvidenceOf(id).Single().Document)!;
         Assert.Empty(evidence.FittedOrbits);
         Assert.Empty(evidence.Numbers);
         Assert.True(evidence.HeldOutOrbits.Count is > 20 and <= EvidenceOrbits.ByHandOrbits);
         Assert.True(evidence.HeldOutOrbits[0] < start.Number && evidence.HeldOutOrbits[^1] > start.Number);
+        Assert.Equal(4, evidence.Residuals.Count(r => r.Measure == ResidualMeasures.LampWithinOrbit));
         Assert.All(evidence.Residuals.Where(r => r.Measure == ResidualMeasures.LampWithinOrbit), r => Assert.True(r.Fitted is null && r.HeldOut!.RmsAfter < r.HeldOut.RmsBefore));
         Assert.DoesNotContain(evidence.Warnings, w => w.Code == FitWarningCodes.NothingHeldOut);
         // domain.md section 3: w = -phase/kappa, and Z is taken from the phase, so more of it makes the wind larger by Z/kappa: 0.02 rad are 11 m/s.
         var green = mission.Folder.Profile.Instrument!.Lines.Single(l => l.Id == "green");
         var kappa = 2 * Math.PI / (green.WavelengthVacuumNm * 1e-9) * green.OpdMm * 1e-3 / 299_792_458;
+        Assert.Equal(4, evidence.WindsByView.Count);
         foreach (var g in evidence.WindsByView)
         {
             output.WriteLine($"{g}");
@@ -86,12 +88,14 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
         }
         // On every orbit looked at the scenes show it: in their own view and line, and in that view's difference of the lines.
         foreach (var r in evidence.Residuals.Where(r => r.Measure.StartsWith("wind", StringComparison.Ordinal) || r.Measure.StartsWith("scene", StringComparison.Ordinal))) output.WriteLine($"{r.Measure} {r.View} {r.Line}: {Words(r.HeldOut)}");
+        Assert.Equal(4, evidence.Residuals.Count(r => r.Measure == ResidualMeasures.ScenePhase));
         foreach (var r in evidence.Residuals.Where(r => r.Measure == ResidualMeasures.ScenePhase))
         {
             Assert.Equal(evidence.HeldOutOrbits.Count, r.HeldOut!.Orbits);
             Assert.Equal(r is { View: "F", Line: "green" } ? moreZero / kappa : 0, r.HeldOut.MeanAfter - r.HeldOut.MeanBefore, 0.5);
         }
         // Where both lines give winds at one height their difference is judged.
+        Assert.Contains(evidence.Residuals, r => r.Measure == ResidualMeasures.WindGreenRed);
         foreach (var r in evidence.Residuals.Where(r => r.Measure == ResidualMeasures.WindGreenRed))
             Assert.Equal(r.View == "F" ? moreZero / kappa : 0, r.HeldOut!.MeanAfter - r.HeldOut.MeanBefore, 1.5);
         Assert.Contains(evidence.Warnings, w => w.Code == FitWarningCodes.WindsMoved && (w.View, w.Line) == ("F", "green") && w.Text.Contains("the scene-phase residual moves", StringComparison.Ordinal));
@@ -105,7 +109,7 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
         Assert.Equal("waits", programs.Board.Of(id)!.Step);
         Assert.Equal((RecordKinds.CoefficientsEvidence, "ada"), mission.Stores.Record.List(new RecordFilter(), 1).Items.Select(e => (e.What, e.Person)).Single());
         Assert.True(await programs.Worker.StepAsync(CancellationToken.None));
-        Assert.Equal(2, mission.Stores.Coefficients.Evidence(id).Count);
+        Assert.Equal(2, mission.EvidenceOf(id).Count);
     }
 
     [Fact]
@@ -120,10 +124,10 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
         Assert.True(await programs.Worker.StepAsync(CancellationToken.None));
         Assert.True(await programs.Worker.StepAsync(CancellationToken.None));
         Assert.False(await programs.Worker.StepAsync(CancellationToken.None));
-        var outlook = EvidenceJson.Read(mission.Stores.Coefficients.Evidence(a)[0].Document)!.Reprocessing;
+        var outlook = EvidenceJson.Read(mission.EvidenceOf(a)[0].Document)!.Reprocessing;
         Assert.Contains("No orbit was ever made again", outlook.Basis, StringComparison.Ordinal);
         Assert.True(outlook.EstimatedS > 0);
-        await mission.Desk.ApproveAsync(a, new() { Reason = "better" }, Lea);
+        await mission.Desk.ApproveAsync(a, new() { Reason = "better", Evidence = mission.EvidenceOf(a)[0].Id }, Lea);
         await mission.DrainAsync();
         var made = mission.Stores.Reprocessing.All().Single();
         Assert.Equal((made.FirstOrbit, made.LastOrbit, made.Orbits), (outlook.FromOrbit, outlook.ToOrbit, (long)outlook.Orbits));
@@ -132,7 +136,7 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
 
         // b rests on the ground set, which is no longer in force there.
         Assert.True(await programs.Worker.StepAsync(CancellationToken.None));
-        var newest = mission.Stores.Coefficients.Evidence(b)[0];
+        var newest = mission.EvidenceOf(b)[0];
         Assert.Equal(a, newest.Against);
         Assert.Contains("Measured when", EvidenceJson.Read(newest.Document)!.Reprocessing.Basis, StringComparison.Ordinal);
         Assert.False(await programs.Worker.StepAsync(CancellationToken.None));
@@ -151,9 +155,9 @@ public class EvidenceTests(DriftedCampaign campaign, ITestOutputHelper output)
         Assert.Contains("No orbit is complete", programs.Board.Of(id)!.Failure, StringComparison.Ordinal);
         Assert.Contains(mission.Stores.Events.Newest(5), e => e.Kind == "coefficients" && e.Text.Contains("could not be computed", StringComparison.Ordinal));
         Assert.False(await programs.Worker.StepAsync(CancellationToken.None));
-        Assert.Empty(mission.Stores.Coefficients.Evidence(id));
+        Assert.Empty(mission.EvidenceOf(id));
         // What is decided needs no evidence.
-        await mission.Desk.DeclineAsync(id, "no", Lea);
+        await mission.Desk.DeclineAsync(id, "no", null, Lea);
         Assert.Equal(RefusalKind.Conflict, (await Assert.ThrowsAsync<DecisionRefusedException>(() => programs.Evidence.AskAsync(id, Ada))).Kind);
     }
 

@@ -51,8 +51,26 @@ public sealed class CoefficientDecisionsApiTests : IAsyncLifetime, IDisposable
 
         var difference = Assert.Single((await Get($"{id}/differences?from=1")).GetProperty("items").EnumerateArray());
         Assert.Equal(("optics.thermal.lagS", "s", 431.0), (Text(difference, "number"), Text(difference, "unit"), difference.GetProperty("after").GetDouble()));
-        var back = await Send(HttpStatusCode.OK, Leo, "1/reinstate", $$"""{"reason":"it was not","from":"{{Text(proposed, "validFrom")}}"}""");
+        var blind = Text(await Send(HttpStatusCode.Conflict, Leo, "1/reinstate", $$"""{"reason":"it was not","from":"{{Text(proposed, "validFrom")}}"}"""), "detail");
+        Assert.Contains("(approved by lea on ", blind, StringComparison.Ordinal);
+        Assert.Contains($"named as inPlaceOf: {id}.", blind, StringComparison.Ordinal);
+        var back = await Send(HttpStatusCode.OK, Leo, "1/reinstate", $$"""{"reason":"it was not","from":"{{Text(proposed, "validFrom")}}","inPlaceOf":{{id}}}""");
         Assert.Equal("reinstated", Text(back, "state"));
+    }
+
+    [Theory]
+    [InlineData("approve")]
+    [InlineData("decline")]
+    public async Task Where_there_is_evidence_a_decision_names_what_was_seen(string step)
+    {
+        var id = (await Send(HttpStatusCode.Created, Ada, "proposals", Changes("with evidence", 437))).GetProperty("id").GetInt64();
+        await Send(HttpStatusCode.Conflict, Lea, $"{id}/{step}", """{"reason":"nothing is there","evidence":77}""");
+        var evidence = await host.Services.GetRequiredService<CoefficientDesk>().AddEvidenceAsync(id, 1, "{}");
+        var refused = Text(await Send(HttpStatusCode.Conflict, Lea, $"{id}/{step}", """{"reason":"unseen"}"""), "detail");
+        Assert.Contains("you named none as seen", refused, StringComparison.Ordinal);
+        Assert.Contains($"named as evidence: {evidence}.", refused, StringComparison.Ordinal);
+        await Send(HttpStatusCode.OK, Lea, $"{id}/{step}", $$"""{"reason":"seen","evidence":{{evidence}}}""");
+        Assert.Equal(evidence, host.Stores.Coefficients.Decisions(id).Single().Evidence);
     }
 
     [Fact]

@@ -82,9 +82,7 @@ public sealed class CoefficientsPageTests(WebHost host) : CoefficientPages(host)
         var open = new ReprocessingItem(3, 1, null, null, 10, 20, 11, 1, 0, 10, 0, null, null, "waiting", Core.Time.Instant.FromUtc(2031, 5, 9), null, null, null);
         var panel = Render<ReprocessingPanel>(p => p.Add(x => x.Items, [open]).Add(x => x.Sets, []).Add(x => x.OldDays, []).Add(x => x.Paused, false).Add(x => x.OnChanged, () => changed++));
         Be(Ada);
-        await panel.InvokeAsync(() => panel.Find("button").Click());
-        panel.WaitForAssertion(() => Assert.Contains("This asks for the role 'calibration-lead'", panel.Find("[role=alert]").TextContent, StringComparison.Ordinal));
-        Assert.False(Host.Stores.Reprocessing.IsPaused);
+        panel.WaitForAssertion(() => Assert.Empty(panel.FindAll("button")));
         Be(Lea);
         await panel.InvokeAsync(() => panel.Find("button").Click());
         panel.WaitForAssertion(() => Assert.True(Host.Stores.Reprocessing.IsPaused));
@@ -116,6 +114,17 @@ public sealed class CoefficientsPageTests(WebHost host) : CoefficientPages(host)
         await page.InvokeAsync(() => page.Find(".back-form select").Change("1"));
         await page.InvokeAsync(() => page.Find(".back-reason input").Change("it was better"));
         await page.InvokeAsync(() => page.FindAll(".back-form input")[0].Change("4870"));
+        // Before the click: from where, in place of what, until when, and what it costs.
+        page.WaitForAssertion(() => Assert.Contains($"from orbit 4870 (", page.Find(".back-outlook").TextContent, StringComparison.Ordinal));
+        Assert.Contains($"in place of {id} 'goes', and until further notice. No orbit with data lies there", page.Find(".back-outlook").TextContent, StringComparison.Ordinal);
+        // Another set comes into force there between the look and the click: who decided what is told, and nothing is overridden.
+        var between = await ProposeAsync("between", 454, validFrom: "2031-05-25T00:00:00Z");
+        await Desk.ApproveAsync(between, new() { Reason = "it was urgent", InPlaceOf = id, OverLater = true }, Lea);
+        await Click(page, "Reinstate");
+        page.WaitForAssertion(() => Assert.Contains($"set {between} 'between' is in force (approved by lea on ", page.Find(".back-refusal").TextContent, StringComparison.Ordinal));
+        Assert.Contains("it was urgent", page.Find(".back-refusal").TextContent, StringComparison.Ordinal);
+        Assert.Equal(CoefficientDecision.Approved, Host.Stores.Coefficients.Get(1)!.State);
+        page.WaitForAssertion(() => Assert.Contains($"in place of {between} 'between'", page.Find(".back-outlook").TextContent, StringComparison.Ordinal));
         await Click(page, "Reinstate");
         page.WaitForAssertion(() => Assert.Equal(CoefficientDecision.Reinstated, Host.Stores.Coefficients.Get(1)!.State));
         page.WaitForAssertion(() => Assert.Contains("it was better", page.Markup, StringComparison.Ordinal));
@@ -126,7 +135,22 @@ public sealed class CoefficientsPageTests(WebHost host) : CoefficientPages(host)
     {
         Be(new Actor("vic", Roles.Viewer, "127.0.0.1"));
         var page = Show();
-        Assert.Empty(page.FindAll(".import-form, .hand-pick"));
+        Assert.Empty(page.FindAll(".import-form, .hand-pick, .back-form"));
+        var done = new ReprocessingItem(99, 1, null, null, 10, 20, 11, 11, 0, 0, 0, 1.5, null, "done", Core.Time.Instant.FromUtc(2031, 5, 9), Core.Time.Instant.FromUtc(2031, 5, 10), null, null);
+        var panel = Render<ReprocessingPanel>(p => p.Add(x => x.Items, [done, done with { Decision = 98, Finished = null, State = "waiting" }]).Add(x => x.Sets, []).Add(x => x.OldDays, []));
+        Assert.Empty(panel.FindAll("button, input"));
+    }
+
+    [Fact]
+    public async Task Each_decision_has_a_reason_of_its_own_and_nothing_is_said_of_days_while_one_is_being_taken_up()
+    {
+        var done = new ReprocessingItem(99, 1, null, null, 10, 20, 11, 11, 0, 0, 0, 1.5, null, "done", Core.Time.Instant.FromUtc(2031, 5, 9), Core.Time.Instant.FromUtc(2031, 5, 10), null, null);
+        var panel = Render<ReprocessingPanel>(p => p.Add(x => x.Items, [done, done with { Decision = 98 }]).Add(x => x.Sets, []).Add(x => x.OldDays, []).Add(x => x.TakingUp, true));
+        Assert.Contains("A decision is being taken up", panel.Markup, StringComparison.Ordinal);
+        Assert.DoesNotContain("All days' products", panel.Markup, StringComparison.Ordinal);
+        await panel.InvokeAsync(() => panel.FindAll("details input")[0].Change("compared"));
+        await panel.InvokeAsync(() => panel.FindAll("button").Last(b => b.TextContent == "Give up the winds of before").Click());
+        panel.WaitForAssertion(() => Assert.Contains("Found no reason", panel.Find("[role=alert]").TextContent, StringComparison.Ordinal));
     }
 
     private IRenderedComponent<CoefficientsPage> Show()

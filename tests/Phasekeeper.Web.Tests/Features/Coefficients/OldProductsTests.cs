@@ -57,7 +57,7 @@ public sealed class OldProductsTests(MissionHost host) : MissionPageTests(host)
             await Host.Stores.Database.WriteAsync(t =>
             {
                 ReprocessingStore.SetWorking(t, [orbit]);
-                ReprocessingStore.FinishWorking(t, null);
+                ReprocessingStore.FinishWorking(t, [orbit], null);
                 FormerWindStore.Retire(t, first);
                 t.Connection!.Execute("DELETE FROM reprocessing", transaction: t);
             });

@@ -46,11 +46,11 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/coefficients/{id}/approve"] = async (h, _) => Decision($"{await ProposedAsync(h)}/approve"),
         ["POST /api/v1/coefficients/{id}/decline"] = async (h, _) => Decision($"{await ProposedAsync(h)}/decline"),
         ["POST /api/v1/coefficients/{id}/withdraw"] = async (h, _) => Decision($"{await ProposedAsync(h)}/withdraw"),
-        ["POST /api/v1/coefficients/{id}/reinstate"] = async (h, _) => Decision($"{await ReplacedAsync(h)}/reinstate", Start),
+        ["POST /api/v1/coefficients/{id}/reinstate"] = async (h, _) => Decision($"{await ReplacedAsync(h)}/reinstate", Start + InForce(h)),
         ["POST /api/v1/coefficients/proposals/{id}/approve"] = async (h, _) => Decision($"proposals/{await ProposedAsync(h)}/approve"),
         ["POST /api/v1/coefficients/proposals/{id}/decline"] = async (h, _) => Decision($"proposals/{await ProposedAsync(h)}/decline"),
         ["POST /api/v1/coefficients/proposals/{id}/withdraw"] = async (h, _) => Decision($"proposals/{await ProposedAsync(h)}/withdraw"),
-        ["POST /api/v1/coefficients/proposals/{id}/reinstate"] = async (h, _) => Decision($"proposals/{await ReplacedAsync(h)}/reinstate", Start),
+        ["POST /api/v1/coefficients/proposals/{id}/reinstate"] = async (h, _) => Decision($"proposals/{await ReplacedAsync(h)}/reinstate", Start + InForce(h)),
         ["POST /api/v1/coefficients/reprocessing/pause"] = async (h, _) => { await HoldAsync(h, false); return Decision("reprocessing/pause"); },
         ["POST /api/v1/coefficients/reprocessing/resume"] = async (h, _) => { await HoldAsync(h, true); return Decision("reprocessing/resume"); },
         ["POST /api/v1/coefficients/reprocessing/{decision}/retire"] = async (h, _) => Decision($"reprocessing/{await DoneAsync(h)}/retire"),
@@ -139,7 +139,9 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     {
         "SELECT id || ' ' || state FROM quarantine ORDER BY id", "SELECT flag || ' ' || shown || revision FROM flagLife ORDER BY flag", "SELECT flag || ' ' || other FROM flagLink ORDER BY flag, other", "SELECT flag || ' ' || id FROM flagPlot ORDER BY id", "SELECT flag || ' ' || step FROM flagStep ORDER BY id",
         "SELECT id || ' ' || name FROM auxiliaryFile ORDER BY id", "SELECT id || ' ' || path FROM archiveSegment ORDER BY id", "SELECT id || ' ' || name FROM coefficientSet ORDER BY id",
-        "SELECT id || ' ' || decision FROM coefficientDecision ORDER BY id",
+        "SELECT id || ' ' || decision FROM coefficientDecision ORDER BY id", "SELECT id || ' ' || setId FROM coefficientEvidence ORDER BY id", "SELECT key || ' ' || value FROM setting ORDER BY key",
+        "SELECT decision || ' ' || coalesce(retired, '') || coalesce(retiredBy, '') FROM reprocessing ORDER BY decision", "SELECT orbit || ' ' || decision FROM reprocessingOrbit ORDER BY orbit",
+        "SELECT decision || ' ' || orbit || ' ' || exposure || view || line FROM formerWind ORDER BY decision, orbit, exposure, view, line",
     }.SelectMany(sql => c.Query<string>(sql))));
 
     private static HttpRequestMessage Post(string call, byte[] body) => new(HttpMethod.Post, ApiClient.Address(call)) { Content = new ByteArrayContent(body) };
@@ -155,6 +157,9 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
 
     // A set comes back from a start that its validity allows.
     private const string Start = ",\"from\":\"2031-06-01T00:00:00Z\"";
+
+    // The set that who goes back sees in force: the newest decision is in force from there on.
+    private static string InForce(WebHost host) => $",\"inPlaceOf\":{host.Stores.Coefficients.Decisions().Last(d => CoefficientDecision.PutsInForce(d.Decision)).SetId}";
 
     private static HttpRequestMessage Decision(string call, string more = "") => Post("coefficients/" + call, Encoding.UTF8.GetBytes($$"""{"reason":"seen"{{more}}}"""));
 

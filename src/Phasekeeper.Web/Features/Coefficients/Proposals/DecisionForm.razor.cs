@@ -73,7 +73,7 @@ public sealed partial class DecisionForm(CoefficientDesk desk, ICurrentActor act
         InPlaceOf = orbit is null || orbit == Outlook?.Orbit ? Outlook?.InPlaceOf : null,
     }, by));
 
-    private Task DeclineAsync() => DecideAsync(by => desk.DeclineAsync(Set.Id, reason, by));
+    private Task DeclineAsync() => DecideAsync(by => desk.DeclineAsync(Set.Id, reason, View.EvidenceId, by));
 
     private async Task DecideAsync(Func<Actor, Task> decide)
     {

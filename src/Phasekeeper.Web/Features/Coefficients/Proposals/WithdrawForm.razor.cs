@@ -25,7 +25,7 @@ public sealed partial class WithdrawForm(CoefficientDesk desk, ICurrentActor act
         (busy, refusal) = (true, null);
         try
         {
-            refusal = await Refusals.OfAsync(async () => await desk.WithdrawAsync(Set.Id, reason, await actor.GetAsync(Roles.Analyst)));
+            refusal = await Refusals.OfAsync(async () => await desk.WithdrawAsync(Set.Id, reason, Set.EvidenceId, await actor.GetAsync(Roles.Analyst)));
         }
         finally
         {

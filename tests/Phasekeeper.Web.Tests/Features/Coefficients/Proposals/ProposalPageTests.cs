@@ -146,7 +146,7 @@ public sealed class ProposalPageTests(WebHost host) : CoefficientPages(host), IC
     {
         var id = await ProposeAsync("seen", 441);
         await Desk.AddEvidenceAsync(id, Desk.Outlook(id, new()).InPlaceOf, EvidenceJson.Write(SampleEvidence.Of(1, NameOf(1), 441)));
-        await Desk.DeclineAsync(id, "not better", Lea);
+        await Desk.DeclineAsync(id, "not better", Host.Stores.Coefficients.NewestEvidence(id)!.Id, Lea);
         await Desk.AddEvidenceAsync(id, 1, EvidenceJson.Write(SampleEvidence.Of(1, NameOf(1), 441) with { WindsLost = 12_345 }));
         var text = Text(Show(id));
         Assert.Contains("7 would become bad", text, StringComparison.Ordinal);
@@ -166,7 +166,7 @@ public sealed class ProposalPageTests(WebHost host) : CoefficientPages(host), IC
         var page = Show(id);
         var text = Text(page);
         Assert.Contains("What the evidence rests on has moved", text, StringComparison.Ordinal);
-        Assert.Contains("since then late data or another orbit file changed 6 of the 6 orbits, and another version of the program computes it", text, StringComparison.Ordinal);
+        Assert.Contains("since then late data, or another orbit, attitude or activity file, changed 6 of the 6 orbits, and another version of the program computes it, and other flag rules are in force", text, StringComparison.Ordinal);
         Assert.Contains("at most every 10 min", text, StringComparison.Ordinal);
         // Who names the evidence and not what has become of its ground is refused; the page names both.
         var refused = await Assert.ThrowsAsync<DecisionRefusedException>(() => Desk.ApproveAsync(id, new() { Reason = "blind", Evidence = Host.Stores.Coefficients.NewestEvidence(id)!.Id }, Lea));
