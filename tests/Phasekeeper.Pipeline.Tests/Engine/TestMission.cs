@@ -77,7 +77,12 @@ internal sealed class TestMission : IDisposable
         await Intake.IngestAsync(bytes, source, Actor.System);
     }
 
-    public Task DrainAsync() => Engine.DrainAsync(CancellationToken.None);
+    /// <summary>Works until nothing waits. Nothing may fail on the way, but where a test makes it fail.</summary>
+    public async Task DrainAsync(bool mayFail = false)
+    {
+        await Engine.DrainAsync(CancellationToken.None);
+        if (!mayFail) Xunit.Assert.Empty(Stores.Work.Aside());
+    }
 
     /// <summary>Proposals and decisions.</summary>
     public CoefficientDesk Desk => new(Stores, Engine, Changes, TimeProvider.System);
