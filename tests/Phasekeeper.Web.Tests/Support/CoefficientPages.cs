@@ -67,7 +67,9 @@ public abstract class CoefficientPages : BunitContext, IAsyncLifetime
     protected void Be(Actor who)
     {
         actor.Who = who;
-        authorization.SetAuthorized(who.Name).SetPolicies([.. Policies.All.Where(p => Roles.Covers(who.Role, p))]);
+        // Policies first: naming the person is what pages hear of.
+        authorization.SetPolicies([.. Policies.All.Where(p => Roles.Covers(who.Role, p))]);
+        authorization.SetAuthorized(who.Name);
     }
 
     /// <summary>Who presses the buttons, whoever the page was shown to: as where a form is forged.</summary>

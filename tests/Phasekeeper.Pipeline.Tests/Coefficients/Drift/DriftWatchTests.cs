@@ -137,12 +137,9 @@ public class DriftWatchTests(DriftedCampaign campaign, ITestOutputHelper output)
         async Task PutAsync(ZeroWindStatus status) => await mission.Stores.Database.WriteAsync(t => ZeroWindStore.Replace(t, day, [Estimate("green", status, -8)]));
         await PutAsync(ZeroWindStatus.CannotTellYet);
         Assert.Null(await programs.Watch.LookAsync());
+        // The fit solves for itself, from winds of the orbits that it may see: what is claimed in the store alone is proposed by nobody.
         await PutAsync(ZeroWindStatus.Claimed);
-        var id = (await programs.Watch.LookAsync())!.Value;
-        var fit = FitDocument.Read(mission.Stores.Coefficients.Fit(id)!);
-        Assert.Equal([("zero-wind", "F")], fit.Drift.Select(d => (d.Tracker, d.View!)));
-        Assert.All(fit.Numbers.Where(n => n.View == "F" && n.Line == "green"), n => Assert.Equal(8, Math.Abs(n.ChangeSigmas), 6));
-        Assert.Contains("may be yaw: ask for the attitude first", mission.Stores.Coefficients.Head(id)!.Reason, StringComparison.Ordinal);
+        Assert.Null(await programs.Watch.LookAsync());
     }
 
     [Fact]
