@@ -200,7 +200,8 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         if (seen == newest?.Id) return newest;
         throw new DecisionRefusedException(RefusalKind.Conflict, newest is null ? $"There is no evidence of '{set.Name}', and you named number {seen} as seen. Look again, and decide by what is there."
             : seen is null ? $"There is evidence of '{set.Name}' (number {newest.Id}, computed {newest.Computed}), and you named none as seen. Look at it, and decide again."
-            : $"The evidence of '{set.Name}' was computed again since you looked (number {newest.Id}, you saw number {seen}). Look at it, and decide again.") { ForCallers = newest is null ? null : $"What was seen is named as evidence: {newest.Id}." };
+            : $"The evidence of '{set.Name}' was computed again since you looked (number {newest.Id}, you saw number {seen}). Look at it, and decide again.")
+        { ForCallers = newest is null ? null : $"What was seen is named as evidence: {newest.Id}." };
     }
 
     // Another set is in force there than the decider knows of: who decided that, and what to do.
@@ -224,7 +225,8 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
     {
         if (request.Evidence is not { } seen || evidence.Standing(set.Id, seen, mission) is not { } standing || standing.Move.Now == (request.Ground ?? standing.Move.Then)) return;
         throw new DecisionRefusedException(RefusalKind.Conflict,
-            $"What the evidence {seen} of '{set.Name}' rests on has moved since {(request.Ground is null ? "it was computed" : "you looked")}: {(standing.Move.HasMoved ? standing.Move.Words : "it is again as it was when it was computed")}. Compute it again, or look at what has moved and decide again.") { ForCallers = $"The ground that was seen is named as ground: {standing.Move.Now}." };
+            $"What the evidence {seen} of '{set.Name}' rests on has moved since {(request.Ground is null ? "it was computed" : "you looked")}: {(standing.Move.HasMoved ? standing.Move.Words : "it is again as it was when it was computed")}. Compute it again, or look at what has moved and decide again.")
+        { ForCallers = $"The ground that was seen is named as ground: {standing.Move.Now}." };
     }
 
     // The same questions as the schema's triggers, asked first so that the answer is a sentence; the triggers hold for every other road.

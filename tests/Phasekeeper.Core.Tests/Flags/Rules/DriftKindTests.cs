@@ -1,6 +1,6 @@
 using Phasekeeper.Core.Flags;
-using Phasekeeper.Core.Flags.Life;
 using Phasekeeper.Core.Flags.Inputs;
+using Phasekeeper.Core.Flags.Life;
 using Phasekeeper.Core.Statistics;
 
 namespace Phasekeeper.Core.Tests.Flags.Rules;
