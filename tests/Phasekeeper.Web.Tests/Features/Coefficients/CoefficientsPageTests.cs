@@ -80,17 +80,18 @@ public sealed class CoefficientsPageTests(WebHost host) : CoefficientPages(host)
     {
         var changed = 0;
         var open = new ReprocessingItem(3, 1, null, null, 10, 20, 11, 1, 0, 10, 0, null, null, "waiting", Core.Time.Instant.FromUtc(2031, 5, 9), null, null, null);
-        var panel = Render<ReprocessingPanel>(p => p.Add(x => x.Items, [open]).Add(x => x.Sets, []).Add(x => x.OldDays, []).Add(x => x.Paused, false).Add(x => x.OnChanged, () => changed++));
+        IRenderedComponent<ReprocessingPanel> Panel() => Render<ReprocessingPanel>(p => p.Add(x => x.Items, [open]).Add(x => x.Sets, []).Add(x => x.OldDays, []).Add(x => x.Paused, false).Add(x => x.OnChanged, () => changed++));
         Be(Ada);
-        panel.WaitForAssertion(() => Assert.Empty(panel.FindAll("button")));
+        Assert.Empty(Panel().FindAll("button"));
         Be(Lea);
+        var panel = Panel();
         await panel.InvokeAsync(() => panel.Find("button").Click());
         panel.WaitForAssertion(() => Assert.True(Host.Stores.Reprocessing.IsPaused));
         panel.Render(p => p.Add(x => x.Paused, true));
         Assert.Equal("Go on", panel.Find("button").TextContent);
         await panel.InvokeAsync(() => panel.Find("button").Click());
         panel.WaitForAssertion(() => Assert.False(Host.Stores.Reprocessing.IsPaused));
-        panel.WaitForAssertion(() => Assert.Equal(3, changed));
+        panel.WaitForAssertion(() => Assert.Equal(2, changed));
     }
 
     [Fact]
