@@ -101,7 +101,7 @@ public class FitDeskTests(DriftedCampaign campaign, ITestOutputHelper output)
         await mission.DrainAsync();
         var refused = await Assert.ThrowsAsync<DecisionRefusedException>(() => programs.Fits.ProposeTriedAsync(trial, "late", null, "why", Ada));
         Assert.Equal(RefusalKind.Conflict, refused.Kind);
-        Assert.Contains("Since this fit was tried, late data or another orbit file changed", refused.Message, StringComparison.Ordinal);
+        Assert.Contains("Since this fit was tried, late data, or another orbit", refused.Message, StringComparison.Ordinal);
         var again = await programs.Fits.TryAsync(request);
         Assert.Null(programs.Fits.Moved(again));
         // Another set in force at the end of the window.
