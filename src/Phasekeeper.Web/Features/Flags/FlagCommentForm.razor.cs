@@ -9,16 +9,11 @@ namespace Phasekeeper.Web.Features.Flags;
 /// <summary>The form of a comment on a flag.</summary>
 public sealed partial class FlagCommentForm(FlagTalk talk, FlagTeams teams, ICurrentActor actor)
 {
-    private string? text, refusal;
-    private bool busy;
+    private string? text;
 
     /// <summary>Id of the flag.</summary>
     [Parameter, EditorRequired]
     public string Flag { get; set; } = "";
-
-    /// <summary>Called after a comment.</summary>
-    [Parameter]
-    public EventCallback OnDone { get; set; }
 
     private FlagTeam Team { get; set; } = new([], []);
 
@@ -29,26 +24,12 @@ public sealed partial class FlagCommentForm(FlagTalk talk, FlagTeams teams, ICur
     private void Check()
     {
         var unknown = Mentions.In(text ?? "", [.. Team.People.Select(p => p.Name)]).Unknown;
-        refusal = unknown.Count == 0 ? null : $"There is nobody called {string.Join(" or ", unknown.Select(u => $"'{u}'"))} here, so nobody would see the mention.";
+        Refusal = unknown.Count == 0 ? null : $"There is nobody called {string.Join(" or ", unknown.Select(u => $"'{u}'"))} here, so nobody would see the mention.";
     }
 
-    private async Task SendAsync()
+    private Task SendAsync() => DoAsync(async () =>
     {
-        busy = true;
-        refusal = null;
-        try
-        {
-            await talk.CommentAsync(Flag, text, await actor.GetAsync(Roles.Operator), teams.Current());
-            text = null;
-        }
-        catch (InvalidOperationException stated)
-        {
-            refusal = stated.Message;
-        }
-        finally
-        {
-            busy = false;
-        }
-        await OnDone.InvokeAsync();
-    }
+        await talk.CommentAsync(Flag, text, await actor.GetAsync(Roles.Operator), teams.Current());
+        text = null;
+    });
 }

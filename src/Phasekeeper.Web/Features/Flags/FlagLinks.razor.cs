@@ -8,8 +8,7 @@ namespace Phasekeeper.Web.Features.Flags;
 /// <summary>Flags that a flag is linked with.</summary>
 public sealed partial class FlagLinks(FlagTalk talk, ICurrentActor actor)
 {
-    private string? wanted, refusal;
-    private bool busy;
+    private string? wanted;
 
     /// <summary>Id of the flag.</summary>
     [Parameter, EditorRequired]
@@ -19,10 +18,6 @@ public sealed partial class FlagLinks(FlagTalk talk, ICurrentActor actor)
     [Parameter, EditorRequired]
     public IReadOnlyList<FlagRow> Linked { get; set; } = [];
 
-    /// <summary>Called after a change.</summary>
-    [Parameter]
-    public EventCallback OnDone { get; set; }
-
     private Task LinkAsync() => DoAsync(async () =>
     {
         await talk.LinkAsync(Flag, wanted, await actor.GetAsync(Roles.Operator));
@@ -30,23 +25,4 @@ public sealed partial class FlagLinks(FlagTalk talk, ICurrentActor actor)
     });
 
     private Task UnlinkAsync(string other) => DoAsync(async () => await talk.UnlinkAsync(Flag, other, await actor.GetAsync(Roles.Operator)));
-
-    private async Task DoAsync(Func<Task> work)
-    {
-        busy = true;
-        refusal = null;
-        try
-        {
-            await work();
-        }
-        catch (Exception stated) when (stated is InvalidOperationException or KeyNotFoundException)
-        {
-            refusal = stated.Message;
-        }
-        finally
-        {
-            busy = false;
-        }
-        await OnDone.InvokeAsync();
-    }
 }

@@ -9,9 +9,8 @@ namespace Phasekeeper.Web.Features.Flags;
 /// <summary>The form of a flag's next step.</summary>
 public sealed partial class FlagStepForm(FlagSteps steps, FlagTeams teams, ICurrentActor actor)
 {
-    private string? note, refusal;
+    private string? note;
     private string cause = "", to = "";
-    private bool busy;
 
     // What the person saw when they began to write: a step that was made up then is judged by it, though the page has followed on.
     private long? wroteAt;
@@ -27,10 +26,6 @@ public sealed partial class FlagStepForm(FlagSteps steps, FlagTeams teams, ICurr
     /// <summary>Name of who looks at the page.</summary>
     [Parameter, EditorRequired]
     public string Me { get; set; } = "";
-
-    /// <summary>Called after a step, or a refusal.</summary>
-    [Parameter]
-    public EventCallback OnDone { get; set; }
 
     private FlagTeam Team { get; set; } = new([], []);
 
@@ -54,10 +49,8 @@ public sealed partial class FlagStepForm(FlagSteps steps, FlagTeams teams, ICurr
 
     private void Write() => wroteAt ??= Life.Revision;
 
-    private async Task StepAsync(LifeStepKind kind)
+    private Task StepAsync(LifeStepKind kind) => DoAsync(async () =>
     {
-        busy = true;
-        refusal = null;
         try
         {
             var step = new LifeStep(kind, note, cause.Length > 0 && kind is (LifeStepKind.Explain or LifeStepKind.Settle) ? cause : null, kind == LifeStepKind.HandOver ? to : null);
@@ -67,17 +60,8 @@ public sealed partial class FlagStepForm(FlagSteps steps, FlagTeams teams, ICurr
         catch (FlagConflictException first)
         {
             // Text and choices stay; the next click is about what the refusal tells.
-            (refusal, wroteAt) = (first.Message, first.Revision);
+            wroteAt = first.Revision;
+            throw;
         }
-        catch (InvalidOperationException stated)
-        {
-            // The step lacks something, or the role was taken away.
-            refusal = stated.Message;
-        }
-        finally
-        {
-            busy = false;
-        }
-        await OnDone.InvokeAsync();
-    }
+    });
 }
