@@ -38,8 +38,9 @@ public static class WholeText
             if (unit == '\\' && i + 1 < json.Length)
             {
                 // \\, \", \n and the like are one character of no interest; \uXXXX is a UTF-16 code unit.
-                var isCode = json[i + 1] == 'u' && i + 5 < json.Length && ushort.TryParse(json.AsSpan(i + 2, 4), NumberStyles.AllowHexSpecifier, CultureInfo.InvariantCulture, out _);
-                unit = isCode ? (char)ushort.Parse(json.AsSpan(i + 2, 4), NumberStyles.AllowHexSpecifier, CultureInfo.InvariantCulture) : 'x';
+                ushort code = 0;
+                var isCode = json[i + 1] == 'u' && i + 5 < json.Length && ushort.TryParse(json.AsSpan(i + 2, 4), NumberStyles.AllowHexSpecifier, CultureInfo.InvariantCulture, out code);
+                unit = isCode ? (char)code : 'x';
                 i += isCode ? 5 : 1;
             }
             if (high != char.IsLowSurrogate(unit)) return false;

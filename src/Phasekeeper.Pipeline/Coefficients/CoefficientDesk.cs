@@ -106,10 +106,10 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         {
             var set = Decidable(t, id, actor, CoefficientDecision.Declined);
             var why = Reason(reason);
-            CheckSeen(t, set, evidence);
+            var seen = CheckSeen(t, set, evidence);
             CoefficientStore.Decide(t, Row(set, CoefficientDecision.Declined, actor, why, now) with { Evidence = evidence });
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} declined the coefficient set '{set.Name}': {why}");
-            RecordStore.Append(t, actor, RecordKinds.CoefficientsDecline, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Declined, Evidence = evidence, EvidenceSha256 = HashOfEvidence(evidence) }, why, now);
+            RecordStore.Append(t, actor, RecordKinds.CoefficientsDecline, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Declined, Evidence = evidence, EvidenceSha256 = HashOf(seen?.Document) }, why, now);
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Coefficients, id);
     }
@@ -126,10 +126,11 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
             if (set.State != CoefficientDecision.Proposed) throw new DecisionRefusedException(RefusalKind.Conflict, $"The set '{set.Name}' is {set.State} already; expected a proposal that nobody has decided about.");
             if (set.ProposedBy != actor.Name) throw new DecisionRefusedException(RefusalKind.Forbidden, $"{set.ProposedBy} proposed the set '{set.Name}', and nobody else can withdraw it. A calibration lead can decline it.");
             var why = Reason(reason);
-            if (evidence is { } seen && stores.Coefficients.EvidenceById(seen)?.SetId != id) throw new DecisionRefusedException(RefusalKind.Invalid, $"Found the evidence {seen}, which is none of the set '{set.Name}'; expected the number of one that you saw, or none.");
+            var seen = evidence is { } named ? stores.Coefficients.EvidenceById(named) : null;
+            if (evidence is not null && seen?.SetId != id) throw new DecisionRefusedException(RefusalKind.Invalid, $"Found the evidence {evidence}, which is none of the set '{set.Name}'; expected the number of one that you saw, or none.");
             CoefficientStore.Decide(t, Row(set, CoefficientDecision.Withdrawn, actor, why, now) with { Evidence = evidence });
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} withdrew the coefficient set '{set.Name}': {why}");
-            RecordStore.Append(t, actor, RecordKinds.CoefficientsWithdraw, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Withdrawn, Evidence = evidence, EvidenceSha256 = HashOfEvidence(evidence) }, why, now);
+            RecordStore.Append(t, actor, RecordKinds.CoefficientsWithdraw, set.Name, new { Id = id, set.State }, new { Id = id, State = CoefficientDecision.Withdrawn, Evidence = evidence, EvidenceSha256 = HashOf(seen?.Document) }, why, now);
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Coefficients, id);
     }
@@ -186,7 +187,7 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
             var approved = decision == CoefficientDecision.Approved;
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} {decision} the coefficient set '{set.Name}' from {Place(result)} on: {why}");
             RecordStore.Append(t, actor, approved ? RecordKinds.CoefficientsApprove : RecordKinds.CoefficientsReinstate, set.Name, new { InForce = result.InPlaceOf },
-                new { InForce = id, From = result.From.ToString(), FromOrbit = result.Orbit, To = result.To?.ToString(), request.OverLater, Evidence = request.Evidence, EvidenceSha256 = HashOfEvidence(request.Evidence), Ground = request.Ground }, why, now);
+                new { InForce = id, From = result.From.ToString(), FromOrbit = result.Orbit, To = result.To?.ToString(), request.OverLater, Evidence = request.Evidence, EvidenceSha256 = HashOf(newest?.Document), Ground = request.Ground }, why, now);
             return result;
         }, cancel).ConfigureAwait(false);
         changes.Publish(ChangeKind.Coefficients, id);
@@ -284,8 +285,6 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
     }
 
     // Documents are megabytes: the record holds what they can be told by.
-    private byte[]? HashOfEvidence(long? id) => id is { } known ? HashOf(stores.Coefficients.EvidenceById(known)?.Document) : null;
-
     private static byte[]? HashOf(string? document) => document is null ? null : CoefficientStore.HashOf(document);
 
     private static IReadOnlyList<DecidedStretch> Timeline(IDbTransaction transaction, MissionState mission) => DecidedTimeline.Of(CoefficientStore.Decisions(transaction), mission.Orbits);

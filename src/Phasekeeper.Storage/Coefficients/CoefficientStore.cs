@@ -131,9 +131,6 @@ public sealed class CoefficientStore(Database database)
     /// <summary>All decisions in order, within a transaction.</summary>
     public static IReadOnlyList<CoefficientDecisionRow> Decisions(IDbTransaction transaction) => Decisions(transaction.Connection!, transaction, null);
 
-    /// <summary>Evidence of a set, newest first.</summary>
-    public IReadOnlyList<CoefficientEvidenceRow> Evidence(long setId) => database.Read(c => Evidence(c, null, setId));
-
     /// <summary>The newest evidence of a set; null when there is none.</summary>
     public CoefficientEvidenceRow? NewestEvidence(long setId) => database.Read(c => NewestEvidence(c, null, setId));
 
@@ -152,6 +149,4 @@ public sealed class CoefficientStore(Database database)
     private static CoefficientEvidenceRow? NewestEvidence(IDbConnection connection, IDbTransaction? transaction, long setId) => connection.QuerySingleOrDefault<CoefficientEvidenceRow>(
         "SELECT * FROM coefficientEvidence WHERE setId = @setId ORDER BY id DESC LIMIT 1", new { setId }, transaction);
 
-    private static List<CoefficientEvidenceRow> Evidence(IDbConnection connection, IDbTransaction? transaction, long setId) => connection.Query<CoefficientEvidenceRow>(
-        "SELECT * FROM coefficientEvidence WHERE setId = @setId ORDER BY id DESC", new { setId }, transaction).AsList();
 }
