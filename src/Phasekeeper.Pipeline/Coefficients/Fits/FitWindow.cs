@@ -48,12 +48,22 @@ internal sealed record FitWindow(IReadOnlyList<OrbitSlot> Fitted, IReadOnlyList<
         var chosen = LookedAtOrbits.Spread(orbits, MostOrbits);
         var later = request.HoldOutEvery == 0 ? 0 : Later(chosen.Count);
         OrbitSlot[] before = [.. chosen.SkipLast(later)];
-        // The middle one of every few, so that neither end of what is fitted is left to extrapolation.
-        bool IsHeldOut(int i) => request.HoldOutEvery > 0 && i % request.HoldOutEvery == request.HoldOutEvery / 2;
+        bool IsHeldOut(int i) => IsHeldOutBetween(i, request.HoldOutEvery);
         var inForce = DecidedTimeline.Of(stores.Coefficients.Decisions(), mission.Orbits).At(chosen[^1].Start)
             ?? throw new InvalidOperationException($"No coefficient set is in force at {chosen[^1].Start}: the first one of a mission counts from the beginning, so the store has lost it.");
         return new([.. before.Where((_, i) => !IsHeldOut(i))], [.. before.Where((_, i) => IsHeldOut(i))], [.. chosen.TakeLast(later)], CoefficientSets.Stored(stores, instrument, inForce.SetId));
     }
+
+    /// <summary>See <see cref="FitRequest.Counts"/>.</summary>
+    internal static (int Read, int HeldOut) Counts(int orbits, int holdOutEvery)
+    {
+        var read = Math.Min(orbits, MostOrbits);
+        var later = holdOutEvery == 0 ? 0 : Later(read);
+        return (read, later + Enumerable.Range(0, read - later).Count(i => IsHeldOutBetween(i, holdOutEvery)));
+    }
+
+    // The middle one of every few, so that neither end of what is fitted is left to extrapolation.
+    private static bool IsHeldOutBetween(int i, int every) => every > 0 && i % every == every / 2;
 
     /// <summary>How many orbits at the end of a window are held out.</summary>
     internal static int Later(int orbits)

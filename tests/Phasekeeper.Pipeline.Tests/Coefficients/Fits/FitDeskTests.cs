@@ -79,6 +79,14 @@ public class FitDeskTests(DriftedCampaign campaign, ITestOutputHelper output)
     [InlineData(60, 12)]
     public void The_end_of_a_window_is_held_out_where_enough_is_left_to_fit(int orbits, int later) => Assert.Equal(later, Pipeline.Coefficients.Fits.FitWindow.Later(orbits));
 
+    [Theory]
+    [InlineData(15, 4, 15, 6)]
+    [InlineData(41, 4, 41, 16)]
+    [InlineData(15, 0, 15, 0)]
+    [InlineData(5, 2, 5, 2)]
+    [InlineData(450, 4, 60, 24)]
+    public void How_many_orbits_are_read_and_held_out_is_known_before(int orbits, int every, int read, int heldOut) => Assert.Equal((read, heldOut), FitRequest.Counts(orbits, every));
+
     [Fact]
     public async Task What_is_proposed_are_the_numbers_that_were_tried_and_not_where_what_they_rest_on_has_moved()
     {

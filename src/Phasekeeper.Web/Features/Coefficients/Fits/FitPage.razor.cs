@@ -37,9 +37,11 @@ public sealed partial class FitPage(Stores stores, FitDesk fits, ICurrentActor a
     [SupplyParameterFromQuery(Name = "parts")]
     public string? PartsText { get; set; }
 
+    private (int Read, int HeldOut) Counts => FitRequest.Counts(draft!.Last - draft.First + 1, draft.HoldOutEvery);
+
     private string Window => draft!.Last < draft.First ? "ends before it begins"
         : draft.HoldOutEvery == 0 ? string.Create(CultureInfo.InvariantCulture, $"{draft.Last - draft.First + 1} orbits, all fitted: nothing will tell how the fit does on orbits that it has not seen")
-        : string.Create(CultureInfo.InvariantCulture, $"{draft.Last - draft.First + 1} orbits, of which about {(draft.Last - draft.First + 1) / draft.HoldOutEvery} are held out");
+        : string.Create(CultureInfo.InvariantCulture, $"{draft.Last - draft.First + 1} orbits{(Counts.Read < draft.Last - draft.First + 1 ? $", of which {Counts.Read} are read" : "")}; if all are complete {Counts.HeldOut} are held out");
 
     /// <inheritdoc/>
     // What is being chosen stays while data come in.
