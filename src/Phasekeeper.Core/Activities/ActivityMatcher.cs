@@ -33,6 +33,6 @@ public static class ActivityMatcher
             if (flag.From >= end || flag.To <= start || flag.From < start.AddSeconds(-OrbitGraceS)) continue;
             (expected ? explained : during).Add(new(activity.Id, activity.Summary, flag.To <= end.AddSeconds(OrbitGraceS)));
         }
-        return flag with { ExplainedBy = explained, During = during };
+        return flag with { ExplainedBy = explained, During = during.Count == 0 ? [] : during };
     }
 }

@@ -40,7 +40,7 @@ public class ActivityMatcherTests
     [Fact]
     public void A_flag_of_a_kind_that_the_activity_does_not_cause_is_not_explained()
     {
-        var flag = FlagOn(10, 10) with { RuleKind = "data-conflict" };
+        var flag = FlagOn(10, 10) with { RuleKind = "stale-coefficients" };
         Assert.All(ActivityKinds.Default.All, kind => Assert.Empty(Explain(flag, [Activity(kind, 9, 11)]).ExplainedBy));
     }
 
