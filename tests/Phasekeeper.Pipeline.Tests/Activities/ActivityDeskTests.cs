@@ -70,7 +70,7 @@ public class ActivityDeskTests
         using var mission = await TestMission.StartAsync(Generator());
         await mission.DrainAsync();
         var desk = Desk(mission);
-        const string calendar = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//t//EN\r\nBEGIN:VEVENT\r\nUID:a\r\nDTSTAMP:20310101T000000Z\r\nDTSTART:20310310T120000Z\r\nDTEND:20310310T130000Z\r\nSUMMARY:Yaw turn\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n";
+        const string calendar = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//t//EN\r\nBEGIN:VEVENT\r\nUID:a\r\nDTSTAMP:20310101T000000Z\r\nDTSTART:20310510T120000Z\r\nDTEND:20310510T130000Z\r\nSUMMARY:Yaw turn\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n";
         Assert.Equal(PreviewKind.New, Assert.Single(ActivityPreview.Of(calendar, "a.ics", desk.Plans).Lines).Kind);
         Assert.Empty(desk.Plans.Current().Entries);
         await mission.TakeAsync(Encoding.UTF8.GetBytes(calendar), "upload:a.ics");
@@ -108,7 +108,7 @@ public class ActivityDeskTests
     public async Task What_is_wrong_is_said_and_nothing_is_written(string kind, string title, double lengthS, string? expects, string message)
     {
         using var mission = await TestMission.StartAsync(Generator());
-        var from = Instant.FromUtc(2031, 3, 10);
+        var from = Instant.FromUtc(2031, 5, 10);
         var refused = await Assert.ThrowsAsync<ActivityRefusedException>(() => Desk(mission).AddAsync(new(kind, title, from, from.AddSeconds(lengthS), null, expects is null ? null : [expects]), Kim));
         Assert.Contains(message, refused.Message, StringComparison.Ordinal);
         Assert.Empty(mission.Stores.Activities.Versions());
