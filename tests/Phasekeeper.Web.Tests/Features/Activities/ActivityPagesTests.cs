@@ -9,7 +9,8 @@ using Phasekeeper.Web.Tests.Support;
 namespace Phasekeeper.Web.Tests.Features.Activities;
 
 /// <summary>The page Activities, rendered on a mission.</summary>
-public sealed class ActivityPagesTests : MissionPageTests, IClassFixture<MissionHost>
+[Collection(MissionHostGroup.Name)]
+public sealed class ActivityPagesTests : MissionPageTests
 {
     private static readonly Actor Ada = new("ada", Roles.Operator, "10.0.0.2");
     private readonly ActivityDesk desk;
@@ -19,7 +20,7 @@ public sealed class ActivityPagesTests : MissionPageTests, IClassFixture<Mission
     {
         desk = Share<ActivityDesk>();
         Share<ActivityImport>();
-        SetRendererInfo(new RendererInfo("Server", true));
+        SetRendererInfo(new("Server", true));
     }
 
     private async Task<ActivityEntry> EnterAsync(string title)
