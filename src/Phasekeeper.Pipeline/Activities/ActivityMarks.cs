@@ -14,8 +14,8 @@ public sealed record ActivityMarks(IReadOnlyList<long> Assess, IReadOnlyList<lon
     /// <summary>Nothing is touched.</summary>
     public static ActivityMarks None { get; } = new([], []);
 
-    /// <summary>What differs between two plans.</summary>
-    public static ActivityMarks Of(ActivityPlan before, ActivityPlan after, Stores stores)
+    /// <summary>What differs between activities before and after.</summary>
+    public static ActivityMarks Of(IReadOnlyList<PlannedActivity> before, IReadOnlyList<PlannedActivity> after, Stores stores)
     {
         ArgumentNullException.ThrowIfNull(stores);
         var changed = Changed(before, after);
@@ -23,13 +23,13 @@ public sealed record ActivityMarks(IReadOnlyList<long> Assess, IReadOnlyList<lon
             Orbits(stores, changed.Where(a => a.Kind.Winds != WindDoubt.Never).Select(a => (a.From, a.To))));
     }
 
-    /// <summary>Planned activities of one plan that the other has not, or has otherwise; each as it is in either.</summary>
-    public static IReadOnlyList<PlannedActivity> Changed(ActivityPlan before, ActivityPlan after)
+    /// <summary>Activities of one list that the other has not, or has otherwise; each as it is in either.</summary>
+    public static IReadOnlyList<PlannedActivity> Changed(IReadOnlyList<PlannedActivity> before, IReadOnlyList<PlannedActivity> after)
     {
         ArgumentNullException.ThrowIfNull(before);
         ArgumentNullException.ThrowIfNull(after);
-        var (was, now) = (before.Active.ToHashSet(), after.Active.ToHashSet());
-        return [.. before.Active.Where(a => !now.Contains(a)), .. after.Active.Where(a => !was.Contains(a))];
+        var (was, now) = (before.ToHashSet(), after.ToHashSet());
+        return [.. before.Where(a => !now.Contains(a)), .. after.Where(a => !was.Contains(a))];
     }
 
     /// <summary>Writes the marks.</summary>

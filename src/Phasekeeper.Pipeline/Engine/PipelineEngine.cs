@@ -95,6 +95,7 @@ public sealed class PipelineEngine : BackgroundService
         await stores.Archive.RecoverOnceAsync(Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime), cancel).ConfigureAwait(false);
         await loader.RegisterAsync(cancel).ConfigureAwait(false);
         Mission = loader.Load();
+        await TakeUpActivitiesAsync(cancel).ConfigureAwait(false);
         // Orbit files come first of all: without them nothing has an orbit number.
         await ReadFilesAsync(cancel).ConfigureAwait(false);
         // Once more: a kill may have come between a file and its orbits.
@@ -142,8 +143,9 @@ public sealed class PipelineEngine : BackgroundService
     public async Task<bool> StepAsync(CancellationToken cancel)
     {
         if (await TakeUpDecisionsAsync(cancel).ConfigureAwait(false)) return true;
-        if (await ReadFilesAsync(cancel).ConfigureAwait(false)) return true;
+        // Before files: a calendar's marks follow from what the mission was until then.
         if (await TakeUpActivitiesAsync(cancel).ConfigureAwait(false)) return true;
+        if (await ReadFilesAsync(cancel).ConfigureAwait(false)) return true;
         if (await OrbitAsync(WorkKinds.Orbit, cancel).ConfigureAwait(false)) return true;
         if (await AssessAsync(Assessment.WhenMany, cancel).ConfigureAwait(false)) return true;
         if (await NewestWindsAsync(cancel).ConfigureAwait(false)) return true;
@@ -179,7 +181,7 @@ public sealed class PipelineEngine : BackgroundService
         var items = stores.Work.Peek(WorkKinds.TakeUpActivity, MarksLookedAt);
         foreach (var item in items.OrderBy(i => i.Key))
         {
-            var marks = ActivityMarks.Of(loader.Plans.Before(item.Key), loader.Plans.Before(item.Key + 1), stores);
+            var marks = ActivityMarks.Of(loader.Plans.Before(item.Key).Active, loader.Plans.Before(item.Key + 1).Active, stores);
             Mission = loader.WithActivities(Mission!);
             var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
             await stores.Database.WriteAsync(t =>

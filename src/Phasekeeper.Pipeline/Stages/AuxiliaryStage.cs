@@ -68,7 +68,8 @@ public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, Activi
         // Hours without an orbit too: what the file says of orbits may move where their flag stands.
         long[] hours = row.Kind == AuxiliaryKind.Activities ? []
             : [.. stores.Archive.Hours(cover.From, cover.To).Concat(stores.Fringes.WithoutMotion(Instant.MinValue, Instant.MaxValue).SelectMany(g => stores.Archive.Hours(g.From, g.To.AddSeconds(1)))).Distinct()];
-        var marks = row.Kind == AuxiliaryKind.Activities ? ActivityMarks.Of(plans.Current(), plans.With(row), stores) : ActivityMarks.None;
+        // Against what products were made with: a person's version may stand in the store that was not taken up yet.
+        var marks = row.Kind == AuxiliaryKind.Activities ? ActivityMarks.Of(mission.Activities, plans.With(row).Active, stores) : ActivityMarks.None;
         await stores.Database.WriteAsync(t =>
         {
             AuxiliaryStore.SetRead(t, row.Id, cover.Definitive, cover.From, cover.To);
