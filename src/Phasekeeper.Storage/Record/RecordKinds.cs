@@ -27,6 +27,12 @@ public static class RecordKinds
     public const string FlagUnlink = "flag.unlink";
     /// <summary>A plot as seen was attached to a flag.</summary>
     public const string FlagAttach = "flag.attach";
+    /// <summary>A planned activity was entered.</summary>
+    public const string ActivityAdd = "activity.add";
+    /// <summary>A planned activity was changed.</summary>
+    public const string ActivityChange = "activity.change";
+    /// <summary>A planned activity was cancelled.</summary>
+    public const string ActivityCancel = "activity.cancel";
     /// <summary>Packets came by a person's or script's request; one entry a committed part of the request.</summary>
     public const string PacketsReceive = "packets.receive";
     /// <summary>An orbit, attitude, activity or comparison file came.</summary>

@@ -1,4 +1,5 @@
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Activities;
 using Phasekeeper.Web.Features.Account;
 using Phasekeeper.Web.Features.Channels;
 using Phasekeeper.Web.Features.Coefficients;
@@ -41,6 +42,7 @@ public static class ApiRoutes
         view.MapFringes();
         view.MapTrackers();
         view.MapFlags();
+        view.MapActivities();
         view.MapCoefficients();
         view.MapQuarantine();
         view.MapWinds();

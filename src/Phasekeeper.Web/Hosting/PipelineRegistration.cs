@@ -2,6 +2,7 @@ using System.Data.Common;
 using Microsoft.Extensions.Options;
 using Phasekeeper.Core.Input;
 using Phasekeeper.Demo.Scenario;
+using Phasekeeper.Pipeline.Activities;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Coefficients;
@@ -39,6 +40,8 @@ public static class PipelineRegistration
         });
         services.AddSingleton<FlagSteps>();
         services.AddSingleton<FlagTalk>();
+        services.AddSingleton<Features.Activities.ActivityImport>();
+        services.AddSingleton(s => new ActivityDesk(s.GetRequiredService<Stores>(), s.GetRequiredService<MissionFolder>().Profile, s.GetRequiredService<ChangeFeed>(), s.GetRequiredService<TimeProvider>()));
         services.AddSingleton<FlagTeams>();
         services.AddSingleton<FlagGroups>();
         services.AddSingleton<PipelineEngine>();

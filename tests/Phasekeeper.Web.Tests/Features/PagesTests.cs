@@ -22,6 +22,8 @@ public sealed class PagesTests(MissionHost host)
 
     [Theory]
     [InlineData("/flags", "Narrow the list")]
+    [InlineData("/activities", "Take in a calendar")]
+    [InlineData("/activities?id=none", "None is opened")]
     [InlineData("/flags/none", "There is no such flag")]
     [InlineData("/data", "Log of what came in")]
     [InlineData("/data?tab=quarantine", "Nothing is waiting")]

@@ -20,6 +20,9 @@ public static class RecordWords
         [RecordKinds.FlagLink] = "flags linked",
         [RecordKinds.FlagUnlink] = "link of flags removed",
         [RecordKinds.FlagAttach] = "plot attached to flag",
+        [RecordKinds.ActivityAdd] = "activity entered",
+        [RecordKinds.ActivityChange] = "activity changed",
+        [RecordKinds.ActivityCancel] = "activity cancelled",
         [RecordKinds.PacketsReceive] = "packets received",
         [RecordKinds.FileReceive] = "file received",
         [RecordKinds.QuarantineRetry] = "quarantined piece tried again",
@@ -67,6 +70,7 @@ public static class RecordWords
         return entry.What switch
         {
             _ when entry.What.StartsWith("flag.", StringComparison.Ordinal) => $"/flags/{Uri.EscapeDataString(entry.Subject)}",
+            _ when entry.What.StartsWith("activity.", StringComparison.Ordinal) => $"/activities?id={Uri.EscapeDataString(entry.Subject)}",
             RecordKinds.PacketsReceive => "/data",
             RecordKinds.FileReceive => "/data?tab=files",
             RecordKinds.QuarantineRetry or RecordKinds.QuarantineDiscard => "/data?tab=quarantine",

@@ -37,7 +37,10 @@ public sealed class TodayQueries(Stores stores)
         var waiting = stores.Work.Peek(WorkKinds.Assess, LargestNumberOfWaiting).Where(item => item.Priority > WorkKinds.AfterWinds).Select(item => (int)item.Key).ToHashSet();
         var orbits = rows.Select(row => Cell(row, waiting.Contains(row.Orbit), row.End > newest, trackers, flags)).ToList();
         return new TodayView(from, to, end is null || end >= newest, TodayAnswers.Of(orbits, flags), orbits,
-            Readings(mission, to, trackers), Needs(mission, orbits, flags), InHand(mission, flags), OldProducts.Of(stores, rows.Select(row => row.Orbit)));
+            Readings(mission, to, trackers), Needs(mission, orbits, flags), InHand(mission, flags), OldProducts.Of(stores, rows.Select(row => row.Orbit)))
+        {
+            Activities = [.. mission.Activities.Where(a => a.To > to && a.From < to.AddSeconds(Hours * 3600.0))],
+        };
     }
 
     private static TodayOrbit Cell(OrbitRow row, bool isDue, bool isRunning, IReadOnlyList<TrackerRow> trackers, List<FlagRow> flags)

@@ -1,3 +1,4 @@
+using Phasekeeper.Core.Activities;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Coefficients;
@@ -16,7 +17,11 @@ namespace Phasekeeper.Web.Features.Today;
 /// <param name="Old">Which orbits still have products of a former coefficient set; null when none has.</param>
 public sealed record TodayView(
     Instant From, Instant To, bool IsNow, IReadOnlyList<TodayAnswer> Answers, IReadOnlyList<TodayOrbit> Orbits,
-    IReadOnlyList<TodayReading> Readings, IReadOnlyList<TodayNeed> Needs, IReadOnlyList<TodayNeed> InHand, OldProducts? Old = null);
+    IReadOnlyList<TodayReading> Readings, IReadOnlyList<TodayNeed> Needs, IReadOnlyList<TodayNeed> InHand, OldProducts? Old = null)
+{
+    /// <summary>Planned activities that run at the end of the stretch, or come within a day of it, by start.</summary>
+    public IReadOnlyList<PlannedActivity> Activities { get; init; } = [];
+}
 
 /// <summary>One of the morning's questions with its answer.</summary>
 /// <param name="Question">The question.</param>

@@ -54,6 +54,10 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/coefficients/reprocessing/pause"] = async (h, _) => { await HoldAsync(h, false); return Decision("reprocessing/pause"); },
         ["POST /api/v1/coefficients/reprocessing/resume"] = async (h, _) => { await HoldAsync(h, true); return Decision("reprocessing/resume"); },
         ["POST /api/v1/coefficients/reprocessing/{decision}/retire"] = async (h, _) => Decision($"reprocessing/{await DoneAsync(h)}/retire"),
+        ["POST /api/v1/activities"] = (_, _) => Task.FromResult(Post("activities", Activity())),
+        ["PUT /api/v1/activities/{id}"] = async (h, _) => await EnteredAsync(h) is var (id, revision) ? new(HttpMethod.Put, ApiClient.Address($"activities/{id}")) { Content = new ByteArrayContent(Activity(revision)) } : null!,
+        ["POST /api/v1/activities/{id}/cancel"] = async (h, _) => await EnteredAsync(h) is var (id, revision) ? Post($"activities/{id}/cancel", Encoding.UTF8.GetBytes($$"""{"revision":"{{revision}}","reason":"moved"}""")) : null!,
+        ["POST /api/v1/activities/import"] = (_, _) => Task.FromResult(Post("activities/import?name=plan.ics", Encoding.ASCII.GetBytes($"BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//t//EN\r\nBEGIN:VEVENT\r\nUID:{Interlocked.Increment(ref counter)}\r\nDTSTAMP:20310101T000000Z\r\nDTSTART:20310510T120000Z\r\nSUMMARY:Yaw turn\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n"))),
         ["POST /api/v1/flags/{id}/{step}"] = async (h, _) => Flagged($"{await FlagAsync(h)}/take", """{"note":"seen"}"""),
         ["POST /api/v1/flags/steps"] = async (h, _) => Flagged("steps", $$"""{"step":"take","flags":[{"id":"{{await FlagAsync(h)}}"}]}"""),
         ["POST /api/v1/flags/{id}/comments"] = async (h, _) => Flagged($"{await FlagAsync(h)}/comments", """{"text":"seen"}"""),
@@ -139,7 +143,7 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     {
         "SELECT id || ' ' || state FROM quarantine ORDER BY id", "SELECT flag || ' ' || shown || revision FROM flagLife ORDER BY flag", "SELECT flag || ' ' || other FROM flagLink ORDER BY flag, other", "SELECT flag || ' ' || id FROM flagPlot ORDER BY id", "SELECT flag || ' ' || step FROM flagStep ORDER BY id",
         "SELECT id || ' ' || name FROM auxiliaryFile ORDER BY id", "SELECT id || ' ' || path FROM archiveSegment ORDER BY id", "SELECT id || ' ' || name FROM coefficientSet ORDER BY id",
-        "SELECT id || ' ' || decision FROM coefficientDecision ORDER BY id",
+        "SELECT id || ' ' || decision FROM coefficientDecision ORDER BY id", "SELECT id || ' ' || title || status FROM activityVersion ORDER BY id",
     }.SelectMany(sql => c.Query<string>(sql))));
 
     private static HttpRequestMessage Post(string call, byte[] body) => new(HttpMethod.Post, ApiClient.Address(call)) { Content = new ByteArrayContent(body) };
@@ -209,6 +213,16 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         using var answer = await client.SendAsync(request);
         Assert.True(answer.IsSuccessStatusCode);
         return (await client.GetFromJsonAsync<JsonElement>(ApiClient.Address("quarantine"))).GetProperty("items")[0].GetProperty("id").GetInt64();
+    }
+
+    private static byte[] Activity(string? revision = null) => Encoding.UTF8.GetBytes($$"""
+        {"kind":"yaw-turn","title":"Turn {{Interlocked.Increment(ref counter)}}","from":"2031-05-10T12:00:00Z","to":"2031-05-10T13:00:00Z","reason":"seen"{{(revision is null ? "" : $",\"revision\":\"{revision}\"")}}}
+        """);
+
+    private static async Task<(string Id, string Revision)> EnteredAsync(WebHost host)
+    {
+        var entered = await AskAsync(host, Roles.Operator, Post("activities", Activity()));
+        return (entered.GetProperty("id").GetString()!, entered.GetProperty("revision").GetString()!);
     }
 
     private static HttpRequestMessage Flagged(string call, string body) => Post("flags/" + call, Encoding.UTF8.GetBytes(body));
