@@ -85,9 +85,11 @@ public sealed partial class VouchPage(Stores stores)
             var one = usable.FirstOrDefault(s => s.Row.Id == set) ?? usable.OrderByDescending(s => s.Pairs).FirstOrDefault();
             var pairs = one is null ? new([], false, []) : queries.Pairs(one.Row.Id, wanted);
             var tables = ComparisonGroups.Ways.Select(by => ComparisonGroups.Of(pairs.Pairs, by)).ToArray();
-            return () => (sets, chosen, choice, groups, byAltitude, byLocalTime, cut) = (all, one, wanted, tables[0], tables[1], tables[2], pairs.Cut);
+            return () => (sets, chosen, choice, groups, byAltitude, byLocalTime, cut, heldOrbits) = (all, one, wanted, tables[0], tables[1], tables[2], pairs.Cut, pairs.HeldOrbits);
         };
     }
+
+    private IReadOnlyList<int> heldOrbits = [];
 
     private Action LoadZero()
     {
