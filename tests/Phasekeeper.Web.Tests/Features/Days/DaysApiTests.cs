@@ -18,9 +18,12 @@ namespace Phasekeeper.Web.Tests.Features.Days;
 /// <summary>Days, sign-offs, holds and notes over the API, on a mission of a quarter of an hour of winds whose day is over.</summary>
 public sealed class DaysApiTests(ShortMission host) : IClassFixture<ShortMission>, IAsyncLifetime
 {
-    private static readonly DateOnly Day = ShortMission.Start.UtcDate;
+    // The exposures begin at midnight, in the last orbit of the day before.
+    private static readonly DateOnly Day = ShortMission.Start.UtcDate.AddDays(-1);
 
-    private static string Date => Day.ToString("yyyy-MM-dd", System.Globalization.CultureInfo.InvariantCulture);
+    private static string Date => Word(Day);
+
+    private static string Word(DateOnly day) => day.ToString("yyyy-MM-dd", System.Globalization.CultureInfo.InvariantCulture);
 
     // A packet of the next day moves mission time behind the day's last orbit.
     public async Task InitializeAsync()
@@ -59,7 +62,7 @@ public sealed class DaysApiTests(ShortMission host) : IClassFixture<ShortMission
         Assert.Equal("unsigned", State(sheet));
         // A quarter of an hour is no day.
         Assert.Equal("held", sheet.GetProperty("day").GetProperty("proposed").GetString());
-        Assert.Contains("completeness", sheet.GetProperty("reasons").EnumerateArray().Select(r => r.GetProperty("code").GetString()));
+        Assert.Contains(sheet.GetProperty("reasons").EnumerateArray(), r => r.GetProperty("asks").GetString() == "held");
         var orbit = sheet.GetProperty("orbits").EnumerateArray().Last().GetProperty("orbit").GetInt32();
         var before = (await host.Api.Json("winds/los")).Select(w => w.GetProperty("windMs").GetRawText()).ToArray();
         Assert.All(await host.Api.Json("winds/vector"), w => Assert.False(w.GetProperty("held").GetBoolean()));
@@ -107,7 +110,7 @@ public sealed class DaysApiTests(ShortMission host) : IClassFixture<ShortMission
         var (columns, rows) = await host.Api.Csv("winds/vector");
         Assert.Equal("held", columns[^1]);
         Assert.All(rows, r => Assert.Equal(ofDay.Contains(int.Parse(r[Array.IndexOf(columns, "orbit")], System.Globalization.CultureInfo.InvariantCulture)) ? "true" : "false", r[^1]));
-        var file = Encoding.Latin1.GetString(await host.Api.Client.GetByteArrayAsync(ApiClient.Address($"winds/{Date}.nc")));
+        var file = Encoding.Latin1.GetString(await host.Api.Client.GetByteArrayAsync(ApiClient.Address($"winds/{Word(ShortMission.Start.UtcDate)}.nc")));
         Assert.Contains($"orbits that begin on {Date}: signed off as held at", file, StringComparison.Ordinal);
         Assert.Contains("held_with_its_day", file, StringComparison.Ordinal);
         foreach (var page in new[] { "/winds?date=" + Date, "/day/" + Date, $"/orbit/{ofDay.Max()}" })
