@@ -32,6 +32,8 @@ public static class ChangeKind
     public const string Evidence = "evidence";
     /// <summary>The record of decisions, or what its verification found; no key.</summary>
     public const string Record = "record";
+    /// <summary>A sign-off, a hold or a hand-over note; no key.</summary>
+    public const string SignOff = "sign-off";
 }
 
 /// <summary>

@@ -67,4 +67,14 @@ public static class RecordKinds
     public const string ReprocessingRetire = "reprocessing.retire";
     /// <summary>Another version of the program, or of the winds' algorithm, works on the data.</summary>
     public const string VersionChange = "version.change";
+    /// <summary>A day's verdict was confirmed or overruled.</summary>
+    public const string DaySignOff = "day.sign-off";
+    /// <summary>An orbit's winds were held.</summary>
+    public const string OrbitHold = "orbit.hold";
+    /// <summary>A held orbit was let go.</summary>
+    public const string OrbitRelease = "orbit.release";
+    /// <summary>A note was left for the next shift.</summary>
+    public const string HandOverWrite = "hand-over.write";
+    /// <summary>A note from shift to shift was read.</summary>
+    public const string HandOverRead = "hand-over.read";
 }

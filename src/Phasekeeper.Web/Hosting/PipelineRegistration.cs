@@ -12,6 +12,7 @@ using Phasekeeper.Pipeline.Coefficients.Fits;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Pipeline.SignOff;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Flags;
@@ -45,6 +46,8 @@ public static class PipelineRegistration
         services.AddSingleton<FlagTeams>();
         services.AddSingleton<FlagGroups>();
         services.AddSingleton<PipelineEngine>();
+        services.AddSingleton<SignOffDesk>();
+        services.AddHostedService<WindFigureFiller>();
         services.AddSingleton<CoefficientDesk>();
         services.AddSingleton<ReprocessingControl>();
         services.AddSingleton<EvidenceBoard>();

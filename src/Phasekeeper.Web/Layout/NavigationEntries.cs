@@ -14,6 +14,7 @@ public static class NavigationEntries
     public static readonly IReadOnlyList<NavigationEntry> All =
     [
         new("Today", "/", "M12 3v2M12 19v2M3 12h2M19 12h2M5.6 5.6l1.4 1.4M17 17l1.4 1.4M5.6 18.4 7 17M17 7l1.4-1.4M12 8a4 4 0 1 0 0 8 4 4 0 0 0 0-8z"),
+        new("Sign-off", "/day", "M5 3h14v18H5zM8.5 8h7M8.5 11.5h4M8.5 16l2 2 4.5-4.5"),
         new("Orbit", "/orbit", "M12 8.5a3.5 3.5 0 1 0 0 7 3.5 3.5 0 0 0 0-7zM20.5 5.5c1.6 2.2-.9 7-5.6 10.7-4.7 3.7-9.8 4.9-11.4 2.7-1.2-1.7 0-4.9 2.7-8M20 4.5h.02"),
         new("Winds", "/winds", "M3 9h10.5a2.5 2.5 0 1 0-2.4-3.2M3 13h15a2.5 2.5 0 1 1-2.4 3.2M3 17h7.5a2 2 0 1 1-1.9 2.6"),
         new("Drift", "/drift", "M3 4v16h18M6 15c2.5 0 3-5 5.5-5s3 3 5 1.5S20 6 21 5.5"),

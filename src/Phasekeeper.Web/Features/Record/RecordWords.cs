@@ -51,6 +51,11 @@ public static class RecordWords
         [PeopleRecordKinds.TokenRevoke] = "token revoked",
         [RecordKinds.CoefficientsEvidence] = "evidence asked for again",
         [RecordKinds.VersionChange] = "version changed",
+        [RecordKinds.DaySignOff] = "day signed off",
+        [RecordKinds.OrbitHold] = "orbit held",
+        [RecordKinds.OrbitRelease] = "orbit let go",
+        [RecordKinds.HandOverWrite] = "hand-over note written",
+        [RecordKinds.HandOverRead] = "hand-over note read",
     };
 
     /// <summary>Words for a kind; a kind without words is shown as it is.</summary>
@@ -75,6 +80,9 @@ public static class RecordWords
             RecordKinds.FileReceive => "/data?tab=files",
             RecordKinds.QuarantineRetry or RecordKinds.QuarantineDiscard => "/data?tab=quarantine",
             RecordKinds.ComparisonForget => "/vouch",
+            RecordKinds.DaySignOff => $"/day/{entry.Subject}",
+            RecordKinds.OrbitHold or RecordKinds.OrbitRelease => $"/orbit/{entry.Subject}",
+            RecordKinds.HandOverWrite or RecordKinds.HandOverRead => "/day#hand-over-title",
             RecordKinds.CoefficientsPropose or RecordKinds.CoefficientsEvidence or RecordKinds.CoefficientsApprove or RecordKinds.CoefficientsDecline or RecordKinds.CoefficientsReinstate or RecordKinds.CoefficientsWithdraw => SetOf(entry) is { } set ? $"/coefficients/proposals/{set}" : "/coefficients",
             RecordKinds.ReprocessingPause or RecordKinds.ReprocessingResume or RecordKinds.ReprocessingRetire => "/coefficients#reprocessing-title",
             _ => null,

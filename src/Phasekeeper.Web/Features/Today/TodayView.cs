@@ -1,5 +1,6 @@
 using Phasekeeper.Core.Activities;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.SignOff;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Coefficients;
 
@@ -21,6 +22,12 @@ public sealed record TodayView(
 {
     /// <summary>Planned activities that run at the end of the stretch, or come within a day of it, by start.</summary>
     public IReadOnlyList<PlannedActivity> Activities { get; init; } = [];
+    /// <summary>The newest day that waits for its sign-off; null when none does.</summary>
+    public DayOutline? Unsigned { get; init; }
+    /// <summary>The newest day that is signed off, and what changed since; null when none is.</summary>
+    public DaySheet? Signed { get; init; }
+    /// <summary>Orbits of the stretch whose winds people hold.</summary>
+    public IReadOnlyDictionary<int, HoldKind> HeldOrbits { get; init; } = new Dictionary<int, HoldKind>();
 }
 
 /// <summary>One of the morning's questions with its answer.</summary>

@@ -55,6 +55,11 @@ public sealed class RouteMatrixTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/coefficients/reprocessing/pause"] = Roles.CalibrationLead,
         ["POST /api/v1/coefficients/reprocessing/resume"] = Roles.CalibrationLead,
         ["POST /api/v1/coefficients/reprocessing/{decision}/retire"] = Roles.CalibrationLead,
+        ["POST /api/v1/days/{date}/sign-off"] = Roles.Operator,
+        ["POST /api/v1/orbits/{orbit}/hold"] = Roles.Operator,
+        ["POST /api/v1/orbits/{orbit}/release"] = Roles.Operator,
+        ["POST /api/v1/hand-over/"] = Roles.Operator,
+        ["POST /api/v1/hand-over/{id}/read"] = Roles.Operator,
         ["POST /sign-out"] = Policies.SignedIn,
         ["POST /demo/role"] = Policies.SignedIn,
     };
