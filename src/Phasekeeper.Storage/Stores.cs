@@ -37,6 +37,10 @@ public sealed class Stores : IDisposable
         Record = new RecordStore(database);
         People = new PeopleStore(database);
         Tokens = new TokenStore(database);
+        SignOffs = new SignOffStore(database);
+        Holds = new HoldStore(database);
+        HandOvers = new HandOverStore(database);
+        WindFigures = new WindFigureStore(database);
     }
 
     /// <summary>Opens or creates a data folder.</summary>
@@ -76,6 +80,14 @@ public sealed class Stores : IDisposable
     public ChartStore Charts { get; }
     /// <summary>Flags.</summary>
     public FlagStore Flags { get; }
+    /// <summary>Sign-offs of days.</summary>
+    public SignOffStore SignOffs { get; }
+    /// <summary>Which orbits' winds are held.</summary>
+    public HoldStore Holds { get; }
+    /// <summary>Notes from shift to shift.</summary>
+    public HandOverStore HandOvers { get; }
+    /// <summary>Winds of orbits in figures.</summary>
+    public WindFigureStore WindFigures { get; }
     /// <summary>What people did with flags, and the steps.</summary>
     public FlagLifeStore FlagLives { get; }
     /// <summary>Mentions, links and plots of flags.</summary>

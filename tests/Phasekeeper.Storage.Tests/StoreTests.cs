@@ -226,18 +226,15 @@ public sealed class StoreTests
     }
 
     [Fact]
-    public async Task Activities_coverage_and_stream_events_are_replaced_as_a_whole()
+    public async Task Coverage_and_stream_events_are_replaced_as_a_whole()
     {
         using var temp = new TempStores();
         await temp.Write(t =>
         {
-            ActivityStore.ReplaceAll(t, [Activity("x"), Activity("y")]);
-            ActivityStore.ReplaceAll(t, [Activity("z")]);
             var hour = Hour.Of(Now);
             StreamStore.ReplaceHour(t, hour, [Coverage(hour, 100), Coverage(hour, 101)], [Gap(hour, 3), Gap(hour, 4)]);
             StreamStore.ReplaceHour(t, hour, [Coverage(hour, 102)], [Gap(hour, 5)]);
         });
-        Assert.Equal("z", Assert.Single(temp.Stores.Activities.List(Now, Now.AddSeconds(1))).Uid);
         Assert.Equal(102, Assert.Single(temp.Stores.Streams.Coverage(Now, Now.AddSeconds(1))).Apid);
         Assert.Equal(5, Assert.Single(temp.Stores.Streams.Events(Now, Now.AddSeconds(1), StreamStore.Gap)).Amount);
     }
@@ -273,8 +270,6 @@ public sealed class StoreTests
         Raised = Now,
         Changed = Now,
     };
-
-    private static ActivityRow Activity(string uid) => new() { Uid = uid, Kind = "manoeuvre", Title = "Burn", From = Now.AddSeconds(-5), To = Now.AddSeconds(5) };
 
     private static CoverageRow Coverage(long hour, int apid) => new() { Hour = hour, Apid = apid, Count = 7, FirstTime = Now.AddSeconds(-1), LastTime = Now.AddSeconds(1), FirstSequence = 3, LastSequence = 9 };
 

@@ -1,28 +1,38 @@
 using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Flags.Grouping;
 
 namespace Phasekeeper.Core.Activities;
 
-/// <summary>Marks flags with the planned activities that explain them. A mark never hides a flag, lowers its severity or changes its state.</summary>
+/// <summary>Marks flags with the planned activities around them. A mark never hides a flag, lowers its severity or changes its state.</summary>
 public static class ActivityMatcher
 {
     /// <summary>
-    /// The flag with its explanations, ordered by the activities' start. An activity explains a flag of a kind it is expected to cause that
-    /// begins within it or its settling time; <see cref="Explanation.Whole"/> tells whether the flag also ends there.
+    /// Flags of whole orbits begin at the node before what they are about and end at the node after: so much may a flag lie over an activity's times, s
+    /// (chosen: one orbit of 96 min, never more).
     /// </summary>
-    public static Flag Explain(Flag flag, IReadOnlyList<PlannedActivity> activities)
+    public const double OrbitGraceS = 5760;
+
+    /// <summary>
+    /// The flag with its marks, ordered by the activities' start. An activity explains a flag of a topic that it is expected to cause and that
+    /// begins within it or its settling time; <see cref="Explanation.Whole"/> tells whether the flag also ends there. A flag of another topic that begins while it runs
+    /// is only said to lie <see cref="Flag.During"/> it. A flag about an activity (an overrun) lies during that one.
+    /// </summary>
+    public static Flag Explain(Flag flag, FlagTopic topic, IReadOnlyList<PlannedActivity> activities)
     {
-        var found = new List<Explanation>();
+        ArgumentNullException.ThrowIfNull(flag);
+        var (explained, during) = (new List<Explanation>(), new List<Explanation>());
         foreach (var activity in activities.OrderBy(a => a.From).ThenBy(a => a.Id, StringComparer.Ordinal))
         {
-            var effects = ActivityEffects.Of(activity.Kind);
-            var start = activity.From.AddSeconds(-effects.LeadS);
-            var end = activity.To.AddSeconds(effects.SettlingS);
-            if (!effects.Explains(flag) || flag.From >= end || flag.To <= start) continue;
-            // Flags of whole orbits begin at the node before the activity: one orbit of grace, never more.
-            var wholeOrbitStart = start.AddSeconds(-5760);
-            if (flag.From < wholeOrbitStart) continue;
-            found.Add(new(activity.Id, activity.Summary, flag.To <= end.AddSeconds(5760)));
+            if (topic == FlagTopic.Activity)
+            {
+                if (activity.Id == flag.Thing.Subject) during.Add(new(activity.Id, activity.Summary, false));
+                continue;
+            }
+            var expected = activity.ExpectedTopics.Contains(topic);
+            var (start, end) = (activity.EffectsFrom, expected ? activity.EffectsTo : activity.To);
+            if (flag.From >= end || flag.To <= start || flag.From < start.AddSeconds(-OrbitGraceS)) continue;
+            (expected ? explained : during).Add(new(activity.Id, activity.Summary, flag.To <= end.AddSeconds(OrbitGraceS)));
         }
-        return flag with { ExplainedBy = found };
+        return flag with { ExplainedBy = explained, During = during.Count == 0 ? [] : during };
     }
 }

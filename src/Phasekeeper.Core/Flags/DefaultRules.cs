@@ -38,6 +38,7 @@ public static class DefaultRules
         Declare("data-conflict"),
         Declare("coverage-missing"),
         Declare("stale-coefficients"),
+        Declare("activity-overrun"),
     ]);
 
     /// <summary>Expected false flags of every enabled rule of a set, in its order.</summary>

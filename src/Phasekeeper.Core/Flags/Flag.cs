@@ -47,6 +47,8 @@ public sealed record Flag
     public string? ContinuedBy { get; init; }
     /// <summary>Planned activities that explain it; it stays visible all the same.</summary>
     public IReadOnlyList<Activities.Explanation> ExplainedBy { get; init; } = [];
+    /// <summary>Planned activities during which it begins, but which are not expected to cause it.</summary>
+    public IReadOnlyList<Activities.Explanation> During { get; init; } = [];
 
     /// <summary>True unless withdrawn.</summary>
     public bool Stands => State != FlagState.Withdrawn;
@@ -74,5 +76,5 @@ public sealed record Flag
 
     /// <summary>True when nothing that is shown or stored differs.</summary>
     public bool SameAs(Flag other) =>
-        this with { ExplainedBy = [] } == other with { ExplainedBy = [] } && ExplainedBy.SequenceEqual(other.ExplainedBy);
+        this with { ExplainedBy = [], During = [] } == other with { ExplainedBy = [], During = [] } && ExplainedBy.SequenceEqual(other.ExplainedBy) && During.SequenceEqual(other.During);
 }

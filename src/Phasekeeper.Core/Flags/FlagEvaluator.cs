@@ -10,10 +10,23 @@ namespace Phasekeeper.Core.Flags;
 /// </summary>
 public static class FlagEvaluator
 {
-    /// <summary>Runs all enabled rules over changed orbits; changes in the order of the rules.</summary>
+    /// <summary>Runs all enabled rules that look at data over changed orbits; changes in the order of the rules. Those that look at other rules' flags run after it, see <see cref="EvaluateAfter"/>.</summary>
     public static IReadOnlyList<FlagChange> Evaluate(RuleSet rules, int firstChanged, int lastChanged, IRuleInputSource source,
-        IReadOnlyList<PlannedActivity> activities) =>
-        [.. rules.Enabled.SelectMany(rule => Evaluate(rule, firstChanged, lastChanged, source, activities))];
+        IReadOnlyList<PlannedActivity> activities)
+    {
+        ArgumentNullException.ThrowIfNull(rules);
+        return [.. rules.Enabled.Where(rule => !LooksAtFlags(rule)).SelectMany(rule => Evaluate(rule, firstChanged, lastChanged, source, activities))];
+    }
+
+    /// <summary>Runs the rules that look at other rules' flags, over changed orbits and those of changed flags. The source must give flags as they are after all changes of <see cref="Evaluate(RuleSet, int, int, IRuleInputSource, IReadOnlyList{PlannedActivity})"/>.</summary>
+    public static IReadOnlyList<FlagChange> EvaluateAfter(RuleSet rules, int firstChanged, int lastChanged, IRuleInputSource source,
+        IReadOnlyList<PlannedActivity> activities)
+    {
+        ArgumentNullException.ThrowIfNull(rules);
+        return [.. rules.Enabled.Where(LooksAtFlags).SelectMany(rule => Evaluate(rule, firstChanged, lastChanged, source, activities))];
+    }
+
+    private static bool LooksAtFlags(RuleDeclaration rule) => RuleCatalog.Of(rule.Kind).Needs.HasFlag(RuleNeeds.Overruns);
 
     /// <summary>Runs one rule over changed orbits.</summary>
     public static IReadOnlyList<FlagChange> Evaluate(RuleDeclaration rule, int firstChanged, int lastChanged, IRuleInputSource source,
@@ -46,7 +59,7 @@ public static class FlagEvaluator
             flags = [.. source.Flags(rule.Id, window.First - Join(rule), window.Last + Join(rule)).Where(f => f.Thing == thing)];
         }
         // Withdrawn flags outside the stretch but within join distance may be found too: they only serve to be raised again.
-        return FlagReconciler.Reconcile(flags, conditions, activities);
+        return FlagReconciler.Reconcile(flags, conditions, activities, source.TopicOf);
     }
 
     private static int Join(RuleDeclaration rule) => rule.Whole(RuleKind.QuietOrbits.Name) + 1;

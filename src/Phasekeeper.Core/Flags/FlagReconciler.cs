@@ -1,4 +1,5 @@
 using Phasekeeper.Core.Activities;
+using Phasekeeper.Core.Flags.Grouping;
 
 namespace Phasekeeper.Core.Flags;
 
@@ -13,9 +14,10 @@ public static class FlagReconciler
     /// <param name="existing">All flags of the thing (withdrawn ones included) that touch the re-evaluated stretch.</param>
     /// <param name="conditions">Joined conditions of the same thing over that stretch; each lies wholly within it.</param>
     /// <param name="activities">Planned activities around the stretch.</param>
+    /// <param name="topicOf">Topic of a flag, for what activities are expected to cause; null = told by its rule alone.</param>
     /// <param name="withdrawReason">Why flags without a condition are withdrawn.</param>
     public static IReadOnlyList<FlagChange> Reconcile(IReadOnlyCollection<Flag> existing, IReadOnlyCollection<Condition> conditions,
-        IReadOnlyList<PlannedActivity> activities, string withdrawReason = "With the data that are now there, the rule no longer finds the condition.")
+        IReadOnlyList<PlannedActivity> activities, Func<Flag, FlagTopic>? topicOf = null, string withdrawReason = "With the data that are now there, the rule no longer finds the condition.")
     {
         var byId = existing.ToDictionary(f => f.Id, StringComparer.Ordinal);
         var standing = existing.Where(f => f.Stands).OrderBy(f => f.FirstOrbit).ThenBy(f => f.Id, StringComparer.Ordinal).ToList();
@@ -26,7 +28,7 @@ public static class FlagReconciler
             var fresh = Flag.Of(condition);
             kept.Add(fresh.Id);
             var before = byId.GetValueOrDefault(fresh.Id);
-            var after = ActivityMatcher.Explain(fresh, activities);
+            var after = ActivityMatcher.Explain(fresh, topicOf?.Invoke(fresh) ?? FlagTopics.Of(fresh.RuleKind, fresh.Thing.Subject, _ => null), activities);
             if (before is null)
             {
                 string[] takesOver = [.. standing.Where(f => Overlaps(f, fresh)).Select(f => f.Id)];

@@ -30,6 +30,7 @@ public static class RuleCatalog
         new DataConflictKind(),
         new CoverageMissingKind(),
         new StaleCoefficientsKind(),
+        new ActivityOverrunKind(),
     ];
 
     private static readonly Dictionary<string, RuleKind> ById = All.ToDictionary(k => k.Id, StringComparer.Ordinal);

@@ -44,6 +44,8 @@ public sealed record MissionProfile
     public string? RulesFile { get; init; }
     /// <summary>iCalendar file of planned activities; null = none.</summary>
     public string? ActivitiesFile { get; init; }
+    /// <summary>Kinds of planned activities: the usual ones, with what the profile changes or adds.</summary>
+    public Activities.ActivityKinds ActivityKinds { get; init; } = Activities.ActivityKinds.Default;
     /// <summary>Causes that the explanation of a flag chooses from, in the order in which they are offered.</summary>
     public IReadOnlyList<string> FlagCauses { get; init; } = Flags.Life.FlagCauses.Default;
 

@@ -49,6 +49,7 @@ public static class MissionProfileReader
         var rules = root.FileName("rules", required: false);
         var activities = root.FileName("activities", required: false);
         var causes = ReadCauses(root);
+        var kinds = ActivityKindsReader.Read(root);
         root.End();
 
         if (errors.Count > before) return null;
@@ -74,6 +75,7 @@ public static class MissionProfileReader
             RulesFile = rules,
             ActivitiesFile = activities,
             FlagCauses = causes,
+            ActivityKinds = kinds,
         };
     }
 

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Ical.Net.DataTypes;
+using Phasekeeper.Core.Activities;
 
 namespace Phasekeeper.Pipeline.Activities;
 
@@ -103,6 +104,19 @@ internal sealed class ActivityFileCheck
             case "DURATION":
                 e.HasDuration = true;
                 if (!IsDuration(value)) Add(line, $"found DURATION '{Short(value)}'; expected for example PT2H30M or P3D");
+                break;
+            case "SEQUENCE":
+                if (!int.TryParse(value.Trim(), NumberStyles.None, CultureInfo.InvariantCulture, out _)) Add(line, $"found SEQUENCE '{Short(value)}'; expected a whole number from 0 up");
+                break;
+            case "LAST-MODIFIED":
+                Time(name, parameters, value, line);
+                break;
+            case "STATUS":
+                if (value.Trim().ToUpperInvariant() is not ("TENTATIVE" or "CONFIRMED" or "CANCELLED")) Add(line, $"found STATUS '{Short(value)}'; expected TENTATIVE, CONFIRMED or CANCELLED");
+                break;
+            case ActivityFile.ExpectsProperty:
+                foreach (var word in value.Split(',', StringSplitOptions.RemoveEmptyEntries))
+                    if (ActivityTopics.Find(word) is null) Add(line, $"found the topic '{Short(word)}'; expected {ActivityTopics.Words}");
                 break;
             case "RRULE":
                 if (!value.Contains("FREQ=", StringComparison.OrdinalIgnoreCase)) Add(line, $"found RRULE '{Short(value)}'; expected FREQ= and, where it ends, COUNT= or UNTIL=");

@@ -32,13 +32,14 @@ public static class FlagGrouping
             From = row.From,
             FirstOrbit = flag.FirstOrbit,
             LastOrbit = flag.LastOrbit,
-            // What explains it whole before what explains a part of it.
-            Activity = flag.ExplainedBy.OrderBy(e => e.Whole ? 0 : 1).FirstOrDefault(),
+            // What explains it whole before what explains a part of it. An overrun goes with the activity that it is about.
+            Activity = flag.RuleKind == "activity-overrun" ? flag.During.FirstOrDefault() : flag.ExplainedBy.OrderBy(e => e.Whole ? 0 : 1).FirstOrDefault(),
         };
     }
 
     private static string? Only(IEnumerable<string?> places) => places.Distinct().ToArray() is [{ } one] ? one : null;
 
-    private static ChannelFacts? Facts(MissionState mission, string name) =>
+    /// <summary>What the telemetry definition tells of a channel; null when there is none of that name.</summary>
+    internal static ChannelFacts? Facts(MissionState mission, string name) =>
         mission.Plan.Find(name) is { } channel ? new(name, channel.Unit, channel.Description ?? "") : null;
 }

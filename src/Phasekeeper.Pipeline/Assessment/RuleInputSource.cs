@@ -1,4 +1,6 @@
+using Phasekeeper.Core.Activities;
 using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Flags.Grouping;
 using Phasekeeper.Core.Flags.Inputs;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
@@ -9,7 +11,7 @@ using Phasekeeper.Storage;
 namespace Phasekeeper.Pipeline.Assessment;
 
 /// <summary>Gives the flag rules what they ask for, from the stores: of the orbits that they ask for alone. One instance a run of the assessment.</summary>
-public sealed class RuleInputSource(Stores stores, MissionState mission, ChannelStatistics channelStatistics, FactsCache facts) : IRuleInputSource
+public sealed class RuleInputSource(Stores stores, MissionState mission, ChannelStatistics channelStatistics, FactsCache facts, IReadOnlyList<FlagChange>? pending = null) : IRuleInputSource
 {
     /// <inheritdoc/>
     public int FirstOrbit { get; } = stores.Orbits.First ?? 0;
@@ -46,8 +48,24 @@ public sealed class RuleInputSource(Stores stores, MissionState mission, Channel
             Events = needs.HasFlag(RuleNeeds.Events) ? [.. EventsOf(from, to)] : [],
             CoverageGaps = needs.HasFlag(RuleNeeds.Coverage) ? [.. Gaps(from, to)] : [],
             Steps = needs.HasFlag(RuleNeeds.Steps) ? [.. told.SelectMany(f => f.Facts.Steps.Select(Step))] : [],
+            Overruns = needs.HasFlag(RuleNeeds.Overruns) ? ActivityOverrun.Of(FlagsNow(request.FirstOrbit, request.LastOrbit), mission.Activities) : [],
             Spikes = needs.HasFlag(RuleNeeds.Spikes) ? [.. told.SelectMany(f => f.Facts.Spikes.Select(Spike))] : [],
         };
+    }
+
+    /// <inheritdoc/>
+    public FlagTopic TopicOf(Flag flag)
+    {
+        ArgumentNullException.ThrowIfNull(flag);
+        return FlagTopics.Of(flag.RuleKind, flag.Thing.Subject, name => FlagGrouping.Facts(mission, name));
+    }
+
+    // As they will be stored when this run of the assessment is: what other rules changed in it counts already.
+    private IEnumerable<Flag> FlagsNow(int firstOrbit, int lastOrbit)
+    {
+        var changed = (pending ?? []).GroupBy(c => c.After.Id, StringComparer.Ordinal).ToDictionary(g => g.Key, g => g.Last().After, StringComparer.Ordinal);
+        return stores.Flags.OfOrbits(firstOrbit, lastOrbit).Where(f => !changed.ContainsKey(f.Id)).Select(FlagJson.Read)
+            .Concat(changed.Values.Where(f => f.FirstOrbit <= lastOrbit && f.LastOrbit >= firstOrbit));
     }
 
     // Data that no file covers lie outside every orbit, so the calendar's orbits count here, not those with data: what lies behind an orbit up to the next

@@ -26,10 +26,14 @@ public static class ChangeKind
     public const string Auxiliary = "auxiliary";
     /// <summary>Coefficient sets; key = set id.</summary>
     public const string Coefficients = "coefficients";
+    /// <summary>Planned activities; key = the version that a person made.</summary>
+    public const string Activities = "activities";
     /// <summary>Progress of a proposal's evidence; key = set id. What is there when it ends comes as <see cref="Coefficients"/> too.</summary>
     public const string Evidence = "evidence";
     /// <summary>The record of decisions, or what its verification found; no key.</summary>
     public const string Record = "record";
+    /// <summary>A sign-off, a hold or a hand-over note; no key.</summary>
+    public const string SignOff = "sign-off";
 }
 
 /// <summary>

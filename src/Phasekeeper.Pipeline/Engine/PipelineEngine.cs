@@ -2,6 +2,7 @@ using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
 using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Activities;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Mission;
@@ -62,7 +63,7 @@ public sealed class PipelineEngine : BackgroundService
         loader = new MissionLoader(stores, folder, clock);
         units = new SetAside(stores, clock, log);
         decoder = new HourDecoder(folder.Plan, folder.Profile);
-        auxiliary = new AuxiliaryStage(stores, new AuxiliaryReader(stores, folder.Profile), clock);
+        auxiliary = new AuxiliaryStage(stores, new AuxiliaryReader(stores, folder.Profile), loader.Plans, clock);
         decode = new DecodeStage(stores, clock);
         retrieve = new RetrieveStage(stores, clock);
         orbit = new OrbitStage(stores, folder.Plan, clock);
@@ -97,6 +98,7 @@ public sealed class PipelineEngine : BackgroundService
         await stores.Archive.RecoverOnceAsync(Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime), cancel).ConfigureAwait(false);
         await loader.RegisterAsync(cancel).ConfigureAwait(false);
         Mission = loader.Load();
+        await TakeUpActivitiesAsync(cancel).ConfigureAwait(false);
         // Orbit files come first of all: without them nothing has an orbit number.
         await ReadFilesAsync(cancel).ConfigureAwait(false);
         // Once more: a kill may have come between a file and its orbits.
@@ -144,6 +146,8 @@ public sealed class PipelineEngine : BackgroundService
     public async Task<bool> StepAsync(CancellationToken cancel)
     {
         if (await TakeUpDecisionsAsync(cancel).ConfigureAwait(false)) return true;
+        // Before files: a calendar's marks follow from what the mission was until then.
+        if (await TakeUpActivitiesAsync(cancel).ConfigureAwait(false)) return true;
         if (await ReadFilesAsync(cancel).ConfigureAwait(false)) return true;
         if (await OrbitAsync(WorkKinds.Orbit, cancel).ConfigureAwait(false)) return true;
         if (await AssessAsync(Assessment.WhenMany, cancel).ConfigureAwait(false)) return true;
@@ -173,6 +177,25 @@ public sealed class PipelineEngine : BackgroundService
         }
         // What failed may do with other coefficients.
         if (items.Count > 0) stores.Work.TryAgain();
+        return items.Count > 0;
+    }
+
+    // What a version touches follows from the versions before it, so that a kill between writing and taking it up loses nothing.
+    private async Task<bool> TakeUpActivitiesAsync(CancellationToken cancel)
+    {
+        var items = stores.Work.Peek(WorkKinds.TakeUpActivity, MarksLookedAt);
+        foreach (var item in items.OrderBy(i => i.Key))
+        {
+            var marks = ActivityMarks.Of(loader.Plans.Before(item.Key).Active, loader.Plans.Before(item.Key + 1).Active, stores);
+            Mission = loader.WithActivities(Mission!);
+            var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
+            await stores.Database.WriteAsync(t =>
+            {
+                marks.Write(t, withWinds: Mission.Instrument is not null, now);
+                WorkQueue.Clear(t, item);
+            }, cancel).ConfigureAwait(false);
+            changes.Publish(ChangeKind.Activities, item.Key);
+        }
         return items.Count > 0;
     }
 

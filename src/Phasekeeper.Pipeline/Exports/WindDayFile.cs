@@ -11,7 +11,7 @@ namespace Phasekeeper.Pipeline.Exports;
 /// vector × line × row. Tangent points move with height, so latitude and longitude depend on the row as well: these are curtains, none of the sampling features of CF chapter 9, and none is claimed.
 /// <para>
 /// Times are seconds since 00:00 UTC of the file's own day. The standard calendar knows no leap seconds, and within one UTC day none is needed: elapsed seconds and clock
-/// readings agree to the last second, also on a day that ends with a leap second. The bytes depend on the stored winds alone: there is no time of making in them.
+/// readings agree to the last second, also on a day that ends with a leap second. The bytes depend on the stored winds and on what people signed off or hold alone: there is no time of making in them.
 /// </para>
 /// </summary>
 public static class WindDayFile
@@ -61,16 +61,24 @@ public static class WindDayFile
             ("platform", day.Profile.Spacecraft),
             ("instrument", instrument.Name),
             ("source", "Doppler asymmetric spatial heterodyne interferometer on orbit, airglow at the limb: fringe phases, lamp-anchored thermal model, optimal estimation of layer winds"),
-            ("history", $"Winds by Phasekeeper {string.Join(", ", versions)}; file written by Phasekeeper {SoftwareVersion.Current}. The time of writing is left out on purpose: equal winds give equal bytes."),
+            ("history", $"Winds by Phasekeeper {string.Join(", ", versions)}; file written by Phasekeeper {SoftwareVersion.Current}. The time of writing is left out on purpose: equal winds and decisions give equal bytes."),
             ("references", "C. D. Rodgers, Inverse Methods for Atmospheric Sounding (World Scientific, 2000), chapters 2, 3 and 5"),
             ("comment", "Eastward and northward winds are positive to the east and north; line-of-sight winds are positive away from the satellite. Heights are over the WGS 84 ellipsoid. "
                 + "The relativistic second-order Doppler term (0.096 m s-1) is not included. A constant yaw error that nothing reports cannot be told from a zero-wind offset. Advice for science, not for safety of life."),
             ("time_coverage_start", date + "T00:00:00Z"),
             ("time_coverage_end", day.Date.AddDays(1).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture) + "T00:00:00Z"),
+            ("sign_off", day.SignOff),
+            ("held_orbits", HeldText(day)),
             ("coefficient_sets", names.SetsText),
             ("orbit_files", names.OrbitFilesText),
             ("software_version", SoftwareVersion.Current),
             ("input_sha256", InputHash(day)));
+    }
+
+    private static string HeldText(WindDay day)
+    {
+        int[] held = [.. day.Winds.Select(w => w.Orbit).Concat(day.Vectors.Select(v => v.Orbit)).Distinct().Where(day.Held.ContainsKey).Order()];
+        return held.Length == 0 ? "none" : string.Join(", ", held.Select(o => o.ToString(CultureInfo.InvariantCulture)));
     }
 
     // One hash over the hashes of all inputs, in the order of the winds.
@@ -84,6 +92,13 @@ public static class WindDayFile
 
     /// <summary>Attributes from pairs; those without a text are left out.</summary>
     internal static NetCdfAttribute[] Attributes(params (string Name, string? Text)[] pairs) => [.. pairs.Where(p => p.Text is not null).Select(p => new NetCdfAttribute(p.Name, p.Text!))];
+
+    /// <summary>Attributes of a flag variable that says what people hold: bits of <see cref="HoldKind"/>.</summary>
+    internal static NetCdfAttribute[] HeldAttributes(string of, string? coordinates) =>
+    [
+        .. Attributes(("long_name", $"whether people hold {of}: not to be used; the numbers are as they were made"), ("standard_name", "status_flag"), ("flag_meanings", "not_held held_with_its_day held_by_itself held_with_its_day_and_by_itself"), ("coordinates", coordinates)),
+        new("flag_values", NetCdfValues.Of((sbyte)HoldKind.None, (sbyte)HoldKind.Day, (sbyte)HoldKind.Orbit, (sbyte)(HoldKind.Day | HoldKind.Orbit))),
+    ];
 
     /// <summary>Attributes of a time.</summary>
     internal static NetCdfAttribute[] TimeAttributes(DateOnly date, string longName) => Attributes(

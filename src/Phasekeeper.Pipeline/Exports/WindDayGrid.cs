@@ -1,5 +1,6 @@
 using Phasekeeper.Core.Winds;
 using Phasekeeper.Pipeline.Exports.NetCdf;
+using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Exports;
 
@@ -58,6 +59,10 @@ internal sealed class WindDayGrid(IReadOnlyList<string> dimensions, int cells, s
         yield return Mask(prefix + "_bad_reasons", $"why {of} is bad", bad);
         yield return Mask(prefix + "_notes", $"what else to know of {of}, which leaves it good", notes);
     }
+
+    /// <summary>Whether people hold the winds of each cell; filled where nothing was measured.</summary>
+    public NetCdfVariable Held(string name, string of, Func<int, HoldKind?> at) => new(name, dimensions, NetCdfValues.Of([.. Enumerable.Range(0, cells).Select(i => at(i) is { } kind ? (sbyte)kind : ByteFill)]),
+        [.. WindDayFile.HeldAttributes(of, coordinates), new("_FillValue", NetCdfValues.Of(ByteFill))]);
 
     private NetCdfVariable Mask(string name, string longName, int[] values) => new(name, dimensions, NetCdfValues.Of(values),
     [

@@ -9,7 +9,7 @@ internal sealed class WindDayLos
 {
     private static readonly string[] Dimensions = ["time", "view", "line", "row"], Place = ["time", "view", "row"];
     private const string Coordinates = "latitude longitude altitude view_id line_id";
-    private const string Ancillary = "los_wind_error los_wind_quality los_wind_quality_doubtful_reasons los_wind_quality_bad_reasons los_wind_quality_notes vertical_resolution";
+    private const string Ancillary = "los_wind_error los_wind_quality los_wind_quality_doubtful_reasons los_wind_quality_bad_reasons los_wind_quality_notes vertical_resolution held";
 
     private readonly WindDay day;
     private readonly WindDayNames names;
@@ -45,6 +45,7 @@ internal sealed class WindDayLos
         yield return new("orbit", ["time"], NetCdfValues.Of([.. exposures.Select(w => w.Orbit)]), WindDayFile.Attributes(("long_name", "orbit number"), ("units", "1")));
         yield return new("coefficient_set", ["time"], NetCdfValues.Of([.. exposures.Select(w => checked((int)(w.CoefficientSet ?? 0)))]),
             [.. WindDayFile.Attributes(("long_name", "coefficient set, by its number in this installation (0: none)")), .. names.SetAttributes()]);
+        yield return new("held", ["time"], NetCdfValues.Of([.. exposures.Select(w => (sbyte)day.Held.GetValueOrDefault(w.Orbit))]), WindDayFile.HeldAttributes("the winds of the exposure's orbit", null));
         yield return PlaceOf("latitude", r => r.LatitudeRad * (180 / Math.PI), ("standard_name", "latitude"), ("long_name", "geodetic latitude of the tangent point"), ("units", "degrees_north"));
         yield return PlaceOf("longitude", r => r.LongitudeRad * (180 / Math.PI), ("standard_name", "longitude"), ("long_name", "longitude of the tangent point"), ("units", "degrees_east"));
         yield return PlaceOf("altitude", r => r.AltitudeKm, ("standard_name", "height_above_reference_ellipsoid"), ("long_name", "height of the tangent point over WGS 84"), ("units", "km"), ("positive", "up"));
@@ -58,7 +59,7 @@ internal sealed class WindDayLos
         yield return grid.Variable("vertical_resolution", Of(r => r.VerticalResolutionKm), ("long_name", "height that one degree of freedom of the profile spans"), ("units", "km"));
         yield return grid.Variable("averaging_kernel_diagonal", Of(r => r.KernelDiagonal), ("long_name", "share of the value that comes from the measurement at its height"), ("units", "1"));
         yield return grid.Variable("apparent_wind", Of(r => r.ApparentMs), ("long_name", "wind along the look before inversion, all corrections made"), ("units", "m s-1"),
-            ("grid_mapping", "crs"), ("ancillary_variables", "apparent_wind_error los_wind_quality"));
+            ("grid_mapping", "crs"), ("ancillary_variables", "apparent_wind_error los_wind_quality held"));
         yield return grid.Variable("apparent_wind_error", Of(r => r.ApparentSigmaMs), ("long_name", "1 sigma of apparent_wind"), ("units", "m s-1"));
         foreach (var (name, text, value) in Budget)
             yield return grid.Variable("los_wind_error_" + name, Of(r => value(r.Budget)), ("long_name", $"part of los_wind_error from {text}; the squares of the parts add up"), ("units", "m s-1"));

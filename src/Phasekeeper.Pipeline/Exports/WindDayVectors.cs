@@ -47,7 +47,7 @@ internal sealed class WindDayVectors
         yield return PlaceOf("vector_longitude", v => v.LongitudeRad * (180 / Math.PI), ("standard_name", "longitude"), ("long_name", "longitude"), ("units", "degrees_east"));
         yield return PlaceOf("vector_altitude", v => v.AltitudeKm, ("standard_name", "height_above_reference_ellipsoid"), ("long_name", "height over WGS 84"), ("units", "km"), ("positive", "up"));
         var grid = new WindDayGrid(Dimensions, cells.Length, Coordinates);
-        const string quality = "vector_quality vector_quality_doubtful_reasons vector_quality_bad_reasons vector_quality_notes";
+        const string quality = "vector_quality vector_quality_doubtful_reasons vector_quality_bad_reasons vector_quality_notes vector_held";
         yield return grid.Variable("eastward_wind", Of(v => v.EastwardMs), ("standard_name", "eastward_wind"), ("long_name", "eastward wind"), ("units", "m s-1"), ("grid_mapping", "crs"),
             ("ancillary_variables", $"eastward_wind_error wind_covariance seconds_between_looks {quality}"));
         yield return grid.Variable("northward_wind", Of(v => v.NorthwardMs), ("standard_name", "northward_wind"), ("long_name", "northward wind"), ("units", "m s-1"), ("grid_mapping", "crs"),
@@ -58,6 +58,7 @@ internal sealed class WindDayVectors
             ("units", "m2 s-2"));
         yield return grid.Variable("seconds_between_looks", Of(v => v.SecondsBetweenLooks), ("long_name", "time between the two looks"), ("units", "s"));
         foreach (var variable in grid.Quality("vector_quality", "the wind vector", i => cells[i] is { } v ? (v.Quality, v.Reasons) : null)) yield return variable;
+        yield return grid.Held("vector_held", "the winds of the vector's orbit", i => parts[i] is { } part ? day.Held.GetValueOrDefault(part.Orbit) : null);
     }
 
     private double[] Of(Func<WindVector, double> value) => [.. cells.Select(v => v is null ? double.NaN : value(v))];

@@ -1,6 +1,6 @@
+using System.Collections.Concurrent;
 using System.Text;
 using System.Text.RegularExpressions;
-using Phasekeeper.Core.Activities;
 using Phasekeeper.Core.Comparison;
 using Phasekeeper.Core.Limb;
 using Phasekeeper.Core.Orbits;
@@ -17,6 +17,9 @@ namespace Phasekeeper.Pipeline.Mission;
 /// <summary>Reads orbit, attitude and activity files of the store into what the mission works with. A file with mistakes is an exception that names all of them.</summary>
 public sealed partial class AuxiliaryReader(Stores stores, MissionProfile profile)
 {
+    // A file never changes.
+    private readonly ConcurrentDictionary<long, IReadOnlyList<CalendarEntry>> calendars = new();
+
     /// <summary>An orbit file.</summary>
     /// <exception cref="FormatException">The file has mistakes.</exception>
     public EphemerisFile Orbit(AuxiliaryRow row)
@@ -39,7 +42,7 @@ public sealed partial class AuxiliaryReader(Stores stores, MissionProfile profil
 
     /// <summary>A file of planned activities, over the mission's span.</summary>
     /// <exception cref="ActivityFileException">The file has mistakes.</exception>
-    public IReadOnlyList<PlannedActivity> Activities(AuxiliaryRow row) => ActivityFile.Read(Text(row), row.Name, profile.SpanStart, profile.SpanEnd);
+    public IReadOnlyList<CalendarEntry> Activities(AuxiliaryRow row) => calendars.GetOrAdd(row.Id, _ => ActivityFile.ReadEntries(Text(row), row.Name, profile.SpanStart, profile.SpanEnd, profile.ActivityKinds));
 
     /// <summary>All mistakes of a file as one text, or null when it can be used: what <see cref="Orbit"/>, <see cref="Attitude"/> or <see cref="Activities"/> would refuse it with.</summary>
     public static string? RefusalOf(string kind, string format, string name, byte[] content, MissionProfile profile)
@@ -52,7 +55,7 @@ public sealed partial class AuxiliaryReader(Stores stores, MissionProfile profil
                 AuxiliaryKind.Orbit => (object)Ephemeris(format, name, text, profile),
                 AuxiliaryKind.Winds => IndependentWindFile.Read(name, text).Value,
                 AuxiliaryKind.Attitude => AemFile.Read(name, text).Value,
-                _ => ActivityFile.Read(text, name, profile.SpanStart, profile.SpanEnd),
+                _ => ActivityFile.Read(text, name, profile.SpanStart, profile.SpanEnd, profile.ActivityKinds),
             };
             return null;
         }

@@ -119,7 +119,7 @@ public sealed record MissionFolder
         if (activities is null) return;
         try
         {
-            ActivityFile.Read(AuxiliaryReader.Text(activities.Content), activities.Name, profile.SpanStart, profile.SpanEnd);
+            ActivityFile.Read(AuxiliaryReader.Text(activities.Content), activities.Name, profile.SpanStart, profile.SpanEnd, profile.ActivityKinds);
         }
         catch (ActivityFileException e)
         {

@@ -5,11 +5,11 @@ using System.Security.Cryptography;
 using System.Text;
 using System.Text.Json;
 using System.Text.Json.Nodes;
-using Phasekeeper.Core.Activities;
 using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Orbits;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.Activities;
 using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Orbits;
 using Phasekeeper.Storage;
@@ -30,6 +30,9 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
     private const string FirstSet = "First set of the mission.";
 
     private readonly AuxiliaryReader reader = new(stores, folder.Profile);
+    /// <summary>The plan of activities.</summary>
+    public ActivityPlans Plans { get; } = new(stores, folder.Profile);
+
     private readonly ConcurrentDictionary<long, (CoefficientSet Set, byte[] Hash)> sets = new();
 
     /// <summary>Whether a mission was opened on these stores before.</summary>
@@ -110,7 +113,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
             Orbits = orbits,
             Coefficients = Timeline(orbits),
             Rules = Core.Flags.RuleSetReader.Read(stores.Settings.Get(RulesKey)!, "rules in force"),
-            Activities = [.. rows.Where(r => r.Kind == AuxiliaryKind.Activities).SelectMany(reader.Activities).DistinctBy(a => a.Id).OrderBy(a => a.From).ThenBy(a => a.Id, StringComparer.Ordinal)],
+            Activities = Plans.Current().Active,
         };
     }
 
@@ -193,6 +196,13 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
         // The first file that was ever loaded comes first: it says which orbit is number 1.
         foreach (var file in library.Files.OrderBy(f => f.FileId)) numbering = numbering.Extend(file.Ephemeris);
         return numbering;
+    }
+
+    /// <summary>The state with the activities that are planned now.</summary>
+    public MissionState WithActivities(MissionState mission)
+    {
+        ArgumentNullException.ThrowIfNull(mission);
+        return mission with { Activities = Plans.Current().Active };
     }
 
     /// <summary>The state with the coefficient sets that orbits have now, after a decision or a step of reprocessing.</summary>

@@ -9,9 +9,9 @@ namespace Phasekeeper.Pipeline.Stages;
 
 /// <summary>
 /// Reads an orbit, attitude or activity file that arrived, says what it covers or refuses it with every mistake, and marks what it touches:
-/// hours with packets within its span (their unchanged results are kept), or the orbits of its activities.
+/// hours with packets within its span (their unchanged results are kept), or the orbits of activities that it changes.
 /// </summary>
-public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, TimeProvider clock)
+public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, ActivityPlans plans, TimeProvider clock)
 {
     /// <summary>Runs one item; gives the stretches with data that it touches, or null when the mission's state is as it was. The mark of a file that was read stays: whoever loads the mission anew clears it with what follows from it.</summary>
     public async Task<IReadOnlyList<TimeStretch>?> RunAsync(WorkItem item, MissionState mission, CancellationToken cancel)
@@ -68,15 +68,14 @@ public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, TimePr
         // Hours without an orbit too: what the file says of orbits may move where their flag stands.
         long[] hours = row.Kind == AuxiliaryKind.Activities ? []
             : [.. stores.Archive.Hours(cover.From, cover.To).Concat(stores.Fringes.WithoutMotion(Instant.MinValue, Instant.MaxValue).SelectMany(g => stores.Archive.Hours(g.From, g.To.AddSeconds(1)))).Distinct()];
-        var orbits = row.Kind == AuxiliaryKind.Activities ? stores.Orbits.Touching(cover.From, cover.To).Select(o => (long)o.Orbit).ToArray() : [];
+        // Against what products were made with: a person's version may stand in the store that was not taken up yet.
+        var marks = row.Kind == AuxiliaryKind.Activities ? ActivityMarks.Of(mission.Activities, plans.With(row).Active, stores) : ActivityMarks.None;
         await stores.Database.WriteAsync(t =>
         {
             AuxiliaryStore.SetRead(t, row.Id, cover.Definitive, cover.From, cover.To);
             EventStore.Add(t, now, "file", row.Name, $"The {row.Kind} file {row.Name} covers {cover.From} to {cover.To}.");
             WorkQueue.Mark(t, WorkKinds.Retrieve, hours, now);
-            WorkQueue.Mark(t, WorkKinds.Assess, orbits, now);
-            // Activities are among the reasons of winds.
-            if (mission.Instrument is not null) WorkQueue.Mark(t, WorkKinds.Winds, orbits, now);
+            marks.Write(t, withWinds: mission.Instrument is not null, now);
         }, cancel).ConfigureAwait(false);
         return [.. hours.Select(h => new TimeStretch(Hour.Start(h), Hour.End(h)))];
     }
@@ -97,7 +96,7 @@ public sealed class AuxiliaryStage(Stores stores, AuxiliaryReader reader, TimePr
             default:
                 var activities = reader.Activities(row);
                 return activities.Count == 0 ? (mission.Profile.SpanStart, mission.Profile.SpanStart, true)
-                    : (activities.Min(a => a.From), activities.Max(a => a.To), true);
+                    : (activities.Min(e => e.Activity.From), activities.Max(e => e.Activity.To), true);
         }
     }
 }

@@ -87,10 +87,10 @@ internal sealed class WindSceneReader(Stores stores, IFringeSource? source = nul
     }
 
     // A yaw turn that an attitude file tells of is known, and then only another way to look.
-    private static bool Disturbs(ActivityKind kind, ExposureLooks look) => kind switch
+    private static bool Disturbs(ActivityKind kind, ExposureLooks look) => kind.Winds switch
     {
-        ActivityKind.Manoeuvre or ActivityKind.BakeOut => true,
-        ActivityKind.YawTurn => look.AttitudeFile is null,
+        WindDoubt.Always => true,
+        WindDoubt.WithoutAttitudeFile => look.AttitudeFile is null,
         _ => false,
     };
 }

@@ -31,10 +31,12 @@ public sealed class ZeroWindStage(Stores stores, TimeProvider clock)
     /// <param name="set">Set with whose zero-wind phases the winds were made; others are left out.</param>
     /// <param name="instrument">Instrument.</param>
     /// <param name="stores">Stores.</param>
-    /// <param name="without">Orbits whose winds are left out.</param>
+    /// <param name="without">Orbits whose winds are left out, beside those that people hold.</param>
     internal static IReadOnlyList<ZeroWindEstimate> Solve(long day, CoefficientSet set, InstrumentModel instrument, Stores stores, IReadOnlySet<int> without)
     {
-        OrbitWindSums[] window = [.. stores.WindSums.Read(Instant.FromUnixDay(day - ZeroWindOptions.Default.WindowDays, 0), Instant.FromUnixDay(day, 0), WindSums.ZeroPhases(set)).Where(o => !without.Contains(o.Orbit))];
+        // Held winds are not used. A hold marks the days that look back on its orbit, so the estimate depends on data and holds alone, not on which came first.
+        var held = stores.Holds.Held();
+        OrbitWindSums[] window = [.. stores.WindSums.Read(Instant.FromUnixDay(day - ZeroWindOptions.Default.WindowDays, 0), Instant.FromUnixDay(day, 0), WindSums.ZeroPhases(set)).Where(o => !without.Contains(o.Orbit) && !held.ContainsKey(o.Orbit))];
         string[] views = [.. instrument.Views.Select(v => v.Id)];
         return [.. instrument.Lines.Select(l => ZeroWindSolver.Solve(window, views, l.Id))];
     }

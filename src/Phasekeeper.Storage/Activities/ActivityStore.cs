@@ -1,45 +1,42 @@
 using System.Data;
 using Dapper;
-using Phasekeeper.Core.Time;
 
 namespace Phasekeeper.Storage;
 
-/// <summary>A planned activity: manoeuvre, lamp test, yaw turn, bake-out.</summary>
-public sealed record ActivityRow
-{
-    /// <summary>Id.</summary>
-    public long Id { get; init; }
-    /// <summary>File that it came with; null = entered otherwise.</summary>
-    public long? File { get; init; }
-    /// <summary>The calendar's own id.</summary>
-    public required string Uid { get; init; }
-    /// <summary>Kind (category), e.g. manoeuvre.</summary>
-    public required string Kind { get; init; }
-    /// <summary>Title.</summary>
-    public required string Title { get; init; }
-    /// <summary>Start.</summary>
-    public required Instant From { get; init; }
-    /// <summary>End.</summary>
-    public required Instant To { get; init; }
-    /// <summary>Further text.</summary>
-    public string Detail { get; init; } = "";
-}
-
-/// <summary>Planned activities, as the newest activity files give them.</summary>
+/// <summary>What people entered, changed and cancelled of planned activities: every version, never changed. Calendars are files (<see cref="AuxiliaryStore"/>).</summary>
 public sealed class ActivityStore(Database database)
 {
-    /// <summary>Replaces all activities by those given (the union that the files in force give).</summary>
-    public static void ReplaceAll(IDbTransaction transaction, IEnumerable<ActivityRow> activities)
+    /// <summary>Work kind of versions that are to be taken up: key = the version's id.</summary>
+    public const string TakeUp = "takeUpActivity";
+
+    private const string Columns = """id, activity, kind, title, "from", "to", note, expects, status, sequence, actor, role, time, reason""";
+
+    /// <summary>Adds a version and marks it to be taken up; gives its id.</summary>
+    public static long Add(IDbTransaction transaction, ActivityVersionRow version)
     {
         ArgumentNullException.ThrowIfNull(transaction);
-        transaction.Connection!.Execute("DELETE FROM activity", transaction: transaction);
-        transaction.Connection!.Execute(
+        ArgumentNullException.ThrowIfNull(version);
+        var id = transaction.Connection!.ExecuteScalar<long>(
             """
-            INSERT INTO activity (file, uid, kind, title, "from", "to", detail) VALUES (@File, @Uid, @Kind, @Title, @From, @To, @Detail)
-            """, activities, transaction);
+            INSERT INTO activityVersion (activity, kind, title, "from", "to", note, expects, status, sequence, actor, role, time, reason)
+            VALUES (@Activity, @Kind, @Title, @From, @To, @Note, @Expects, @Status, @Sequence, @Actor, @Role, @Time, @Reason)
+            RETURNING id
+            """, version, transaction);
+        WorkQueue.Mark(transaction, TakeUp, id, version.Time);
+        return id;
     }
 
-    /// <summary>Activities that touch [from, to), in order.</summary>
-    public IReadOnlyList<ActivityRow> List(Instant from, Instant to) => database.Read(c => c.Query<ActivityRow>(
-        """SELECT * FROM activity WHERE "from" < @to AND "to" > @from ORDER BY "from", uid""", new { from, to }).AsList());
+    /// <summary>All versions, oldest first.</summary>
+    public IReadOnlyList<ActivityVersionRow> Versions() => database.Read(c => c.Query<ActivityVersionRow>($"SELECT {Columns} FROM activityVersion ORDER BY id").AsList());
+
+    /// <summary>As <see cref="Versions()"/>, within a transaction: sees what it has written.</summary>
+    public static IReadOnlyList<ActivityVersionRow> Versions(IDbTransaction transaction)
+    {
+        ArgumentNullException.ThrowIfNull(transaction);
+        return transaction.Connection!.Query<ActivityVersionRow>($"SELECT {Columns} FROM activityVersion ORDER BY id", transaction: transaction).AsList();
+    }
+
+    /// <summary>Versions of one activity, oldest first.</summary>
+    public IReadOnlyList<ActivityVersionRow> History(string activity) => database.Read(c => c.Query<ActivityVersionRow>(
+        $"SELECT {Columns} FROM activityVersion WHERE activity = @activity ORDER BY id", new { activity }).AsList());
 }

@@ -27,6 +27,12 @@ public static class RecordKinds
     public const string FlagUnlink = "flag.unlink";
     /// <summary>A plot as seen was attached to a flag.</summary>
     public const string FlagAttach = "flag.attach";
+    /// <summary>A planned activity was entered.</summary>
+    public const string ActivityAdd = "activity.add";
+    /// <summary>A planned activity was changed.</summary>
+    public const string ActivityChange = "activity.change";
+    /// <summary>A planned activity was cancelled.</summary>
+    public const string ActivityCancel = "activity.cancel";
     /// <summary>Packets came by a person's or script's request; one entry a committed part of the request.</summary>
     public const string PacketsReceive = "packets.receive";
     /// <summary>An orbit, attitude, activity or comparison file came.</summary>
@@ -63,4 +69,14 @@ public static class RecordKinds
     public const string ReprocessingRetire = "reprocessing.retire";
     /// <summary>Another version of the program, or of the winds' algorithm, works on the data.</summary>
     public const string VersionChange = "version.change";
+    /// <summary>A day's verdict was confirmed or overruled.</summary>
+    public const string DaySignOff = "day.sign-off";
+    /// <summary>An orbit's winds were held.</summary>
+    public const string OrbitHold = "orbit.hold";
+    /// <summary>A held orbit was let go.</summary>
+    public const string OrbitRelease = "orbit.release";
+    /// <summary>A note was left for the next shift.</summary>
+    public const string HandOverWrite = "hand-over.write";
+    /// <summary>A note from shift to shift was read.</summary>
+    public const string HandOverRead = "hand-over.read";
 }

@@ -17,6 +17,7 @@ public sealed class WindStore(Database database)
         ArgumentNullException.ThrowIfNull(transaction);
         ArgumentNullException.ThrowIfNull(winds);
         var connection = transaction.Connection!;
+        StoredLosWind[] all = [.. winds];
         connection.Execute("DELETE FROM losWind WHERE orbit = @orbit", new { orbit }, transaction);
         connection.Execute(
             """
@@ -25,7 +26,7 @@ public sealed class WindStore(Database database)
             VALUES (@Time, @Exposure, @View, @Line, @orbit, @rows, @vectors, @correlation, @scaleHeight, @misfit,
                 @CoefficientSet, @EphemerisFile, @AttitudeFile, @SoftwareVersion, @InputHash)
             """,
-            winds.Select(w => new
+            all.Select(w => new
             {
                 w.Profile.Time,
                 w.Profile.Exposure,
@@ -43,6 +44,7 @@ public sealed class WindStore(Database database)
                 w.SoftwareVersion,
                 w.InputHash,
             }), transaction);
+        WindFigureStore.ReplaceOrbit(transaction, orbit, all);
     }
 
     /// <summary>Winds with from ≤ time &lt; to in order of time, exposure, view, line; of one view and line, or all.</summary>

@@ -121,6 +121,10 @@ public sealed class WorkQueue(Database database)
     public static void Unmark(IDbTransaction transaction, string kind, long key) =>
         transaction.Connection!.Execute("DELETE FROM work WHERE kind = @kind AND key = @key", new { kind, key }, transaction);
 
+    /// <summary>Keys from first to last (both included) that have a mark of one of the kinds, in order.</summary>
+    public IReadOnlyList<long> Marked(IReadOnlyCollection<string> kinds, long first, long last) => database.Read(c =>
+        c.Query<long>("SELECT DISTINCT key FROM work WHERE kind IN @kinds AND key BETWEEN @first AND @last ORDER BY key", new { kinds, first, last }).AsList());
+
     /// <summary>Number of marks, by kind; what is set aside does not count.</summary>
     public IReadOnlyDictionary<string, long> Count()
     {

@@ -1,9 +1,11 @@
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Activities;
 using Phasekeeper.Web.Features.Account;
 using Phasekeeper.Web.Features.Channels;
 using Phasekeeper.Web.Features.Coefficients;
 using Phasekeeper.Web.Features.Coefficients.Proposals;
 using Phasekeeper.Web.Features.Data;
+using Phasekeeper.Web.Features.Days;
 using Phasekeeper.Web.Features.Drift;
 using Phasekeeper.Web.Features.Flags;
 using Phasekeeper.Web.Features.Fringes;
@@ -37,10 +39,12 @@ public static class ApiRoutes
         // Looking asks for a viewer; what changes something asks for more at its own place.
         var view = api.MapGroup("").RequireAuthorization(Roles.Viewer);
         view.MapOrbits();
+        view.MapDays();
         view.MapChannels();
         view.MapFringes();
         view.MapTrackers();
         view.MapFlags();
+        view.MapActivities();
         view.MapCoefficients();
         view.MapQuarantine();
         view.MapWinds();

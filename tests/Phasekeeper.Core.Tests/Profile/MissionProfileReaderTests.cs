@@ -81,6 +81,9 @@ public class MissionProfileReaderTests
     [InlineData("\"name\": \"TERN\",", "\"name\": \"TERN\", \"name\": \"T\",", "profile.json, $.instrument.name: found the key a second time; expected each key once.")]
     [InlineData("\"name\": \"TERN\",", "\"name\": \"TERN\", \"attitudeSigmaDeg\": { \"yaw\": -1 },", "profile.json, $.instrument.attitudeSigmaDeg.yaw: found -1; expected a number from 0 to 10.")]
     [InlineData("\"name\": \"TERN\",", "\"name\": \"TERN\", \"avoidDeg\": { \"mars\": 1 },", "profile.json, $.instrument.avoidDeg.mars: found an unknown key; expected one of sun, moon.")]
+    [InlineData("\"orbit\": \"orbit.oem\",", "\"orbit\": \"orbit.oem\", \"activityKinds\": [ { \"id\": \"spin\", \"title\": \"Spin\", \"expects\": [\"wind\"], \"settlingMinutes\": 30 } ],", "profile.json, $.activityKinds[0].expects[0]: found \"wind\"; expected one of attitude, coverage, clock, heater, temperature, spikes, damage, gap, late, incomplete, lamp-missing, lamp-supply, lamp, detector, image-shift, coefficients, thermal-phase, scene-phase, visibility, other.")]
+    [InlineData("\"orbit\": \"orbit.oem\",", "\"orbit\": \"orbit.oem\", \"activityKinds\": [ { \"id\": \"Spin\", \"title\": \"Spin\", \"expects\": [], \"settlingMinutes\": 30 } ],", "profile.json, $.activityKinds[0].id: found \"Spin\"; expected up to 40 small letters, digits and hyphens, a letter first.")]
+    [InlineData("\"orbit\": \"orbit.oem\",", "\"orbit\": \"orbit.oem\", \"activityKinds\": [ { \"id\": \"spin\", \"title\": \"Spin\", \"expects\": [], \"settlingMinutes\": -1 } ],", "profile.json, $.activityKinds[0].settlingMinutes: found -1; expected a number from 0 to 43200.")]
     public void A_mistake_is_one_clear_message(string right, string wrong, string message)
     {
         Assert.Contains(right, ProfileText.Profile, StringComparison.Ordinal);
@@ -88,6 +91,21 @@ public class MissionProfileReaderTests
 
         Assert.Null(profile);
         Assert.Equal([message], errors.Select(e => e.ToString()));
+    }
+
+    [Fact]
+    public void A_profile_adds_kinds_of_activities_and_changes_usual_ones()
+    {
+        var profile = Read(ProfileText.Profile.Replace("\"orbit\": \"orbit.oem\",", """
+            "orbit": "orbit.oem", "activityKinds": [
+              { "id": "spin-up", "title": "Spin-up", "expects": ["attitude"], "settlingMinutes": 30, "winds": "always", "words": ["wheel"] },
+              { "id": "lamp-test", "title": "Lamp check", "expects": ["lamp"], "settlingMinutes": 35 } ],
+            """, StringComparison.Ordinal), out var errors);
+        Assert.Empty(errors);
+        var kinds = profile!.ActivityKinds;
+        Assert.Equal("spin-up", kinds.Of([], "Reaction wheel run").Id);
+        Assert.Equal(("Lamp check", 2100.0), (kinds.Of(["Lamp-Test"], null).Title, kinds.Find("lamp-test")!.SettlingS));
+        Assert.Equal("manoeuvre", kinds.Of([], "Orbit raise 3").Id);
     }
 
     [Fact]

@@ -30,6 +30,7 @@ internal static partial class PageAddresses
     private static async Task<string?> ValueAsync(string route, string name, Func<string, Task<JsonElement>> json) => (route, name) switch
     {
         ("/orbit/{Number:int}", _) => await FirstAsync(json, "orbits", "orbit"),
+        ("/day/{Date}", _) => await FirstAsync(json, "days", "date"),
         ("/record/{Number}", _) => await FirstAsync(json, "record", "number"),
         ("/flags/{Id}", _) => await FirstAsync(json, "flags", "id"),
         ("/coefficients/proposals/{Id}", _) => await FirstAsync(json, "coefficients/proposals", "id"),

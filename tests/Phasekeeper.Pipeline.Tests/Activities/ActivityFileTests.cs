@@ -15,13 +15,14 @@ public class ActivityFileTests
     private static IReadOnlyList<PlannedActivity> Read(params string[] events) => ActivityFile.Read(Calendar(events), "activities.ics", From, To);
 
     [Theory]
-    [InlineData("CATEGORIES:MANOEUVRE", "SUMMARY:x", ActivityKind.Manoeuvre)]
-    [InlineData("CATEGORIES:routine,Lamp-Test", "SUMMARY:yaw turn", ActivityKind.LampTest)]
-    [InlineData("CATEGORIES:routine", "SUMMARY:Yaw turn to south", ActivityKind.YawTurn)]
-    [InlineData("X-NOTE:none", "SUMMARY:Detector bake-out", ActivityKind.BakeOut)]
-    [InlineData("X-NOTE:none", "SUMMARY:Software upload", ActivityKind.Other)]
-    public void The_kind_comes_from_categories_then_from_the_title(string categories, string summary, ActivityKind kind) =>
-        Assert.Equal(kind, Assert.Single(Read($"UID:1\nDTSTART:20310310T120000Z\nDTEND:20310310T130000Z\n{categories}\n{summary}")).Kind);
+    [InlineData("CATEGORIES:MANOEUVRE", "SUMMARY:x", "manoeuvre")]
+    [InlineData("CATEGORIES:routine,Lamp-Test", "SUMMARY:yaw turn", "lamp-test")]
+    [InlineData("CATEGORIES:routine", "SUMMARY:Yaw turn to south", "yaw-turn")]
+    [InlineData("X-NOTE:none", "SUMMARY:Detector bake-out", "bake-out")]
+    [InlineData("X-NOTE:none", "SUMMARY:Meeting", "other")]
+    [InlineData("X-NOTE:none", "SUMMARY:Software upload", "software-upload")]
+    public void The_kind_comes_from_categories_then_from_the_title(string categories, string summary, string kind) =>
+        Assert.Equal(kind, Assert.Single(Read($"UID:1\nDTSTART:20310310T120000Z\nDTEND:20310310T130000Z\n{categories}\n{summary}")).Kind.Id);
 
     [Fact]
     public void Times_with_a_zone_are_turned_into_utc_and_a_folded_title_is_whole()
@@ -79,6 +80,14 @@ public class ActivityFileTests
     [InlineData("BEGIN:VCALENDAR\nVERSION:2.0\n", "line 1: BEGIN:VCALENDAR has no END:VCALENDAR")]
     public void A_file_that_is_no_calendar_or_is_cut_says_so(string text, string expected) =>
         Assert.Contains(expected, Assert.Throws<ActivityFileException>(() => ActivityFile.Read(text, "a.ics", From, To)).Message, StringComparison.Ordinal);
+
+    [Fact]
+    public void Sequence_and_status_and_topics_that_are_none_are_refused_with_their_lines()
+    {
+        var text = Calendar("UID:1\nDTSTART:20310310T120000Z\nSEQUENCE:two\nSTATUS:MAYBE\nX-PHASEKEEPER-EXPECTS:gap,wind\nLAST-MODIFIED:yesterday");
+        var error = Assert.Throws<ActivityFileException>(() => ActivityFile.Read(text, "a.ics", From, To));
+        Assert.Equal([8, 9, 10, 11], error.Errors.Select(e => e.Line));
+    }
 
     [Fact]
     public void An_empty_calendar_has_no_activities() => Assert.Empty(Read());

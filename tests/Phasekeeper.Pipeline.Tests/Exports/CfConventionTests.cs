@@ -24,6 +24,7 @@ public sealed partial class CfConventionTests
         ["eastward_wind"] = ["m s-1"],
         ["northward_wind"] = ["m s-1"],
         ["quality_flag"] = ["1"],
+        ["status_flag"] = ["1"],
     };
 
     private static readonly (string Section, string Rule, Action Check)[] Rules =
@@ -43,7 +44,7 @@ public sealed partial class CfConventionTests
         {
             var name = a.Text!.Split(' ')[0];
             Assert.Contains(name, StandardNames.Keys);
-            if (name != "time" && name != "quality_flag") Assert.Contains(Text(v, "units"), StandardNames[name]);
+            if (name is not ("time" or "quality_flag" or "status_flag")) Assert.Contains(Text(v, "units"), StandardNames[name]);
         })),
         ("3.3, appendix C", "modifiers are those of the appendix", () => With("standard_name", (_, a) => Assert.True(a.Text!.Split(' ') is [_] or [_, "standard_error" or "status_flag" or "number_of_observations" or "detection_minimum"]))),
         ("3.4", "ancillary variables exist and share the dimensions", () => With("ancillary_variables", (v, a) => Assert.All(a.Text!.Split(' '), n => Assert.Subset(v.Dimensions.ToHashSet(), Variables[n].Dimensions.ToHashSet())))),

@@ -3,6 +3,7 @@ using System.Diagnostics;
 using System.Globalization;
 using System.Text.Json;
 using Phasekeeper.Pipeline.Exports;
+using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Tests.Exports;
 
@@ -66,6 +67,23 @@ public sealed class WindDayFileTests
     }
 
     [NetCdfToolsFact]
+    public void Ncdump_reads_what_people_hold_and_the_winds_keep_their_numbers()
+    {
+        static WindDay Held(WindDay day) => day with { Held = new Dictionary<int, HoldKind> { [12] = HoldKind.Orbit }, SignOff = "orbits that begin on 2031-05-09: signed off as remarks" };
+        var text = Run("ncdump", SimulatedWindDay.Date, path => ["-v", "held,vector_held", path], with: Held);
+        Assert.Contains("held:flag_meanings = \"not_held held_with_its_day held_by_itself held_with_its_day_and_by_itself\" ;", text, StringComparison.Ordinal);
+        Assert.Contains("held:flag_values = 0b, 1b, 2b, 3b ;", text, StringComparison.Ordinal);
+        Assert.Contains(" held = 2, 2, 2, 2, 2, 2 ;", text, StringComparison.Ordinal);
+        Assert.Contains(":held_orbits = \"12\" ;", text, StringComparison.Ordinal);
+        Assert.Contains(":sign_off = \"orbits that begin on 2031-05-09: signed off as remarks\" ;", text, StringComparison.Ordinal);
+        var free = Run("ncdump", SimulatedWindDay.Date, path => ["-v", "held", path]);
+        Assert.Contains(" held = 0, 0, 0, 0, 0, 0 ;", free, StringComparison.Ordinal);
+        Assert.Contains(":sign_off = \"not signed off\" ;", free, StringComparison.Ordinal);
+        static string Winds(string dump) => dump[dump.IndexOf(" los_wind =", StringComparison.Ordinal)..];
+        Assert.Equal(Winds(Run("ncdump", SimulatedWindDay.Date, path => ["-v", "los_wind", path])), Winds(Run("ncdump", SimulatedWindDay.Date, path => ["-v", "los_wind", path], with: Held)));
+    }
+
+    [NetCdfToolsFact]
     public void Xarray_reads_the_winds_where_they_were_measured()
     {
         const string script = """
@@ -122,12 +140,13 @@ public sealed class WindDayFileTests
         Assert.Contains("time:units = \"seconds since 2016-12-31 00:00:00\" ;", text, StringComparison.Ordinal);
     }
 
-    private static string Run(string program, DateOnly date, Func<string, string[]> arguments, double firstSecond = 0)
+    private static string Run(string program, DateOnly date, Func<string, string[]> arguments, double firstSecond = 0, Func<WindDay, WindDay>? with = null)
     {
         var path = Path.Combine(Directory.CreateTempSubdirectory("phasekeeper-nc-").FullName, string.Create(CultureInfo.InvariantCulture, $"{date:yyyy-MM-dd}.nc"));
         try
         {
-            File.WriteAllBytes(path, ClassicNetCdfTests.Bytes(WindDayFile.Of(SimulatedWindDay.Of(date, firstSecond))));
+            var day = SimulatedWindDay.Of(date, firstSecond);
+            File.WriteAllBytes(path, ClassicNetCdfTests.Bytes(WindDayFile.Of(with is null ? day : with(day))));
             using var process = Process.Start(new ProcessStartInfo(program, arguments(path)) { RedirectStandardOutput = true, RedirectStandardError = true })!;
             var errors = process.StandardError.ReadToEndAsync();
             var text = process.StandardOutput.ReadToEnd();

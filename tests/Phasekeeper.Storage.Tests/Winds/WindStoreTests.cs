@@ -151,6 +151,28 @@ public sealed class WindStoreTests
 
     private static string Text<T>(T value) => JsonSerializer.Serialize(value, Json);
 
+    [Fact]
+    public async Task Figures_are_made_with_the_winds_and_filled_where_an_earlier_version_made_none()
+    {
+        using var temp = new TempStores();
+        var winds = Winds(7, 4);
+        await temp.Write(t => WindStore.ReplaceOrbit(t, 7, winds));
+        var made = temp.Stores.WindFigures.Read(0, 100);
+        Assert.Equal(["green", "red"], made.Select(f => f.Winds.Line));
+        foreach (var (_, figure) in made)
+        {
+            var rows = winds.Where(w => w.Profile.Line == figure.Line).SelectMany(w => w.Profile.Rows).ToArray();
+            var sigmas = rows.Where(r => r.Quality == WindQuality.Good && double.IsFinite(r.SigmaMs)).Select(r => r.SigmaMs).Order().ToArray();
+            Assert.Equal((rows.Length, rows.Count(r => r.Quality == WindQuality.Good)), ((int)figure.Values, (int)figure.Good));
+            Assert.Equal((sigmas[(sigmas.Length - 1) / 2] + sigmas[sigmas.Length / 2]) / 2, figure.SigmaMs, 1e-9);
+        }
+        await temp.Write(t => Dapper.SqlMapper.Execute(t.Connection!, "DELETE FROM windFigure", transaction: t));
+        Assert.Equal([7], temp.Stores.WindFigures.Missing());
+        await temp.Write(t => WindFigureStore.Fill(t, 7, temp.Stores.Winds.OfOrbit(7)));
+        Assert.Equal(made, temp.Stores.WindFigures.Read(0, 100));
+        Assert.Empty(temp.Stores.WindFigures.Missing());
+    }
+
     private static List<StoredLosWind> Winds(int seed, int exposures)
     {
         var random = new Random(seed);

@@ -22,12 +22,17 @@ public sealed class PagesTests(MissionHost host)
 
     [Theory]
     [InlineData("/flags", "Narrow the list")]
+    [InlineData("/activities", "Take in a calendar")]
+    [InlineData("/activities?id=none", "None is opened")]
     [InlineData("/flags/none", "There is no such flag")]
     [InlineData("/data", "Log of what came in")]
     [InlineData("/data?tab=quarantine", "Nothing is waiting")]
     [InlineData("/data?tab=files", "orbit.oem")]
     [InlineData("/data?tab=upload", "Choose files")]
+    [InlineData("/day", "What else was looked at")]
+    [InlineData("/day/junk", "The address says day=junk")]
     [InlineData("/help", "Symbols and words")]
+    [InlineData("/help", "Signing a day off")]
     public async Task A_page_is_rendered_for_its_address(string address, string text) =>
         Assert.Contains(text, await host.Page(address), StringComparison.Ordinal);
 

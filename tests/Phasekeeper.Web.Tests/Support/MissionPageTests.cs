@@ -2,6 +2,7 @@ using Bunit;
 using Microsoft.AspNetCore.Components;
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.SignOff;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Features.Orbit;
@@ -27,6 +28,7 @@ public abstract class MissionPageTests : BunitContext
         Share<ChangeFeed>();
         Share<OrbitCache>();
         Share<WindCache>();
+        Share<SignOffDesk>();
         Share<CorrectionService>();
         this.AddAuthorization().SetAuthorized(FixedActor.Someone.Name).SetPolicies([.. Policies.All]);
         Services.AddSingleton<ICurrentActor>(new FixedActor());

@@ -33,7 +33,7 @@ public static class FlagGrouper
                     byActivity[activity.ActivityId] = tree = new Tree(activity.Summary);
                     groups.Add(tree);
                 }
-                tree.Members.Add(new(flag.Id, null, $"The planned activity \"{activity.Summary}\" is expected to cause flags of its kind, and it {(activity.Whole ? "lies within the activity and its settling time" : "begins within the activity and its settling time, but outlasts them: look whether it is more")}."));
+                tree.Members.Add(new(flag.Id, null, flag.Topic == FlagTopic.Activity ? $"It says that the planned activity \"{activity.Summary}\" shows effects for longer than planned." : $"The planned activity \"{activity.Summary}\" is expected to cause flags of its kind, and it {(activity.Whole ? "lies within the activity and its settling time" : "begins within the activity and its settling time, but outlasts them: look whether it is more")}."));
             }
             else if (parent is not null)
             {

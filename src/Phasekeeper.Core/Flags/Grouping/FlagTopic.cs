@@ -90,6 +90,7 @@ public static class FlagTopics
             "undecodable-data" or "data-conflict" => FlagTopic.Damage,
             "coverage-missing" => FlagTopic.Coverage,
             "stale-coefficients" => FlagTopic.Coefficients,
+            "activity-overrun" => FlagTopic.Activity,
             "drift" or "tracker-limit" => OfTracker(subject, channel),
             _ => channel(subject) is { } known ? OfChannel(known) : FlagTopic.Other,
         };

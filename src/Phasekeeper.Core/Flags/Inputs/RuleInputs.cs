@@ -34,6 +34,8 @@ public sealed record RuleInputs
     public IReadOnlyList<ImageShiftStep> Steps { get; init; } = [];
     /// <summary>Spikes per exposure, in any order.</summary>
     public IReadOnlyList<SpikeCount> Spikes { get; init; } = [];
+    /// <summary>Expected effects of activities that still stand after their time, in any order; those that touch the orbits, each with its whole length.</summary>
+    public IReadOnlyList<Activities.ActivityOverrun> Overruns { get; init; } = [];
 
     /// <summary>Name of the set in force on an orbit; null when none was.</summary>
     public string? CoefficientSetOf(int orbit)

@@ -24,4 +24,6 @@ public enum RuleNeeds
     Steps = 128,
     /// <summary>Spikes per exposure.</summary>
     Spikes = 256,
+    /// <summary>Flags of other rules that outlast the activities that explain them: such a rule runs after the others.</summary>
+    Overruns = 512,
 }

@@ -20,6 +20,7 @@ public static class WorkWords
             WorkKinds.Vectors => ("orbit's wind vectors", "orbits' wind vectors"),
             WorkKinds.WindUse => ("orbit's winds to condense and compare", "orbits' winds to condense and compare"),
             WorkKinds.ZeroWind => ("day's zero winds", "days' zero winds"),
+            WorkKinds.TakeUpActivity => ("change of an activity to take up", "changes of activities to take up"),
             WorkKinds.TakeUpDecision => ("decision to take up", "decisions to take up"),
             WorkKinds.Reprocess => ("reprocessing with other coefficients", "reprocessings with other coefficients"),
             WorkKinds.Assess => ("orbit to assess", "orbits to assess"),

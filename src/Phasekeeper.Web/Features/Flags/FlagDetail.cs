@@ -51,6 +51,9 @@ public sealed record FlagDetail(
     FlagItem Flag, string RuleVersion, FlagEvidenceItem Evidence, string? CoefficientSet, string? ExplainedBy, string? WithdrawnReason, string? ContinuedBy,
     string? Explanation, Instant Raised, Instant Changed, IReadOnlyList<FlagStepItem> History, IReadOnlyList<string> Linked, IReadOnlyList<FlagPlotItem> Plots)
 {
+    /// <summary>Titles of planned activities during which it begins, but which are not expected to cause it.</summary>
+    public IReadOnlyList<string> During { get; init; } = [];
+
     /// <summary>The detail of a stored flag.</summary>
     public static FlagDetail Of(FlagRow row, Stores stores)
     {
@@ -60,7 +63,7 @@ public sealed record FlagDetail(
             flag.WithdrawnReason, flag.ContinuedBy, stores.FlagLives.Get(row.Id).Explanation, row.Raised, row.Changed,
             [.. stores.FlagLives.Steps(row.Id).Select(s => new FlagStepItem(s.Time, s.Step, s.State, s.Actor, s.Note, s.Cause, s.Other, s.Revision))],
             [.. stores.FlagTalk.Linked(row.Id).Select(f => f.Id)],
-            [.. stores.FlagTalk.Plots(row.Id).Select(p => new FlagPlotItem(p.Id, p.Title, p.Url, Address(p), p.Actor, p.Time, p.Note))]);
+            [.. stores.FlagTalk.Plots(row.Id).Select(p => new FlagPlotItem(p.Id, p.Title, p.Url, Address(p), p.Actor, p.Time, p.Note))]) { During = [.. flag.During.Select(e => e.Summary)] };
     }
 
     /// <summary>Address of a plot's data as they were seen.</summary>

@@ -33,7 +33,11 @@ public sealed record FlagListView(IReadOnlyList<FlagGroupView> Groups, int Count
 /// <param name="Group">Its group; null for a withdrawn flag.</param>
 /// <param name="Linked">Flags that it is linked with.</param>
 /// <param name="Plots">Plots as seen.</param>
-public sealed record FlagDetailView(FlagRow Flag, FlagLife Life, IReadOnlyList<FlagStepRow> Steps, FlagEvidence Evidence, RuleKind? Kind, FlagGroupView? Group, IReadOnlyList<FlagRow> Linked, IReadOnlyList<FlagPlotRow> Plots);
+public sealed record FlagDetailView(FlagRow Flag, FlagLife Life, IReadOnlyList<FlagStepRow> Steps, FlagEvidence Evidence, RuleKind? Kind, FlagGroupView? Group, IReadOnlyList<FlagRow> Linked, IReadOnlyList<FlagPlotRow> Plots)
+{
+    /// <summary>Planned activities around it.</summary>
+    public IReadOnlyList<FlagActivityMark> Activities { get; init; } = [];
+}
 
 /// <summary>Reads flags for pages.</summary>
 public sealed class FlagQueries(Stores stores)
@@ -76,7 +80,7 @@ public sealed class FlagQueries(Stores stores)
         if (stores.Flags.Get(id) is not { } flag) return null;
         var known = FlagJson.Read(flag);
         return new(flag, stores.FlagLives.Get(id), stores.FlagLives.Steps(id), known.Evidence, RuleCatalog.Find(known.RuleKind), known.Stands ? GroupOf(mission, flag) : null,
-            stores.FlagTalk.Linked(id), stores.FlagTalk.Plots(id));
+            stores.FlagTalk.Linked(id), stores.FlagTalk.Plots(id)) { Activities = FlagActivityMark.Of(known) };
     }
 
     private FlagGroupView? GroupOf(MissionState mission, FlagRow flag)

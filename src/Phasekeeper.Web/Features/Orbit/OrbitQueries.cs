@@ -17,9 +17,10 @@ namespace Phasekeeper.Web.Features.Orbit;
 /// <param name="Previous">The orbit before with data; null for none.</param>
 /// <param name="Next">The next one with data.</param>
 /// <param name="Newest">The newest one with data.</param>
+/// <param name="Held">Whether and why people hold its winds.</param>
 public sealed record OrbitView(
     int Number, OrbitSlot? Slot, OrbitRow? Row, IReadOnlyList<FlagRow> Flags, IReadOnlyList<OrbitExposure> Exposures, IReadOnlyList<string> Views, IReadOnlyList<string> Lines, int Rows,
-    string? SetName, int? Previous, int? Next, int? Newest);
+    string? SetName, int? Previous, int? Next, int? Newest, HoldKind Held = HoldKind.None);
 
 /// <summary>What the orbit page reads.</summary>
 public sealed class OrbitQueries(Stores stores, OrbitCache cache)
@@ -41,7 +42,7 @@ public sealed class OrbitQueries(Stores stores, OrbitCache cache)
         return new OrbitView(wanted, slot, row,
             [.. stores.Flags.OfOrbits(wanted, wanted).OrderBy(f => f.State == "withdrawn").ThenBy(f => f.Severity switch { "critical" => 0, "warning" => 1, _ => 2 }).ThenBy(f => f.From)],
             exposures, [.. mission.Instrument?.Views.Select(v => v.Id) ?? []], [.. mission.Instrument?.Lines.Select(l => l.Id) ?? []], mission.Instrument?.Rows ?? 0,
-            slot is { } s ? mission.Coefficients.At(s.Start)?.Set.Name : null, Beside(slot, -1), Beside(slot, +1), newest);
+            slot is { } s ? mission.Coefficients.At(s.Start)?.Set.Name : null, Beside(slot, -1), Beside(slot, +1), newest, stores.Holds.Held(wanted, wanted).GetValueOrDefault(wanted));
     }
 
     private int? Beside(OrbitSlot? slot, int direction)

@@ -15,14 +15,15 @@ namespace Phasekeeper.Web.Features.Orbits;
 /// <param name="Verdict">usable | remarks | held | incomplete.</param>
 /// <param name="CoefficientSet">Id of the coefficient set that made it; null without an instrument.</param>
 /// <param name="SoftwareVersion">Version of the program that made it; empty for an orbit of before versions were written down.</param>
+/// <param name="Held">True when people hold its winds, by the orbit or by the day on which it begins; the verdict beside it is the system's.</param>
 public sealed record OrbitItem(
     int Orbit, Instant Start, Instant End, double? BetaDeg, double? EclipseFraction, int ExpectedExposures, int ReceivedExposures, string Verdict,
-    long? CoefficientSet, string SoftwareVersion)
+    long? CoefficientSet, string SoftwareVersion, bool Held)
 {
     /// <summary>The item of a stored orbit.</summary>
-    public static OrbitItem Of(OrbitRow row) => new(
+    public static OrbitItem Of(OrbitRow row, IReadOnlyDictionary<int, HoldKind> held) => new(
         row.Orbit, row.Start, row.End, row.BetaDeg, row.EclipseFraction, row.ExpectedExposures, row.ReceivedExposures, row.Verdict,
-        row.CoefficientSet, row.SoftwareVersion);
+        row.CoefficientSet, row.SoftwareVersion, held.ContainsKey(row.Orbit));
 }
 
 /// <summary>Orbits.</summary>
@@ -33,6 +34,7 @@ public static class OrbitsApi
         api.MapGet("/orbits", ([AsParameters] ListQuery query, Stores stores) =>
         {
             var range = query.Read();
-            return stores.Orbits.List(range.From, range.To, range.Limit, range.Next).Answer(OrbitItem.Of);
+            var held = stores.Holds.Held();
+            return stores.Orbits.List(range.From, range.To, range.Limit, range.Next).Answer(row => OrbitItem.Of(row, held));
         }).WithTags("Orbits").WithName("getOrbits").WithSummary("Orbits that start in [from, to), with what arrived and the system's verdict, which advises and decides nothing.");
 }

@@ -20,6 +20,9 @@ public static class RecordWords
         [RecordKinds.FlagLink] = "flags linked",
         [RecordKinds.FlagUnlink] = "link of flags removed",
         [RecordKinds.FlagAttach] = "plot attached to flag",
+        [RecordKinds.ActivityAdd] = "activity entered",
+        [RecordKinds.ActivityChange] = "activity changed",
+        [RecordKinds.ActivityCancel] = "activity cancelled",
         [RecordKinds.PacketsReceive] = "packets received",
         [RecordKinds.FileReceive] = "file received",
         [RecordKinds.QuarantineRetry] = "quarantined piece tried again",
@@ -50,6 +53,11 @@ public static class RecordWords
         [PeopleRecordKinds.TokenRevoke] = "token revoked",
         [RecordKinds.CoefficientsEvidence] = "evidence asked for again",
         [RecordKinds.VersionChange] = "version changed",
+        [RecordKinds.DaySignOff] = "day signed off",
+        [RecordKinds.OrbitHold] = "orbit held",
+        [RecordKinds.OrbitRelease] = "orbit let go",
+        [RecordKinds.HandOverWrite] = "hand-over note written",
+        [RecordKinds.HandOverRead] = "hand-over note read",
     };
 
     /// <summary>Words for a kind; a kind without words is shown as it is.</summary>
@@ -69,10 +77,14 @@ public static class RecordWords
         return entry.What switch
         {
             _ when entry.What.StartsWith("flag.", StringComparison.Ordinal) => $"/flags/{Uri.EscapeDataString(entry.Subject)}",
+            _ when entry.What.StartsWith("activity.", StringComparison.Ordinal) => $"/activities?id={Uri.EscapeDataString(entry.Subject)}",
             RecordKinds.PacketsReceive => "/data",
             RecordKinds.FileReceive => "/data?tab=files",
             RecordKinds.QuarantineRetry or RecordKinds.QuarantineDiscard => "/data?tab=quarantine",
             RecordKinds.ComparisonForget => "/vouch",
+            RecordKinds.DaySignOff => $"/day/{entry.Subject}",
+            RecordKinds.OrbitHold or RecordKinds.OrbitRelease => $"/orbit/{entry.Subject}",
+            RecordKinds.HandOverWrite or RecordKinds.HandOverRead => "/day#hand-over-title",
             RecordKinds.CoefficientsPropose or RecordKinds.CoefficientsEvidence or RecordKinds.CoefficientsApprove or RecordKinds.CoefficientsDecline or RecordKinds.CoefficientsReinstate or RecordKinds.CoefficientsWithdraw => SetOf(entry) is { } set ? $"/coefficients/proposals/{set}" : "/coefficients",
             RecordKinds.ReprocessingPause or RecordKinds.ReprocessingResume or RecordKinds.ReprocessingRetire => "/coefficients#reprocessing-title",
             _ => null,

@@ -9,7 +9,8 @@ public static class EventLinks
     public static string? Of(EventRow change) => change.Kind switch
     {
         "flag" => $"/flags/{Uri.EscapeDataString(change.Subject)}",
-        "orbit" => $"/orbit/{Uri.EscapeDataString(change.Subject)}",
+        "day" => change.Subject.Length > 0 ? $"/day/{Uri.EscapeDataString(change.Subject)}" : "/day",
+        "orbit" or "hold" => $"/orbit/{Uri.EscapeDataString(change.Subject)}",
         "ingest" or "file" => "/data",
         "quarantine" => "/data?tab=quarantine",
         "coefficients" => "/coefficients",

@@ -1,4 +1,5 @@
 using Microsoft.AspNetCore.Components;
+using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Coefficients;
 using Phasekeeper.Web.Shared.Numbers;
 using Phasekeeper.Web.Shared.States;
@@ -15,6 +16,10 @@ public sealed partial class OrbitStrip
     /// <summary>Which orbits still have products of a former coefficient set; null: none, and nothing is said.</summary>
     [Parameter]
     public OldProducts? Old { get; set; }
+
+    /// <summary>Orbits whose winds people hold.</summary>
+    [Parameter]
+    public IReadOnlyDictionary<int, HoldKind> Held { get; set; } = new Dictionary<int, HoldKind>();
 
     private static string ArrivedText(TodayOrbit orbit) => double.IsNaN(orbit.Arrived) ? "–" : Percent(orbit);
 

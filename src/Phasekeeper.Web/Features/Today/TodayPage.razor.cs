@@ -1,15 +1,16 @@
 using System.Globalization;
 using Microsoft.AspNetCore.Components;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.SignOff;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Shared.Addresses;
 
 namespace Phasekeeper.Web.Features.Today;
 
 /// <summary>The morning page: the last 24 h of mission time, or the 24 h before the moment in the address (?to=).</summary>
-public sealed partial class TodayPage(Stores stores)
+public sealed partial class TodayPage(Stores stores, SignOffDesk desk)
 {
-    private readonly TodayQueries queries = new(stores);
+    private readonly TodayQueries queries = new(stores, desk);
     private Shown? view;
 
     private const int LargestList = 8;

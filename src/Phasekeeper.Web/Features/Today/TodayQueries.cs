@@ -1,6 +1,7 @@
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Pipeline.SignOff;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Coefficients;
@@ -11,7 +12,7 @@ using Phasekeeper.Web.Shared.Times;
 namespace Phasekeeper.Web.Features.Today;
 
 /// <summary>Reads the morning page from the stores.</summary>
-public sealed class TodayQueries(Stores stores)
+public sealed class TodayQueries(Stores stores, SignOffDesk desk)
 {
     /// <summary>Tracker that answers whether the thermal correction held.</summary>
     public const string ResidualTracker = "thermal-residual-wind";
@@ -22,6 +23,8 @@ public sealed class TodayQueries(Stores stores)
     /// <summary>Length of the stretch, hours.</summary>
     public const int Hours = 24;
 
+    // Chosen: a week; older days are on the page of days.
+    private const int DaysLookedBack = 7;
     private const int LargestNumberOfFlags = 1000;
     private const int LargestNumberOfWaiting = 100_000;
 
@@ -37,7 +40,13 @@ public sealed class TodayQueries(Stores stores)
         var waiting = stores.Work.Peek(WorkKinds.Assess, LargestNumberOfWaiting).Where(item => item.Priority > WorkKinds.AfterWinds).Select(item => (int)item.Key).ToHashSet();
         var orbits = rows.Select(row => Cell(row, waiting.Contains(row.Orbit), row.End > newest, trackers, flags)).ToList();
         return new TodayView(from, to, end is null || end >= newest, TodayAnswers.Of(orbits, flags), orbits,
-            Readings(mission, to, trackers), Needs(mission, orbits, flags), InHand(mission, flags), OldProducts.Of(stores, rows.Select(row => row.Orbit)));
+            Readings(mission, to, trackers), Needs(mission, orbits, flags), InHand(mission, flags), OldProducts.Of(stores, rows.Select(row => row.Orbit)))
+        {
+            Activities = [.. mission.Activities.Where(a => a.To > to && a.From < to.AddSeconds(Hours * 3600.0))],
+            Unsigned = desk.NewestUnsigned(mission, DaysLookedBack),
+            Signed = desk.Newest(mission, DaysLookedBack).FirstOrDefault(day => day.Signed is not null) is { } signed ? desk.Read(mission, signed.Date) : null,
+            HeldOrbits = rows.Count == 0 ? new Dictionary<int, HoldKind>() : stores.Holds.Held(rows[0].Orbit, rows[^1].Orbit),
+        };
     }
 
     private static TodayOrbit Cell(OrbitRow row, bool isDue, bool isRunning, IReadOnlyList<TrackerRow> trackers, List<FlagRow> flags)

@@ -1,4 +1,6 @@
+using Phasekeeper.Core.Activities;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.SignOff;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Coefficients;
 
@@ -16,7 +18,17 @@ namespace Phasekeeper.Web.Features.Today;
 /// <param name="Old">Which orbits still have products of a former coefficient set; null when none has.</param>
 public sealed record TodayView(
     Instant From, Instant To, bool IsNow, IReadOnlyList<TodayAnswer> Answers, IReadOnlyList<TodayOrbit> Orbits,
-    IReadOnlyList<TodayReading> Readings, IReadOnlyList<TodayNeed> Needs, IReadOnlyList<TodayNeed> InHand, OldProducts? Old = null);
+    IReadOnlyList<TodayReading> Readings, IReadOnlyList<TodayNeed> Needs, IReadOnlyList<TodayNeed> InHand, OldProducts? Old = null)
+{
+    /// <summary>Planned activities that run at the end of the stretch, or come within a day of it, by start.</summary>
+    public IReadOnlyList<PlannedActivity> Activities { get; init; } = [];
+    /// <summary>The newest day that waits for its sign-off; null when none does.</summary>
+    public DayOutline? Unsigned { get; init; }
+    /// <summary>The newest day that is signed off, and what changed since; null when none is.</summary>
+    public DaySheet? Signed { get; init; }
+    /// <summary>Orbits of the stretch whose winds people hold.</summary>
+    public IReadOnlyDictionary<int, HoldKind> HeldOrbits { get; init; } = new Dictionary<int, HoldKind>();
+}
 
 /// <summary>One of the morning's questions with its answer.</summary>
 /// <param name="Question">The question.</param>

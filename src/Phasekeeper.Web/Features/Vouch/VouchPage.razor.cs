@@ -83,11 +83,13 @@ public sealed partial class VouchPage(Stores stores)
             var usable = all.Where(s => s.Row.State == "read").ToArray();
             if (set is not null && !usable.Any(s => s.Row.Id == set)) address.Note("set", SetText!, "the number of a set that can be used", usable.Length > 0 ? largest : "There is none yet");
             var one = usable.FirstOrDefault(s => s.Row.Id == set) ?? usable.OrderByDescending(s => s.Pairs).FirstOrDefault();
-            var pairs = one is null ? new([], false) : queries.Pairs(one.Row.Id, wanted);
+            var pairs = one is null ? new([], false, []) : queries.Pairs(one.Row.Id, wanted);
             var tables = ComparisonGroups.Ways.Select(by => ComparisonGroups.Of(pairs.Pairs, by)).ToArray();
-            return () => (sets, chosen, choice, groups, byAltitude, byLocalTime, cut) = (all, one, wanted, tables[0], tables[1], tables[2], pairs.Cut);
+            return () => (sets, chosen, choice, groups, byAltitude, byLocalTime, cut, heldOrbits) = (all, one, wanted, tables[0], tables[1], tables[2], pairs.Cut, pairs.HeldOrbits);
         };
     }
+
+    private IReadOnlyList<int> heldOrbits = [];
 
     private Action LoadZero()
     {

@@ -14,7 +14,8 @@ public sealed record ComparisonSet(AuxiliaryRow Row, string Provenance, long Pai
 /// <summary>Pairs of a choice.</summary>
 /// <param name="Pairs">In order of time.</param>
 /// <param name="Cut">True when older orbits were left out: see <see cref="VouchQueries.MostPairs"/>.</param>
-public sealed record ChosenPairs(IReadOnlyList<ComparisonPair> Pairs, bool Cut);
+/// <param name="HeldOrbits">Orbits with pairs that people hold: those pairs are left out.</param>
+public sealed record ChosenPairs(IReadOnlyList<ComparisonPair> Pairs, bool Cut, IReadOnlyList<int> HeldOrbits);
 
 /// <summary>What the page and the API of independent winds read.</summary>
 public sealed class VouchQueries(Stores stores)
@@ -41,7 +42,10 @@ public sealed class VouchQueries(Stores stores)
     public ChosenPairs Pairs(long set, ComparisonChoice choice)
     {
         var (pairs, cut) = stores.Comparisons.Read(set, choice.From, choice.To, MostPairs);
-        return new([.. pairs.Where(p => choice.Holds(p))], cut);
+        var chosen = pairs.Where(p => choice.Holds(p)).ToList();
+        // Winds that people hold vouch for nothing.
+        var held = stores.Holds.Held();
+        return new([.. chosen.Where(p => !held.ContainsKey(p.Orbit))], cut, [.. chosen.Select(p => p.Orbit).Distinct().Where(held.ContainsKey).Order()]);
     }
 
     // Comment lines above the column names: what its maker says of it.

@@ -53,6 +53,8 @@ public sealed partial class ComparePage(Stores stores, WindCache cache)
     [SupplyParameterFromQuery(Name = "bin")]
     public string? BinText { get; set; }
 
+    private IReadOnlyList<int> leftOut = [];
+
     /// <inheritdoc/>
     protected override bool Concerns(Change change) => change.Kind is ChangeKind.Winds or ChangeKind.Coefficients;
 
@@ -78,7 +80,8 @@ public sealed partial class ComparePage(Stores stores, WindCache cache)
             var heights = wanted is null ? [] : queries.Altitudes(mission, wanted);
             // Without a wish, the height with the most winds.
             if (wanted is not null && altitude is null && heights.Count > 0) wanted = wanted with { Altitude = heights.MaxBy(h => h.Count).Altitude };
-            return () => (day, choice, altitudes) = (read, wanted, [.. heights.Select(h => h.Altitude)]);
+            var held = wanted is null ? [] : queries.LeftOut(mission, wanted);
+            return () => (day, choice, altitudes, leftOut) = (read, wanted, [.. heights.Select(h => h.Altitude)], held);
         };
     }
 

@@ -68,11 +68,26 @@ public sealed class CompareQueries(Stores stores)
         return means;
     }
 
-    // Orbits that begin on the days from first to last.
-    private (Dictionary<int, OrbitSlot> Slots, IReadOnlyList<OrbitWindBins> Bins) Orbits(MissionState mission, string line, DateOnly first, DateOnly last)
+    /// <summary>Orbits of the choice's day and of the days before it that people hold: their winds are left out of every mean.</summary>
+    public IReadOnlyList<int> LeftOut(MissionState mission, CompareChoice choice)
+    {
+        ArgumentNullException.ThrowIfNull(choice);
+        var slots = Slots(mission, choice.Date.AddDays(-choice.Base.Days), choice.Date);
+        return slots.Count == 0 ? [] : [.. stores.Holds.Held(slots.Keys.Min(), slots.Keys.Max()).Keys.Where(slots.ContainsKey).Order()];
+    }
+
+    private static Dictionary<int, OrbitSlot> Slots(MissionState mission, DateOnly first, DateOnly last)
     {
         var from = Instant.StartOf(first);
-        var slots = mission.Orbits.CountsDays ? [] : mission.Orbits.In(from, Instant.StartOf(last.AddDays(1))).Where(o => o.Start >= from).ToDictionary(o => o.Number);
-        return slots.Count == 0 ? (slots, []) : (slots, [.. stores.WindBins.Read(slots.Keys.Min(), slots.Keys.Max(), line).Where(b => slots.ContainsKey(b.Orbit))]);
+        return mission.Orbits.CountsDays ? [] : mission.Orbits.In(from, Instant.StartOf(last.AddDays(1))).Where(o => o.Start >= from).ToDictionary(o => o.Number);
+    }
+
+    // Orbits that begin on the days from first to last; those that people hold have no part in means.
+    private (Dictionary<int, OrbitSlot> Slots, IReadOnlyList<OrbitWindBins> Bins) Orbits(MissionState mission, string line, DateOnly first, DateOnly last)
+    {
+        var slots = Slots(mission, first, last);
+        if (slots.Count == 0) return (slots, []);
+        var held = stores.Holds.Held(slots.Keys.Min(), slots.Keys.Max());
+        return (slots, [.. stores.WindBins.Read(slots.Keys.Min(), slots.Keys.Max(), line).Where(b => slots.ContainsKey(b.Orbit) && !held.ContainsKey(b.Orbit))]);
     }
 }

@@ -12,8 +12,9 @@ namespace Phasekeeper.Web.Features.Winds;
 /// <param name="Newest">The newest one.</param>
 /// <param name="Old">Whether its winds are still those of a former coefficient set; null when they are not.</param>
 /// <param name="Day">UTC day on which it begins; null where it is not stored.</param>
+/// <param name="Held">Whether and why people hold its winds.</param>
 /// <param name="DecisionWithBoth">The decision of which that day's winds of before are kept beside those of now; null for none.</param>
-public sealed record WindOrbitChoice(int Number, int? Previous, int? Next, int? Newest, OldProducts? Old, DateOnly? Day, long? DecisionWithBoth)
+public sealed record WindOrbitChoice(int Number, int? Previous, int? Next, int? Newest, OldProducts? Old, DateOnly? Day, HoldKind Held, long? DecisionWithBoth)
 {
     /// <summary>What is told where an address asks for an orbit that there is not.</summary>
     public const string Instead = "The newest orbit with winds is shown";
@@ -32,6 +33,6 @@ public sealed record WindOrbitChoice(int Number, int? Previous, int? Next, int? 
         }
         if ((asked ?? newest) is not { } number) return null;
         var day = stores.Orbits.Get(number)?.Start.UtcDate;
-        return new(number, stores.WindBins.Before(number), stores.WindBins.After(number), newest, OldProducts.Of(stores, [number]), day, day is { } date ? OldProducts.DecisionWithBoth(stores, date) : null);
+        return new(number, stores.WindBins.Before(number), stores.WindBins.After(number), newest, OldProducts.Of(stores, [number]), day, stores.Holds.Held(number, number).GetValueOrDefault(number), day is { } date ? OldProducts.DecisionWithBoth(stores, date) : null);
     }
 }

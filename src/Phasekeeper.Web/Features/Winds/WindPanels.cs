@@ -1,6 +1,8 @@
 using System.Globalization;
 using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Winds;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Days;
 using Phasekeeper.Web.Shared.Numbers;
 using Phasekeeper.Web.Shared.Plots;
 using Phasekeeper.Web.Shared.Times;
@@ -20,19 +22,19 @@ public enum WindLayer
 internal static class WindPanels
 {
     /// <summary>All orbits of a day.</summary>
-    public static PlotDocument Day(IReadOnlyList<OrbitWinds> orbits, InstrumentModel instrument, DateOnly date, WindLayer layer, double? limit) =>
+    public static PlotDocument Day(IReadOnlyList<OrbitWinds> orbits, InstrumentModel instrument, DateOnly date, WindLayer layer, double? limit, IReadOnlyDictionary<int, HoldKind> held) =>
         Document(orbits, instrument, layer, limit, RowHeight(orbits.Count), string.Create(CultureInfo.InvariantCulture, $"Winds of {date:yyyy-MM-dd}, {(layer == WindLayer.Wind ? "all orbits" : "1σ, all orbits")}"),
-            o => $"/winds?date={date:yyyy-MM-dd}&orbit={o.Slot.Number}", null) with
-        { Summary = Summary(orbits, instrument, limit ?? WindScale.LimitOf(WindScale.Counting(orbits.SelectMany(o => o.Vectors)))) };
+            o => $"/winds?date={date:yyyy-MM-dd}&orbit={o.Slot.Number}", null, held) with
+        { Summary = $"{HeldNotice.SentenceOf([.. orbits.Select(o => o.Slot.Number).Where(held.ContainsKey)])} {Summary(orbits, instrument, limit ?? WindScale.LimitOf(WindScale.Counting(orbits.SelectMany(o => o.Vectors))))}".Trim() };
 
     /// <summary>Height of an orbit's panels, px: a day of sixteen fits a screen, a young day fills it.</summary>
     public static int RowHeight(int orbits) => Math.Clamp(560 / Math.Max(1, orbits), 44, 120);
 
     /// <summary>One orbit, larger; <paramref name="minute"/> is marked.</summary>
-    public static PlotDocument Orbit(OrbitWinds orbit, InstrumentModel instrument, WindLayer layer, double? limit, double? minute) =>
-        Document([orbit], instrument, layer, limit, 190, $"{(layer == WindLayer.Wind ? "Winds" : "1σ of winds")} of orbit {orbit.Slot.Number}", _ => null, minute);
+    public static PlotDocument Orbit(OrbitWinds orbit, InstrumentModel instrument, WindLayer layer, double? limit, double? minute, IReadOnlyDictionary<int, HoldKind> held) =>
+        Document([orbit], instrument, layer, limit, 190, $"{(layer == WindLayer.Wind ? "Winds" : "1σ of winds")} of orbit {orbit.Slot.Number}{(held.ContainsKey(orbit.Slot.Number) ? " (held)" : "")}", _ => null, minute, held);
 
-    private static PlotDocument Document(IReadOnlyList<OrbitWinds> orbits, InstrumentModel instrument, WindLayer layer, double? limit, int rowHeight, string title, Func<OrbitWinds, string?> href, double? minute)
+    private static PlotDocument Document(IReadOnlyList<OrbitWinds> orbits, InstrumentModel instrument, WindLayer layer, double? limit, int rowHeight, string title, Func<OrbitWinds, string?> href, double? minute, IReadOnlyDictionary<int, HoldKind> held)
     {
         var columns = instrument.Lines.SelectMany(l => new[] { (Line: l.Id, Eastward: true), (Line: l.Id, Eastward: false) }).ToArray();
         var scale = layer == WindLayer.Wind
@@ -64,7 +66,7 @@ internal static class WindPanels
             Y = [new PlotAxis("y0", "Altitude", "km") { Min = heights.Length == 0 ? 80 : 10 * Math.Floor((heights.Min() - 4) / 10), Max = heights.Length == 0 ? 320 : 10 * Math.Ceiling((heights.Max() + 4) / 10) }],
             Traces = traces,
             Panels = new PlotPanels([.. columns.Select(c => $"{Capital(c.Line)}, {(c.Eastward ? "eastward" : "northward")}")],
-                [.. orbits.Select(o => new PlotPanelRow(o.Slot.Number.ToString(CultureInfo.InvariantCulture), UtcText.Minute(o.Slot.Start) + (o.Provisional ? " prov." : ""), href(o), o.Bands)
+                [.. orbits.Select(o => new PlotPanelRow(o.Slot.Number.ToString(CultureInfo.InvariantCulture), UtcText.Minute(o.Slot.Start) + (held.ContainsKey(o.Slot.Number) ? " held" : "") + (o.Provisional ? " prov." : ""), href(o), o.Bands)
                 {
                     Markers = minute is { } at ? [new PlotMarker(at, PlotMarkerKind.Event, "chosen")] : [],
                 })], rowHeight),

@@ -3,7 +3,9 @@ using Microsoft.AspNetCore.Http.HttpResults;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
+using Phasekeeper.Web.Features.Days;
 using Phasekeeper.Web.Shared.Plots;
 
 namespace Phasekeeper.Web.Features.Winds;
@@ -15,14 +17,21 @@ public static class WindPlots
     public static void MapWindPlots(this IEndpointRouteBuilder plots)
     {
         var winds = plots.MapGroup("/winds");
-        winds.MapGet("/day", (string date, string? show, WindCache cache, PipelineEngine engine) =>
-            With(engine, (mission, instrument) => WindPanels.Day(cache.OfDay(mission, Date(date)), instrument, Date(date), Layer(show), null)));
-        winds.MapGet("/orbit/{number:int}", (int number, string? show, double? limit, double? minute, WindCache cache, PipelineEngine engine) =>
-            With(engine, (mission, instrument) => WindPanels.Orbit(Orbit(number, mission, cache), instrument, Layer(show), limit, minute)));
-        winds.MapGet("/profile/{number:int}", (int number, double minute, WindCache cache, PipelineEngine engine) =>
-            With(engine, (mission, instrument) => WindProfilePlot.Document(Orbit(number, mission, cache), instrument, minute)));
-        winds.MapGet("/map", (string date, int? orbit, string line, string? component, double altitude, double? limit, WindCache cache, PipelineEngine engine) =>
-            With(engine, (mission, _) => Map(Date(date), orbit, line, component, altitude, limit, cache, mission)));
+        winds.MapGet("/day", (string date, string? show, WindCache cache, Stores stores, PipelineEngine engine) =>
+            With(engine, (mission, instrument) => WindPanels.Day(cache.OfDay(mission, Date(date)), instrument, Date(date), Layer(show), null, stores.Holds.Held())));
+        winds.MapGet("/orbit/{number:int}", (int number, string? show, double? limit, double? minute, WindCache cache, Stores stores, PipelineEngine engine) =>
+            With(engine, (mission, instrument) => WindPanels.Orbit(Orbit(number, mission, cache), instrument, Layer(show), limit, minute, stores.Holds.Held())));
+        winds.MapGet("/profile/{number:int}", (int number, double minute, WindCache cache, Stores stores, PipelineEngine engine) =>
+            With(engine, (mission, instrument) => Marked(WindProfilePlot.Document(Orbit(number, mission, cache), instrument, minute), stores, [number])));
+        winds.MapGet("/map", (string date, int? orbit, string line, string? component, double altitude, double? limit, WindCache cache, Stores stores, PipelineEngine engine) =>
+            With(engine, (mission, _) => Marked(Map(Date(date), orbit, line, component, altitude, limit, cache, mission), stores, [.. orbit is { } one ? [one] : cache.OfDay(mission, Date(date)).Select(o => o.Slot.Number)])));
+    }
+
+    // What people hold is said in words beside the picture.
+    private static PlotDocument Marked(PlotDocument document, Stores stores, IReadOnlyCollection<int> orbits)
+    {
+        var held = stores.Holds.Held();
+        return document with { Summary = $"{HeldNotice.SentenceOf([.. orbits.Where(held.ContainsKey)])} {document.Summary}".Trim() };
     }
 
     private static PlotDocument Map(DateOnly date, int? number, string line, string? component, double altitudeKm, double? limit, WindCache cache, MissionState mission)

@@ -16,10 +16,11 @@ namespace Phasekeeper.Web.Features.Winds;
 /// <param name="Newest">The newest day with winds.</param>
 /// <param name="Provisional">Orbits whose winds may still change.</param>
 /// <param name="Old">Which orbits still have winds of a former coefficient set; null when none has.</param>
+/// <param name="Held">Orbits of the day whose winds people hold.</param>
 /// <param name="DecisionWithBoth">The decision of which the day's winds of before are kept beside those of now; null for none.</param>
 public sealed record WindDayView(
     DateOnly Date, IReadOnlyList<OrbitWinds> Orbits, IReadOnlyDictionary<WindQuality, int> Counts, IReadOnlyList<(string Line, double SigmaMs)> SigmaMs, DateOnly? Previous, DateOnly? Next, DateOnly? Newest, int Provisional,
-    OldProducts? Old, long? DecisionWithBoth);
+    OldProducts? Old, IReadOnlyList<int> Held, long? DecisionWithBoth);
 
 /// <summary>The place that is chosen within an orbit, line by line.</summary>
 /// <param name="Orbit">Its orbit.</param>
@@ -43,7 +44,14 @@ public sealed class WindQueries(Stores stores, WindCache cache)
         return new(day, orbits, vectors.CountBy(v => v.Quality).ToDictionary(),
             [.. (mission.Instrument?.Lines ?? []).Select(l => (l.Id, Median(vectors.Where(v => v.Line == l.Id && v.Quality == WindQuality.Good).Select(v => v.EastwardSigmaMs))))],
             previous, next, newest, orbits.Count(o => o.Provisional),
-            OldProducts.Of(stores, orbits.Select(o => o.Slot.Number)), OldProducts.DecisionWithBoth(stores, day));
+            OldProducts.Of(stores, orbits.Select(o => o.Slot.Number)), HeldOf(orbits), OldProducts.DecisionWithBoth(stores, day));
+    }
+
+    private int[] HeldOf(IReadOnlyList<OrbitWinds> orbits)
+    {
+        if (orbits.Count == 0) return [];
+        var numbers = orbits.Select(o => o.Slot.Number).ToHashSet();
+        return [.. stores.Holds.Held(numbers.Min(), numbers.Max()).Keys.Where(numbers.Contains).Order()];
     }
 
     /// <summary>The place at a minute and height of an orbit; null when the orbit has no winds.</summary>

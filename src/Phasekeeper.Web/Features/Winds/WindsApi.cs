@@ -29,18 +29,19 @@ namespace Phasekeeper.Web.Features.Winds;
 /// <param name="QualityReasons">Why it is not good.</param>
 /// <param name="CoefficientSet">Id of the coefficient set that made it.</param>
 /// <param name="SoftwareVersion">Version of the program that made it.</param>
+/// <param name="Held">True when people hold the winds of its orbit: not to be used. The numbers are as they were made.</param>
 public readonly record struct LosWindItem(
     Instant Time, long Exposure, string View, string Line, int Row, int Orbit, double LatitudeDeg, double LongitudeDeg, double AltitudeKm, double AzimuthDeg, double WindMs, double SigmaMs,
-    double ApparentMs, double ApparentSigmaMs, double VerticalResolutionKm, WindQuality Quality, IReadOnlyList<string> QualityReasons, long? CoefficientSet, string SoftwareVersion)
+    double ApparentMs, double ApparentSigmaMs, double VerticalResolutionKm, WindQuality Quality, IReadOnlyList<string> QualityReasons, long? CoefficientSet, string SoftwareVersion, bool Held)
 {
     /// <summary>The item of a stored row.</summary>
-    public static LosWindItem Of(StoredLosWindRow row)
+    public static LosWindItem Of(StoredLosWindRow row, IReadOnlyDictionary<int, HoldKind> held)
     {
         var (profile, wind) = (row.Stored.Profile, row.Wind);
         return new LosWindItem(
             profile.Time, profile.Exposure, profile.View, profile.Line, wind.Row, row.Stored.Orbit, Degrees(wind.LatitudeRad), Degrees(wind.LongitudeRad), Rounded(wind.AltitudeKm),
             Degrees(wind.AzimuthRad), Rounded(wind.WindMs), Rounded(wind.SigmaMs), Rounded(wind.ApparentMs), Rounded(wind.ApparentSigmaMs), Rounded(wind.VerticalResolutionKm), wind.Quality,
-            [.. wind.Reasons.Select(r => r.Word)], row.Stored.CoefficientSet, row.Stored.SoftwareVersion);
+            [.. wind.Reasons.Select(r => r.Word)], row.Stored.CoefficientSet, row.Stored.SoftwareVersion, held.ContainsKey(row.Stored.Orbit));
     }
 }
 
@@ -61,17 +62,18 @@ public readonly record struct LosWindItem(
 /// <param name="QualityReasons">Why it is not good: of both looks.</param>
 /// <param name="CoefficientSet">Id of the coefficient set that made it.</param>
 /// <param name="SoftwareVersion">Version of the program that made it.</param>
+/// <param name="Held">True when people hold the winds of its orbit: not to be used. The numbers are as they were made.</param>
 public readonly record struct WindVectorItem(
     Instant Time, string Line, int Orbit, double LatitudeDeg, double LongitudeDeg, double AltitudeKm, double SecondsBetweenLooks, double EastwardMs, double NorthwardMs, double EastwardSigmaMs,
-    double NorthwardSigmaMs, double CovarianceM2S2, WindQuality Quality, IReadOnlyList<string> QualityReasons, long? CoefficientSet, string SoftwareVersion)
+    double NorthwardSigmaMs, double CovarianceM2S2, WindQuality Quality, IReadOnlyList<string> QualityReasons, long? CoefficientSet, string SoftwareVersion, bool Held)
 {
     /// <summary>The item of a stored vector.</summary>
-    public static WindVectorItem Of(StoredWindVector stored)
+    public static WindVectorItem Of(StoredWindVector stored, IReadOnlyDictionary<int, HoldKind> held)
     {
         var v = stored.Vector;
         return new WindVectorItem(
             v.Time, v.Line, stored.Stored.Orbit, Degrees(v.LatitudeRad), Degrees(v.LongitudeRad), Rounded(v.AltitudeKm), Rounded(v.SecondsBetweenLooks), Rounded(v.EastwardMs), Rounded(v.NorthwardMs), Rounded(v.EastwardSigmaMs),
-            Rounded(v.NorthwardSigmaMs), Rounded(v.CovarianceM2S2), v.Quality, [.. v.Reasons.Select(r => r.Word)], stored.Stored.CoefficientSet, stored.Stored.SoftwareVersion);
+            Rounded(v.NorthwardSigmaMs), Rounded(v.CovarianceM2S2), v.Quality, [.. v.Reasons.Select(r => r.Word)], stored.Stored.CoefficientSet, stored.Stored.SoftwareVersion, held.ContainsKey(stored.Stored.Orbit));
     }
 }
 
@@ -105,15 +107,17 @@ public static class WindsApi
         winds.MapGet("/los", ([AsParameters] ListQuery query, [AsParameters] LosWindQuery which, Stores stores, MissionFolder mission) =>
         {
             var range = query.Read();
-            return stores.Winds.ListRows(range.From, range.To, range.Limit, range.Next, MissionParameter.View(mission, which.View), MissionParameter.Line(mission, which.Line)).Answer(LosWindItem.Of);
+            var held = stores.Holds.Held();
+            return stores.Winds.ListRows(range.From, range.To, range.Limit, range.Next, MissionParameter.View(mission, which.View), MissionParameter.Line(mission, which.Line)).Answer(r => LosWindItem.Of(r, held));
         }).WithName("getLosWinds").WithSummary("Winds along the line of sight: one item a detector row of a scene exposure, in order of time.")
-            .WithDescription("The second-order Doppler term (0.1 m/s) is not included. Words of qualityReasons: " + Words + ".");
+            .WithDescription("held: true where people hold the orbit or its day; such winds are not to be used. The second-order Doppler term (0.1 m/s) is not included. Words of qualityReasons: " + Words + ".");
         winds.MapGet("/vector", ([AsParameters] ListQuery query, [AsParameters] WindVectorQuery which, Stores stores, MissionFolder mission) =>
         {
             var range = query.Read();
-            return stores.WindVectors.ListRows(range.From, range.To, range.Limit, range.Next, MissionParameter.Line(mission, which.Line)).Answer(WindVectorItem.Of);
+            var held = stores.Holds.Held();
+            return stores.WindVectors.ListRows(range.From, range.To, range.Limit, range.Next, MissionParameter.Line(mission, which.Line)).Answer(v => WindVectorItem.Of(v, held));
         }).WithName("getWindVectors").WithSummary("Wind vectors where both views saw the same air: one item a place, exposure by exposure in order of time.")
-            .WithDescription("The places are the tangent points of the second view of the profile. Eastward and northward winds are positive. covarianceM2S2 is the covariance of the two. Words of qualityReasons: " + Words + ".");
+            .WithDescription("held: true where people hold the orbit or its day; such vectors are not to be used. The places are the tangent points of the second view of the profile. Eastward and northward winds are positive. covarianceM2S2 is the covariance of the two. Words of qualityReasons: " + Words + ".");
     }
 
     private static string Words => string.Join("; ", WindReasonCatalog.All.Select(r => $"{r.Word} ({r.Help.TrimEnd('.')})"));

@@ -15,7 +15,7 @@ public sealed class FitWarningTests
     {
         var orbits = Window.Make(1);
         Core.Time.Instant start = orbits[0].Start, end = orbits[^1].End;
-        PlannedActivity Activity(double fromS, double toS) => new("a", ActivityKind.BakeOut, "Bake-out", start.AddSeconds(fromS), start.AddSeconds(toS));
+        PlannedActivity Activity(double fromS, double toS) => new("a", ActivityKinds.BakeOut, "Bake-out", start.AddSeconds(fromS), start.AddSeconds(toS));
         FitEvent Event(double fromS, double toS) => new(start.AddSeconds(fromS), start.AddSeconds(toS), "a change point", "F", null);
         Assert.Empty(Codes(new() { Activities = [Activity(-200, 0), Activity(end - start, end - start + 5)], Events = [Event(-9, -1)], SetChanges = [start, end] }, orbits));
         Assert.Equal([FitWarningCodes.CrossesActivity], Codes(new() { Activities = [Activity(-200, 10)] }, orbits));

@@ -160,7 +160,7 @@ public class EvidenceGroundTests(DriftedCampaign campaign)
         await mission.DrainAsync();
         state = mission.Engine.Mission!;
         Assert.False(Grounds.Since(ground, [newest], state, mission.Stores).HasMoved);
-        Core.Activities.PlannedActivity Activity(Core.Time.Instant from) => new("a", Core.Activities.ActivityKind.BakeOut, "Bake-out", from, from.AddSeconds(60));
+        Core.Activities.PlannedActivity Activity(Core.Time.Instant from) => new("a", Core.Activities.ActivityKinds.BakeOut, "Bake-out", from, from.AddSeconds(60));
         Assert.True(Grounds.Since(ground, [newest], state with { Activities = [.. state.Activities, Activity(newest.Start)] }, mission.Stores).HasMoved);
         Assert.False(Grounds.Since(ground, [newest], state with { Activities = [.. state.Activities, Activity(newest.End.AddSeconds(86400))] }, mission.Stores).HasMoved);
         var rules = Grounds.Since(ground, [newest], state with { Rules = state.Rules with { Rules = [.. state.Rules.Rules.Skip(1)] } }, mission.Stores);

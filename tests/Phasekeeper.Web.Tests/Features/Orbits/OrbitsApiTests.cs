@@ -7,7 +7,7 @@ namespace Phasekeeper.Web.Tests.Features.Orbits;
 public sealed class OrbitsApiTests(ShortMission host)
 {
     // contract.md section 4, and behind its columns what made the orbit.
-    private const string Columns = "orbit,start,end,betaDeg,eclipseFraction,expectedExposures,receivedExposures,verdict,coefficientSet,softwareVersion";
+    private const string Columns = "orbit,start,end,betaDeg,eclipseFraction,expectedExposures,receivedExposures,verdict,coefficientSet,softwareVersion,held";
 
     [Fact]
     public Task Orbits_have_the_contracts_columns_in_json_and_csv() => host.Api.Holds("orbits", Columns);

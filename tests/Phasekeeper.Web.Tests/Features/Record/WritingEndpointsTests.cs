@@ -27,8 +27,8 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     // The framework's own (circuits), and what answers every method alike and only tells how the program is. Signing out and the demo's choice of role change nothing of the mission. Pages answer POST for forms: what those do has its own tests (Features/People, Features/SignIn).
     private static readonly string[] Others = ["_blazor", "_framework", "healthz", "readyz", "sign-out", "demo/role"];
 
-    // They succeed with orbits alone, which this host has none of: what a fit leaves (nothing) and what its proposal leaves (an entry) is held by FitsApiTests.
-    private static readonly string[] WithOrbits = ["POST /api/v1/coefficients/fits", "POST /api/v1/coefficients/fits/proposals"];
+    // They succeed with orbits alone, which this host has none of: what a fit leaves (nothing) and what its proposal leaves (an entry) is held by FitsApiTests; a day is signed off in DaysApiTests.
+    private static readonly string[] WithOrbits = ["POST /api/v1/days/{date}/sign-off", "POST /api/v1/coefficients/fits", "POST /api/v1/coefficients/fits/proposals"];
 
     // Every request brings something new.
     private static int counter;
@@ -54,6 +54,14 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/coefficients/reprocessing/pause"] = async (h, _) => { await HoldAsync(h, false); return Decision("reprocessing/pause"); },
         ["POST /api/v1/coefficients/reprocessing/resume"] = async (h, _) => { await HoldAsync(h, true); return Decision("reprocessing/resume"); },
         ["POST /api/v1/coefficients/reprocessing/{decision}/retire"] = async (h, _) => Decision($"reprocessing/{await DoneAsync(h)}/retire"),
+        ["POST /api/v1/activities"] = (_, _) => Task.FromResult(Post("activities", Activity())),
+        ["PUT /api/v1/activities/{id}"] = async (h, _) => await EnteredAsync(h) is var (id, revision) ? new(HttpMethod.Put, ApiClient.Address($"activities/{id}")) { Content = new ByteArrayContent(Activity(revision)) } : null!,
+        ["POST /api/v1/activities/{id}/cancel"] = async (h, _) => await EnteredAsync(h) is var (id, revision) ? Post($"activities/{id}/cancel", Encoding.UTF8.GetBytes($$"""{"revision":"{{revision}}","reason":"moved"}""")) : null!,
+        ["POST /api/v1/activities/import"] = (_, _) => Task.FromResult(Post("activities/import?name=plan.ics", Encoding.ASCII.GetBytes($"BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//t//EN\r\nBEGIN:VEVENT\r\nUID:{Interlocked.Increment(ref counter)}\r\nDTSTAMP:20310101T000000Z\r\nDTSTART:20310510T120000Z\r\nSUMMARY:Yaw turn\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n"))),
+        ["POST /api/v1/orbits/{orbit}/hold"] = async (h, _) => Post($"orbits/{await OrbitAsync(h)}/hold", Encoding.UTF8.GetBytes("""{"reason":"seen"}""")),
+        ["POST /api/v1/orbits/{orbit}/release"] = async (h, _) => Post($"orbits/{await HeldAsync(h)}/release", Encoding.UTF8.GetBytes("""{"reason":"seen"}""")),
+        ["POST /api/v1/hand-over"] = (_, _) => Task.FromResult(Post("hand-over", Encoding.UTF8.GetBytes("""{"text":"Look at view F."}"""))),
+        ["POST /api/v1/hand-over/{id}/read"] = async (h, _) => Post($"hand-over/{await NoteAsync(h)}/read", []),
         ["POST /api/v1/flags/{id}/{step}"] = async (h, _) => Flagged($"{await FlagAsync(h)}/take", """{"note":"seen"}"""),
         ["POST /api/v1/flags/steps"] = async (h, _) => Flagged("steps", $$"""{"step":"take","flags":[{"id":"{{await FlagAsync(h)}}"}]}"""),
         ["POST /api/v1/flags/{id}/comments"] = async (h, _) => Flagged($"{await FlagAsync(h)}/comments", """{"text":"seen"}"""),
@@ -143,6 +151,9 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         // What the engine does meanwhile with earlier decisions is no doing of the call.
         "SELECT key || ' ' || value FROM setting WHERE key <> 'workGeneration' ORDER BY key", "SELECT decision || ' ' || retired || retiredBy FROM reprocessing WHERE retired IS NOT NULL ORDER BY decision",
         "SELECT decision || ' ' || orbit || ' ' || exposure || view || line FROM formerWind ORDER BY decision, orbit, exposure, view, line",
+        "SELECT id || ' ' || title || status FROM activityVersion ORDER BY id",
+        "SELECT day || ' ' || revision FROM signOff ORDER BY id", "SELECT orbit || ' ' || held FROM orbitHold ORDER BY id", "SELECT id || ' ' || text FROM handOver ORDER BY id",
+        "SELECT note || ' ' || actor FROM handOverRead ORDER BY note, actor",
     }.SelectMany(sql => c.Query<string>(sql))));
 
     private static HttpRequestMessage Post(string call, byte[] body) => new(HttpMethod.Post, ApiClient.Address(call)) { Content = new ByteArrayContent(body) };
@@ -217,6 +228,16 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         return (await client.GetFromJsonAsync<JsonElement>(ApiClient.Address("quarantine"))).GetProperty("items")[0].GetProperty("id").GetInt64();
     }
 
+    private static byte[] Activity(string? revision = null) => Encoding.UTF8.GetBytes($$"""
+        {"kind":"yaw-turn","title":"Turn {{Interlocked.Increment(ref counter)}}","from":"2031-05-10T12:00:00Z","to":"2031-05-10T13:00:00Z","reason":"seen"{{(revision is null ? "" : $",\"revision\":\"{revision}\"")}}}
+        """);
+
+    private static async Task<(string Id, string Revision)> EnteredAsync(WebHost host)
+    {
+        var entered = await AskAsync(host, Roles.Operator, Post("activities", Activity()));
+        return (entered.GetProperty("id").GetString()!, entered.GetProperty("revision").GetString()!);
+    }
+
     private static HttpRequestMessage Flagged(string call, string body) => Post("flags/" + call, Encoding.UTF8.GetBytes(body));
 
     private static async Task<string> LinkedAsync(WebHost host)
@@ -225,6 +246,23 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         await AskAsync(host, Roles.Operator, Flagged($"{a}/links", $$"""{"other":"{{b}}"}"""));
         return $"flags/{a}/links/{b}";
     }
+
+    // An orbit is there once it is stored; held without a packet, since nothing asks for one.
+    private static async Task<int> OrbitAsync(WebHost host)
+    {
+        var (number, start) = (100_000 + Interlocked.Increment(ref counter), Instant.FromUtc(2029, 1, 1));
+        await host.Stores.Database.WriteAsync(t => OrbitStore.Replace(t, new() { Orbit = number, Start = start, End = start.AddSeconds(5760), Verdict = "usable" }));
+        return number;
+    }
+
+    private static async Task<int> HeldAsync(WebHost host)
+    {
+        var orbit = await OrbitAsync(host);
+        await AskAsync(host, Roles.Operator, Post($"orbits/{orbit}/hold", Encoding.UTF8.GetBytes("""{"reason":"seen"}""")));
+        return orbit;
+    }
+
+    private static async Task<long> NoteAsync(WebHost host) => (await AskAsync(host, Roles.Analyst, Post("hand-over", Encoding.UTF8.GetBytes("""{"text":"Look at view F."}""")))).GetProperty("id").GetInt64();
 
     private static async Task<string> FlagAsync(WebHost host)
     {

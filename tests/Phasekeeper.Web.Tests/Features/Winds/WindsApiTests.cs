@@ -10,9 +10,9 @@ public sealed class WindsApiTests(ShortMission host)
 {
     // contract.md section 4.
     private const string LosColumns =
-        "time,exposure,view,line,row,orbit,latitudeDeg,longitudeDeg,altitudeKm,azimuthDeg,windMs,sigmaMs,apparentMs,apparentSigmaMs,verticalResolutionKm,quality,qualityReasons,coefficientSet,softwareVersion";
+        "time,exposure,view,line,row,orbit,latitudeDeg,longitudeDeg,altitudeKm,azimuthDeg,windMs,sigmaMs,apparentMs,apparentSigmaMs,verticalResolutionKm,quality,qualityReasons,coefficientSet,softwareVersion,held";
     private const string VectorColumns =
-        "time,line,orbit,latitudeDeg,longitudeDeg,altitudeKm,secondsBetweenLooks,eastwardMs,northwardMs,eastwardSigmaMs,northwardSigmaMs,covarianceM2S2,quality,qualityReasons,coefficientSet,softwareVersion";
+        "time,line,orbit,latitudeDeg,longitudeDeg,altitudeKm,secondsBetweenLooks,eastwardMs,northwardMs,eastwardSigmaMs,northwardSigmaMs,covarianceM2S2,quality,qualityReasons,coefficientSet,softwareVersion,held";
 
     [Fact]
     public async Task Winds_have_the_contracts_columns_in_json_and_csv()
