@@ -37,6 +37,8 @@ public sealed class Stores : IDisposable
         Record = new RecordStore(database);
         People = new PeopleStore(database);
         Tokens = new TokenStore(database);
+        Notices = new NoticeStore(database);
+        NoticeQueue = new NoticeQueue(database);
     }
 
     /// <summary>Opens or creates a data folder.</summary>
@@ -104,6 +106,10 @@ public sealed class Stores : IDisposable
     public PeopleStore People { get; }
     /// <summary>Tokens of their scripts.</summary>
     public TokenStore Tokens { get; }
+    /// <summary>What people want to be told, and what is to be told.</summary>
+    public NoticeStore Notices { get; }
+    /// <summary>Messages to be delivered.</summary>
+    public NoticeQueue NoticeQueue { get; }
 
     /// <inheritdoc/>
     public void Dispose()

@@ -37,9 +37,9 @@ public static class NoticePlanner
     /// <summary>More messages than this for one subscription in one round become one (chosen: a mailbox with more is not read; a first fill raises hundreds of flags).</summary>
     public const int MostAtOnce = 5;
 
-    /// <summary>The items that new events make, one a subscription that wants it.</summary>
+    /// <summary>The items that new events make, one a subscription that wants it. Of two events with one key (a comment mentions a person, and is news of the flag too) the first that is wanted counts.</summary>
     public static IReadOnlyList<NoticeItem> ItemsOf(IEnumerable<NoticeEvent> events, IReadOnlyCollection<NoticeSubscription> subscriptions) =>
-        [.. events.SelectMany(e => subscriptions.Select(s => s.ItemOf(e))).OfType<NoticeItem>()];
+        [.. events.SelectMany(e => subscriptions.Select(s => s.ItemOf(e))).OfType<NoticeItem>().DistinctBy(i => (i.Subscription, i.Event.Key))];
 
     /// <summary>One round.</summary>
     /// <param name="pending">Items that no message has told yet.</param>

@@ -66,7 +66,7 @@ public sealed record NoticeText(string Subject, string Text, string Html)
         Paragraph(Advice);
         Paragraph(baseAddress is null ? "You get this since you asked for it on your page Account." : $"You get this since you asked for it: {baseAddress}/account/notices");
         html.Append("</body></html>");
-        return new(OneLine(Subject(notice, mission, told[0].Flag), LongestSubject), text.ToString(), html.ToString());
+        return new(OneLine(SubjectOf(notice, mission, told[0].Flag), LongestSubject), text.ToString(), html.ToString());
 
         void Paragraph(string sentence)
         {
@@ -83,7 +83,7 @@ public sealed record NoticeText(string Subject, string Text, string Html)
         return plain.Length <= longest ? plain : plain[..(longest - 1)] + "…";
     }
 
-    private static string Subject(PlannedNotice notice, string mission, NoticeFlag? first)
+    private static string SubjectOf(PlannedNotice notice, string mission, NoticeFlag? first)
     {
         var flags = notice.Items.Select(i => i.Event.Flag).Distinct(StringComparer.Ordinal).Count();
         var worst = Word(notice.Items.Max(i => i.Event.Severity));

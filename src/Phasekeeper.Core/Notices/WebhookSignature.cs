@@ -27,6 +27,7 @@ public static class WebhookSignature
     {
         ArgumentNullException.ThrowIfNull(body);
         var prefix = Encoding.ASCII.GetBytes(unixSeconds.ToString(CultureInfo.InvariantCulture) + ".");
-        return "v1=" + Convert.ToHexStringLower(HMACSHA256.HashData(Encoding.UTF8.GetBytes(key), [.. prefix, .. body]));
+        byte[] signed = [.. prefix, .. body];
+        return "v1=" + Convert.ToHexStringLower(HMACSHA256.HashData(Encoding.UTF8.GetBytes(key), signed));
     }
 }

@@ -30,6 +30,8 @@ public static class ChangeKind
     public const string Evidence = "evidence";
     /// <summary>The record of decisions, or what its verification found; no key.</summary>
     public const string Record = "record";
+    /// <summary>The queue of notices; no key.</summary>
+    public const string Notices = "notices";
 }
 
 /// <summary>
