@@ -111,7 +111,7 @@ public sealed class NoticeGathererTests
         Assert.Equal(1, await Gatherer(host, ClockAt(640)).RoundAsync());
         Assert.Equal(0, await Gatherer(host, ClockAt(1200)).RoundAsync());
         Assert.Equal(Kim, Assert.Single(host.Stores.NoticeQueue.List(null, 10)).Person);
-        await host.Services.GetRequiredService<FlagSteps>().TakeAsync(new(flag.Id), new(Core.Flags.Life.LifeStepKind.Take), new(Kim, Roles.Analyst, null), host.Services.GetRequiredService<FlagTeams>().Current());
+        await host.Services.GetRequiredService<FlagSteps>().TakeAsync(new(flag.Id, null), new(Core.Flags.Life.LifeStepKind.Take), new(Kim, Roles.Analyst, null), host.Services.GetRequiredService<FlagTeams>().Current());
         Assert.Equal(0, await Gatherer(host, ClockAt(1900)).RoundAsync());
         Assert.Single(host.Stores.NoticeQueue.List(null, 10));
     }
