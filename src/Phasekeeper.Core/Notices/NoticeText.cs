@@ -116,7 +116,7 @@ public sealed record NoticeText(string Subject, string Text, string Html)
             yield return $"Now: {flag.State}, {(flag.Holder is { } holder ? "with " + OneLine(holder, 100) : "nobody has it")}";
         }
         if (what.Note.Length > 0) yield return $"Note: {OneLine(what.Note, 1000)}";
-        yield return $"Told of: {FlagText.Moment(what.Time)} (clock)";
+        yield return $"When: {FlagText.Moment(what.Time)} (clock)";
     }
 
     private static string Happened(NoticeEvent what) => what.Kind switch

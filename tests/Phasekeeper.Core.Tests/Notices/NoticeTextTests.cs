@@ -26,7 +26,7 @@ public class NoticeTextTests
         foreach (var part in new[] { "Thermal residual, view F, green, orbits 12 to 15, from 2031-03-02 19:00:00 UTC (mission time)", "Value: 7.5 m/s; limit: 5 m/s", "https://pk.mission.example/flags/a%20b", "raised, nobody has it", NoticeText.Advice })
         {
             Assert.Contains(part, words.Text, StringComparison.Ordinal);
-            Assert.Contains(part, words.Html, StringComparison.Ordinal);
+            Assert.Contains(part, System.Net.WebUtility.HtmlDecode(words.Html), StringComparison.Ordinal);
         }
         Assert.DoesNotContain("http", Words("m", "", null, "a").Text, StringComparison.Ordinal);
         Assert.EndsWith("(and 1 more of this likely cause)", Words("m", "", null, "a", "b").Subject, StringComparison.Ordinal);
@@ -38,7 +38,7 @@ public class NoticeTextTests
         var words = Words("x\r\nBcc: all@elsewhere.example\u2028y", "<script>1</script>\r\nTo: z", null, "a");
         Assert.DoesNotContain(words.Subject, c => char.IsControl(c) || c == '\u2028');
         Assert.DoesNotContain("\nBcc", words.Text, StringComparison.Ordinal);
-        Assert.DoesNotContain("\nTo", words.Text, StringComparison.Ordinal);
+        Assert.DoesNotContain("\nTo:", words.Text, StringComparison.Ordinal);
         Assert.DoesNotContain("<script", words.Html, StringComparison.Ordinal);
         Assert.True(Words(new string('x', 900), "", null, "a").Subject.Length <= NoticeText.LongestSubject);
     }
