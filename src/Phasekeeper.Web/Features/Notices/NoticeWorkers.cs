@@ -1,4 +1,3 @@
-using System.Data.Common;
 using Phasekeeper.Pipeline.Changes;
 
 namespace Phasekeeper.Web.Features.Notices;
@@ -28,7 +27,8 @@ public abstract class NoticeLoop(TimeProvider clock, ILogger log) : BackgroundSe
                 begun = true;
                 await TurnAsync(stoppingToken).ConfigureAwait(false);
             }
-            catch (Exception e) when (e is DbException or IOException or InvalidOperationException && !stoppingToken.IsCancellationRequested)
+            // Whatever it is: a fault of notices must not end the program, nor ingest with it.
+            catch (Exception e) when (!stoppingToken.IsCancellationRequested)
             {
                 log.LogError(e, "Notices could not be worked on; they are tried again in {Seconds} s.", Turn.TotalSeconds);
             }
