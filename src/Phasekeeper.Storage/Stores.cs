@@ -41,6 +41,8 @@ public sealed class Stores : IDisposable
         Holds = new HoldStore(database);
         HandOvers = new HandOverStore(database);
         WindFigures = new WindFigureStore(database);
+        Notices = new NoticeStore(database);
+        NoticeQueue = new NoticeQueue(database);
     }
 
     /// <summary>Opens or creates a data folder.</summary>
@@ -116,6 +118,10 @@ public sealed class Stores : IDisposable
     public PeopleStore People { get; }
     /// <summary>Tokens of their scripts.</summary>
     public TokenStore Tokens { get; }
+    /// <summary>What people want to be told, and what is to be told.</summary>
+    public NoticeStore Notices { get; }
+    /// <summary>Messages to be delivered.</summary>
+    public NoticeQueue NoticeQueue { get; }
 
     /// <inheritdoc/>
     public void Dispose()

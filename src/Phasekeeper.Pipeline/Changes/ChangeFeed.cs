@@ -34,6 +34,8 @@ public static class ChangeKind
     public const string Record = "record";
     /// <summary>A sign-off, a hold or a hand-over note; no key.</summary>
     public const string SignOff = "sign-off";
+    /// <summary>The queue of notices; no key.</summary>
+    public const string Notices = "notices";
 }
 
 /// <summary>

@@ -10,6 +10,7 @@ using Phasekeeper.Web.Features.Drift;
 using Phasekeeper.Web.Features.Flags;
 using Phasekeeper.Web.Features.Fringes;
 using Phasekeeper.Web.Features.Intake;
+using Phasekeeper.Web.Features.Notices;
 using Phasekeeper.Web.Features.Orbit;
 using Phasekeeper.Web.Features.Orbits;
 using Phasekeeper.Web.Features.Quarantine;
@@ -52,6 +53,7 @@ public static class ApiRoutes
         view.MapZeroWind();
         view.MapWindDay();
         view.MapRecord();
+        view.MapNotices();
         // What the plots draw is shaped for them and may change with them: scripts use the calls of the contract.
         var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription().RequireAuthorization(Roles.Viewer);
         plots.MapTodayPlots();

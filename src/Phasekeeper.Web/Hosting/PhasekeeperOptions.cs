@@ -24,6 +24,9 @@ public sealed class PhasekeeperOptions
     /// <summary>First access.</summary>
     public BootstrapOptions Bootstrap { get; set; } = new();
 
+    /// <summary>E-mail and webhooks.</summary>
+    public Features.Notices.NoticeOptions Notices { get; set; } = new();
+
     /// <summary>Sign-in by an identity provider; off unless an authority is named.</summary>
     public OpenIdConnectSettings OpenIdConnect { get; set; } = new();
 }

@@ -6,6 +6,7 @@ using MudBlazor.Services;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Api.Access;
+using Phasekeeper.Web.Features.Notices;
 using Phasekeeper.Web.Features.People;
 using Phasekeeper.Web.Features.Record;
 using Phasekeeper.Web.Features.SignIn;
@@ -36,6 +37,7 @@ public static class WebRegistration
         services.AddPhasekeeperOpenApi();
         services.AddPhasekeeperObservability();
         services.AddPhasekeeperRecord();
+        services.AddPhasekeeperNotices();
         services.AddResponseCompression();
 
         services.AddRazorComponents().AddInteractiveServerComponents();

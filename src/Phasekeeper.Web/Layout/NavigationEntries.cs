@@ -26,6 +26,7 @@ public static class NavigationEntries
         new("Data", "/data", "M4 6c0-1.7 3.6-3 8-3s8 1.3 8 3-3.6 3-8 3-8-1.3-8-3zM4 6v12c0 1.7 3.6 3 8 3s8-1.3 8-3V6M4 12c0 1.7 3.6 3 8 3s8-1.3 8-3"),
         new("Record", "/record", "M6 3h9l3 3v15H6zM9 9h6M9 13h6M9 17h4"),
         new("People", "/people", "M9 11a3.5 3.5 0 1 0 0-7 3.5 3.5 0 0 0 0 7zM2.5 20c.6-3.8 3-6 6.5-6s5.9 2.2 6.5 6M15.5 4.4a3.5 3.5 0 0 1 0 6.2M17.5 14.6c2.3.7 3.6 2.6 4 5.4", Storage.Roles.Administrator),
+        new("Notices", "/notices", "M4 6h16v12H4zM4 7l8 6 8-6", Storage.Roles.Administrator),
         new("Help", "/help", "M12 21a9 9 0 1 0 0-18 9 9 0 0 0 0 18zM9.5 9.5a2.5 2.5 0 1 1 3.7 2.2c-.8.5-1.2 1-1.2 1.8M12 16.8v.1"),
     ];
 }

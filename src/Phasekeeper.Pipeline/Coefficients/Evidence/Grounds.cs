@@ -95,8 +95,8 @@ internal static class Grounds
                 foreach (var value in (ReadOnlySpan<long>)[row.Hour, row.Apid, row.Count, row.FirstTime.TaiNanoseconds, row.LastTime.TaiNanoseconds, row.FirstSequence, row.LastSequence]) Add(value, number);
         }
         foreach (var file in mission.Attitudes.Over(from, to)) hash.AppendData(Encoding.ASCII.GetBytes(file));
-        foreach (var activity in mission.Activities.Where(a => a.From < to && a.To >= from).OrderBy(a => a.From).ThenBy(a => a.Id, StringComparer.Ordinal))
-            hash.AppendData(Encoding.UTF8.GetBytes(string.Create(CultureInfo.InvariantCulture, $"{activity.Id} {activity.Kind} {activity.From.TaiNanoseconds} {activity.To.TaiNanoseconds}\n")));
+        foreach (var activity in mission.Activities.Where(a => a.EffectsFrom < to && a.EffectsTo >= from).OrderBy(a => a.From).ThenBy(a => a.Id, StringComparer.Ordinal))
+            hash.AppendData(Encoding.UTF8.GetBytes(string.Create(CultureInfo.InvariantCulture, $"{activity.Id} {activity.Kind.Id} {activity.Kind.Winds} {activity.EffectsFrom.TaiNanoseconds} {activity.EffectsTo.TaiNanoseconds}\n")));
         return Short(hash.GetHashAndReset());
 
         void Add(long value, Span<byte> bytes)

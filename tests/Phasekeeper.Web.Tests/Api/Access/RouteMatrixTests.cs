@@ -65,7 +65,7 @@ public sealed class RouteMatrixTests(WebHost host) : IClassFixture<WebHost>
     };
 
     // Pages that ask for more than looking.
-    private static readonly Dictionary<string, string> Pages = new() { ["/people"] = Roles.Administrator, ["/account"] = Policies.SignedIn, ["/no-access"] = Policies.SignedIn };
+    private static readonly Dictionary<string, string> Pages = new() { ["/people"] = Roles.Administrator, ["/notices"] = Roles.Administrator, ["/account"] = Policies.SignedIn, ["/no-access"] = Policies.SignedIn };
 
     private static readonly Dictionary<string, string[]> Allowed = new()
     {
