@@ -37,6 +37,8 @@ public sealed class Stores : IDisposable
         Record = new RecordStore(database);
         People = new PeopleStore(database);
         Tokens = new TokenStore(database);
+        Annotations = new AnnotationStore(database);
+        SharedViews = new SharedViewStore(database);
     }
 
     /// <summary>Opens or creates a data folder.</summary>
@@ -104,6 +106,10 @@ public sealed class Stores : IDisposable
     public PeopleStore People { get; }
     /// <summary>Tokens of their scripts.</summary>
     public TokenStore Tokens { get; }
+    /// <summary>Notes on stretches of time.</summary>
+    public AnnotationStore Annotations { get; }
+    /// <summary>States of pages under a name.</summary>
+    public SharedViewStore SharedViews { get; }
 
     /// <inheritdoc/>
     public void Dispose()

@@ -30,6 +30,10 @@ public static class ChangeKind
     public const string Evidence = "evidence";
     /// <summary>The record of decisions, or what its verification found; no key.</summary>
     public const string Record = "record";
+    /// <summary>Notes on stretches of time; key = id.</summary>
+    public const string Annotation = "annotation";
+    /// <summary>Shared views; key = id.</summary>
+    public const string SharedView = "sharedView";
 }
 
 /// <summary>

@@ -61,4 +61,14 @@ public static class RecordKinds
     public const string ReprocessingRetire = "reprocessing.retire";
     /// <summary>Another version of the program, or of the winds' algorithm, works on the data.</summary>
     public const string VersionChange = "version.change";
+    /// <summary>A note was pinned to a stretch of time.</summary>
+    public const string AnnotationAdd = "annotation.add";
+    /// <summary>A note was retired.</summary>
+    public const string AnnotationRetire = "annotation.retire";
+    /// <summary>The state of a page was saved under a name.</summary>
+    public const string ViewSave = "view.save";
+    /// <summary>A shared view got another name or note.</summary>
+    public const string ViewRename = "view.rename";
+    /// <summary>A shared view was retired.</summary>
+    public const string ViewRetire = "view.retire";
 }

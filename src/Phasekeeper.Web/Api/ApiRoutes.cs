@@ -1,5 +1,6 @@
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Account;
+using Phasekeeper.Web.Features.Annotations;
 using Phasekeeper.Web.Features.Channels;
 using Phasekeeper.Web.Features.Coefficients;
 using Phasekeeper.Web.Features.Coefficients.Proposals;
@@ -48,8 +49,9 @@ public static class ApiRoutes
         view.MapZeroWind();
         view.MapWindDay();
         view.MapRecord();
+        view.MapAnnotations();
         // What the plots draw is shaped for them and may change with them: scripts use the calls of the contract.
-        var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription().RequireAuthorization(Roles.Viewer);
+        var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).AddEndpointFilter(PlotNotes.Add).ExcludeFromDescription().RequireAuthorization(Roles.Viewer);
         plots.MapTodayPlots();
         plots.MapFlagPlots();
         plots.MapSeenPlots();

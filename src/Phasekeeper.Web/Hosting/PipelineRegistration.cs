@@ -13,6 +13,7 @@ using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Annotations;
 using Phasekeeper.Web.Features.Flags;
 using Phasekeeper.Web.Features.Orbit;
 using Phasekeeper.Web.Features.WindCorrections;
@@ -39,6 +40,7 @@ public static class PipelineRegistration
         });
         services.AddSingleton<FlagSteps>();
         services.AddSingleton<FlagTalk>();
+        services.AddSingleton<AnnotationDesk>();
         services.AddSingleton<FlagTeams>();
         services.AddSingleton<FlagGroups>();
         services.AddSingleton<PipelineEngine>();

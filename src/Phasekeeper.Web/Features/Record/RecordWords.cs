@@ -48,6 +48,11 @@ public static class RecordWords
         [PeopleRecordKinds.TokenRevoke] = "token revoked",
         [RecordKinds.CoefficientsEvidence] = "evidence asked for again",
         [RecordKinds.VersionChange] = "version changed",
+        [RecordKinds.AnnotationAdd] = "note pinned to a time",
+        [RecordKinds.AnnotationRetire] = "note retired",
+        [RecordKinds.ViewSave] = "view saved for the team",
+        [RecordKinds.ViewRename] = "shared view renamed",
+        [RecordKinds.ViewRetire] = "shared view retired",
     };
 
     /// <summary>Words for a kind; a kind without words is shown as it is.</summary>
@@ -68,6 +73,7 @@ public static class RecordWords
         {
             _ when entry.What.StartsWith("flag.", StringComparison.Ordinal) => $"/flags/{Uri.EscapeDataString(entry.Subject)}",
             RecordKinds.PacketsReceive => "/data",
+            RecordKinds.AnnotationAdd or RecordKinds.AnnotationRetire or RecordKinds.ViewSave or RecordKinds.ViewRename or RecordKinds.ViewRetire => "/views",
             RecordKinds.FileReceive => "/data?tab=files",
             RecordKinds.QuarantineRetry or RecordKinds.QuarantineDiscard => "/data?tab=quarantine",
             RecordKinds.ComparisonForget => "/vouch",

@@ -32,6 +32,8 @@ public sealed class RouteMatrixTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/flags/{id}/links"] = Roles.Operator,
         ["DELETE /api/v1/flags/{id}/links/{other}"] = Roles.Operator,
         ["POST /api/v1/flags/{id}/plots"] = Roles.Operator,
+        ["POST /api/v1/annotations/"] = Roles.Operator,
+        ["POST /api/v1/annotations/{id:long}/retire"] = Roles.Operator,
         ["POST /api/v1/quarantine/{id}/retry"] = Roles.Operator,
         ["POST /api/v1/quarantine/{id}/discard"] = Roles.Operator,
         ["POST /api/v1/comparisons/"] = Roles.Analyst,

@@ -59,6 +59,8 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/flags/{id}/comments"] = async (h, _) => Flagged($"{await FlagAsync(h)}/comments", """{"text":"seen"}"""),
         ["POST /api/v1/flags/{id}/links"] = async (h, _) => Flagged($"{await FlagAsync(h)}/links", $$"""{"other":"{{await FlagAsync(h)}}"}"""),
         ["DELETE /api/v1/flags/{id}/links/{other}"] = async (h, _) => new(HttpMethod.Delete, ApiClient.Address(await LinkedAsync(h))),
+        ["POST /api/v1/annotations"] = (_, _) => Task.FromResult(Noted()),
+        ["POST /api/v1/annotations/{id:long}/retire"] = async (h, _) => Post($"annotations/{(await AskAsync(h, Roles.Operator, Noted())).GetProperty("id").GetInt64()}/retire", []),
         ["POST /api/v1/flags/{id}/plots"] = async (h, _) => Flagged($"{await FlagAsync(h)}/plots", """{"title":"T","url":"/api/v1/plots/x","document":{"title":"T","summary":"S","x":{},"y":[],"traces":[]}}"""),
     };
 
@@ -138,7 +140,7 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     private string State() => host.Stores.Database.Read(c => string.Join('\n', new[]
     {
         "SELECT id || ' ' || state FROM quarantine ORDER BY id", "SELECT flag || ' ' || shown || revision FROM flagLife ORDER BY flag", "SELECT flag || ' ' || other FROM flagLink ORDER BY flag, other", "SELECT flag || ' ' || id FROM flagPlot ORDER BY id", "SELECT flag || ' ' || step FROM flagStep ORDER BY id",
-        "SELECT id || ' ' || name FROM auxiliaryFile ORDER BY id", "SELECT id || ' ' || path FROM archiveSegment ORDER BY id", "SELECT id || ' ' || name FROM coefficientSet ORDER BY id",
+        "SELECT id || ' ' || name FROM auxiliaryFile ORDER BY id", "SELECT id || ' ' || path FROM archiveSegment ORDER BY id", "SELECT id || ' ' || coalesce(retired, '') FROM annotation ORDER BY id", "SELECT id || ' ' || name || ' ' || revision FROM sharedView ORDER BY id", "SELECT id || ' ' || name FROM coefficientSet ORDER BY id",
         "SELECT id || ' ' || decision FROM coefficientDecision ORDER BY id",
     }.SelectMany(sql => c.Query<string>(sql))));
 
@@ -210,6 +212,8 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         Assert.True(answer.IsSuccessStatusCode);
         return (await client.GetFromJsonAsync<JsonElement>(ApiClient.Address("quarantine"))).GetProperty("items")[0].GetProperty("id").GetInt64();
     }
+
+    private static HttpRequestMessage Noted() => Post("annotations", Encoding.UTF8.GetBytes("""{"from":"2031-05-09T10:00:00Z","text":"seen"}"""));
 
     private static HttpRequestMessage Flagged(string call, string body) => Post("flags/" + call, Encoding.UTF8.GetBytes(body));
 
