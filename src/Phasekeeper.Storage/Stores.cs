@@ -39,6 +39,7 @@ public sealed class Stores : IDisposable
         Tokens = new TokenStore(database);
         Annotations = new AnnotationStore(database);
         SharedViews = new SharedViewStore(database);
+        Reports = new ReportStore(database);
     }
 
     /// <summary>Opens or creates a data folder.</summary>
@@ -110,6 +111,8 @@ public sealed class Stores : IDisposable
     public AnnotationStore Annotations { get; }
     /// <summary>States of pages under a name.</summary>
     public SharedViewStore SharedViews { get; }
+    /// <summary>Archive of reports.</summary>
+    public ReportStore Reports { get; }
 
     /// <inheritdoc/>
     public void Dispose()

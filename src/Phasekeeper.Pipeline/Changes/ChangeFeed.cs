@@ -34,6 +34,8 @@ public static class ChangeKind
     public const string Annotation = "annotation";
     /// <summary>Shared views; key = id.</summary>
     public const string SharedView = "sharedView";
+    /// <summary>The archive of reports, or what is being made; no key.</summary>
+    public const string Report = "report";
 }
 
 /// <summary>

@@ -71,4 +71,6 @@ public static class RecordKinds
     public const string ViewRename = "view.rename";
     /// <summary>A shared view was retired.</summary>
     public const string ViewRetire = "view.retire";
+    /// <summary>A report was made as PDF, or could not be.</summary>
+    public const string ReportMake = "report.make";
 }

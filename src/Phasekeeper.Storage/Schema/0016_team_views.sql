@@ -30,3 +30,22 @@ CREATE TABLE sharedView (
 );
 CREATE UNIQUE INDEX sharedViewName ON sharedView (name COLLATE NOCASE) WHERE retired IS NULL;
 CREATE TRIGGER sharedViewStays BEFORE DELETE ON sharedView BEGIN SELECT RAISE(ABORT, 'kept: shared views are retired, never deleted'); END;
+
+-- Reports as they were made: the PDF itself with its hash, and what it was made of. One that could not be made is kept with the reason.
+CREATE TABLE report (
+    id       INTEGER PRIMARY KEY,
+    kind     TEXT    NOT NULL CHECK (kind IN ('day', 'week')),
+    first    TEXT    NOT NULL,          -- first UTC day, yyyy-MM-dd
+    made     INTEGER NOT NULL,          -- wall clock
+    actor    TEXT    NOT NULL,
+    ground   TEXT    NOT NULL,          -- hash of the versions of all data that it shows: another one now means later data
+    versions TEXT    NOT NULL,          -- the same in words
+    failure  TEXT,                      -- why there is no PDF; null = there is one
+    hash     BLOB,                      -- SHA-256 of the PDF
+    length   INTEGER,                   -- bytes
+    pdf      BLOB,
+    CHECK ((failure IS NULL) = (pdf IS NOT NULL))
+);
+CREATE INDEX reportOf ON report (kind, first, id);
+CREATE TRIGGER reportKept BEFORE UPDATE ON report BEGIN SELECT RAISE(ABORT, 'kept: reports are never changed'); END;
+CREATE TRIGGER reportStays BEFORE DELETE ON report BEGIN SELECT RAISE(ABORT, 'kept: reports are never deleted'); END;

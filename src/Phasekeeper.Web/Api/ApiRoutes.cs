@@ -13,6 +13,8 @@ using Phasekeeper.Web.Features.Orbit;
 using Phasekeeper.Web.Features.Orbits;
 using Phasekeeper.Web.Features.Quarantine;
 using Phasekeeper.Web.Features.Record;
+using Phasekeeper.Web.Features.Reports;
+using Phasekeeper.Web.Features.SharedViews;
 using Phasekeeper.Web.Features.Today;
 using Phasekeeper.Web.Features.Trackers;
 using Phasekeeper.Web.Features.Vouch;
@@ -50,6 +52,8 @@ public static class ApiRoutes
         view.MapWindDay();
         view.MapRecord();
         view.MapAnnotations();
+        view.MapSharedViews();
+        view.MapReports();
         // What the plots draw is shaped for them and may change with them: scripts use the calls of the contract.
         var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).AddEndpointFilter(PlotNotes.Add).ExcludeFromDescription().RequireAuthorization(Roles.Viewer);
         plots.MapTodayPlots();

@@ -53,6 +53,7 @@ public static class RecordWords
         [RecordKinds.ViewSave] = "view saved for the team",
         [RecordKinds.ViewRename] = "shared view renamed",
         [RecordKinds.ViewRetire] = "shared view retired",
+        [RecordKinds.ReportMake] = "report made",
     };
 
     /// <summary>Words for a kind; a kind without words is shown as it is.</summary>
@@ -73,6 +74,7 @@ public static class RecordWords
         {
             _ when entry.What.StartsWith("flag.", StringComparison.Ordinal) => $"/flags/{Uri.EscapeDataString(entry.Subject)}",
             RecordKinds.PacketsReceive => "/data",
+            RecordKinds.ReportMake => "/reports",
             RecordKinds.AnnotationAdd or RecordKinds.AnnotationRetire or RecordKinds.ViewSave or RecordKinds.ViewRename or RecordKinds.ViewRetire => "/views",
             RecordKinds.FileReceive => "/data?tab=files",
             RecordKinds.QuarantineRetry or RecordKinds.QuarantineDiscard => "/data?tab=quarantine",

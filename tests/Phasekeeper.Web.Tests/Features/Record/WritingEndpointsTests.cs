@@ -61,6 +61,9 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["DELETE /api/v1/flags/{id}/links/{other}"] = async (h, _) => new(HttpMethod.Delete, ApiClient.Address(await LinkedAsync(h))),
         ["POST /api/v1/annotations"] = (_, _) => Task.FromResult(Noted()),
         ["POST /api/v1/annotations/{id:long}/retire"] = async (h, _) => Post($"annotations/{(await AskAsync(h, Roles.Operator, Noted())).GetProperty("id").GetInt64()}/retire", []),
+        ["POST /api/v1/views"] = (_, _) => Task.FromResult(View()),
+        ["POST /api/v1/views/{id:long}"] = async (h, _) => Post($"views/{await ViewAsync(h)}", Encoding.UTF8.GetBytes($$"""{"name":"view {{Interlocked.Increment(ref counter)}}"}""")),
+        ["POST /api/v1/views/{id:long}/retire"] = async (h, _) => Post($"views/{await ViewAsync(h)}/retire", []),
         ["POST /api/v1/flags/{id}/plots"] = async (h, _) => Flagged($"{await FlagAsync(h)}/plots", """{"title":"T","url":"/api/v1/plots/x","document":{"title":"T","summary":"S","x":{},"y":[],"traces":[]}}"""),
     };
 
@@ -214,6 +217,10 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     }
 
     private static HttpRequestMessage Noted() => Post("annotations", Encoding.UTF8.GetBytes("""{"from":"2031-05-09T10:00:00Z","text":"seen"}"""));
+
+    private static HttpRequestMessage View() => Post("views", Encoding.UTF8.GetBytes($$"""{"name":"view {{Interlocked.Increment(ref counter)}}","address":"/drift"}"""));
+
+    private static async Task<long> ViewAsync(WebHost host) => (await AskAsync(host, Roles.Operator, View())).GetProperty("id").GetInt64();
 
     private static HttpRequestMessage Flagged(string call, string body) => Post("flags/" + call, Encoding.UTF8.GetBytes(body));
 
