@@ -34,6 +34,7 @@ public sealed class RouteMatrixTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/flags/{id}/plots"] = Roles.Operator,
         ["POST /api/v1/annotations/"] = Roles.Operator,
         ["POST /api/v1/annotations/{id:long}/retire"] = Roles.Operator,
+        ["POST /api/v1/reports/{kind}/{first}"] = Roles.Operator,
         ["POST /api/v1/views/"] = Roles.Operator,
         ["POST /api/v1/views/{id:long}"] = Roles.Operator,
         ["POST /api/v1/views/{id:long}/retire"] = Roles.Operator,

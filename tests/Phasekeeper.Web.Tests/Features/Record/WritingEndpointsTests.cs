@@ -61,6 +61,8 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["DELETE /api/v1/flags/{id}/links/{other}"] = async (h, _) => new(HttpMethod.Delete, ApiClient.Address(await LinkedAsync(h))),
         ["POST /api/v1/annotations"] = (_, _) => Task.FromResult(Noted()),
         ["POST /api/v1/annotations/{id:long}/retire"] = async (h, _) => Post($"annotations/{(await AskAsync(h, Roles.Operator, Noted())).GetProperty("id").GetInt64()}/retire", []),
+        // This host listens on no port, so there is no PDF: that is kept, and on record, too.
+        ["POST /api/v1/reports/{kind}/{first}"] = (_, _) => Task.FromResult(Post("reports/day/2031-05-09", [])),
         ["POST /api/v1/views"] = (_, _) => Task.FromResult(View()),
         ["POST /api/v1/views/{id:long}"] = async (h, _) => Post($"views/{await ViewAsync(h)}", Encoding.UTF8.GetBytes($$"""{"name":"view {{Interlocked.Increment(ref counter)}}"}""")),
         ["POST /api/v1/views/{id:long}/retire"] = async (h, _) => Post($"views/{await ViewAsync(h)}/retire", []),
@@ -143,7 +145,7 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     private string State() => host.Stores.Database.Read(c => string.Join('\n', new[]
     {
         "SELECT id || ' ' || state FROM quarantine ORDER BY id", "SELECT flag || ' ' || shown || revision FROM flagLife ORDER BY flag", "SELECT flag || ' ' || other FROM flagLink ORDER BY flag, other", "SELECT flag || ' ' || id FROM flagPlot ORDER BY id", "SELECT flag || ' ' || step FROM flagStep ORDER BY id",
-        "SELECT id || ' ' || name FROM auxiliaryFile ORDER BY id", "SELECT id || ' ' || path FROM archiveSegment ORDER BY id", "SELECT id || ' ' || coalesce(retired, '') FROM annotation ORDER BY id", "SELECT id || ' ' || name || ' ' || revision FROM sharedView ORDER BY id", "SELECT id || ' ' || name FROM coefficientSet ORDER BY id",
+        "SELECT id || ' ' || name FROM auxiliaryFile ORDER BY id", "SELECT id || ' ' || path FROM archiveSegment ORDER BY id", "SELECT id || ' ' || coalesce(retired, '') FROM annotation ORDER BY id", "SELECT id || ' ' || name || ' ' || revision FROM sharedView ORDER BY id", "SELECT id || ' ' || first FROM report ORDER BY id", "SELECT id || ' ' || name FROM coefficientSet ORDER BY id",
         "SELECT id || ' ' || decision FROM coefficientDecision ORDER BY id",
     }.SelectMany(sql => c.Query<string>(sql))));
 
