@@ -43,6 +43,9 @@ public sealed class Stores : IDisposable
         WindFigures = new WindFigureStore(database);
         Notices = new NoticeStore(database);
         NoticeQueue = new NoticeQueue(database);
+        Annotations = new AnnotationStore(database);
+        SharedViews = new SharedViewStore(database);
+        Reports = new ReportStore(database);
     }
 
     /// <summary>Opens or creates a data folder.</summary>
@@ -122,6 +125,12 @@ public sealed class Stores : IDisposable
     public NoticeStore Notices { get; }
     /// <summary>Messages to be delivered.</summary>
     public NoticeQueue NoticeQueue { get; }
+    /// <summary>Notes on stretches of time.</summary>
+    public AnnotationStore Annotations { get; }
+    /// <summary>States of pages under a name.</summary>
+    public SharedViewStore SharedViews { get; }
+    /// <summary>Archive of reports.</summary>
+    public ReportStore Reports { get; }
 
     /// <inheritdoc/>
     public void Dispose()

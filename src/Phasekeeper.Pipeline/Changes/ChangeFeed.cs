@@ -36,6 +36,12 @@ public static class ChangeKind
     public const string SignOff = "sign-off";
     /// <summary>The queue of notices; no key.</summary>
     public const string Notices = "notices";
+    /// <summary>Notes on stretches of time; key = id.</summary>
+    public const string Annotation = "annotation";
+    /// <summary>Shared views; key = id.</summary>
+    public const string SharedView = "sharedView";
+    /// <summary>The archive of reports, or what is being made; no key.</summary>
+    public const string Report = "report";
 }
 
 /// <summary>

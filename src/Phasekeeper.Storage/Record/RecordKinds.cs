@@ -79,4 +79,16 @@ public static class RecordKinds
     public const string HandOverWrite = "hand-over.write";
     /// <summary>A note from shift to shift was read.</summary>
     public const string HandOverRead = "hand-over.read";
+    /// <summary>A note was pinned to a stretch of time.</summary>
+    public const string AnnotationAdd = "annotation.add";
+    /// <summary>A note was retired.</summary>
+    public const string AnnotationRetire = "annotation.retire";
+    /// <summary>The state of a page was saved under a name.</summary>
+    public const string ViewSave = "view.save";
+    /// <summary>A shared view got another name or note.</summary>
+    public const string ViewRename = "view.rename";
+    /// <summary>A shared view was retired.</summary>
+    public const string ViewRetire = "view.retire";
+    /// <summary>A report was made as PDF, or could not be.</summary>
+    public const string ReportMake = "report.make";
 }

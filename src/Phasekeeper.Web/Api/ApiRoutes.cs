@@ -1,6 +1,7 @@
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Activities;
 using Phasekeeper.Web.Features.Account;
+using Phasekeeper.Web.Features.Annotations;
 using Phasekeeper.Web.Features.Channels;
 using Phasekeeper.Web.Features.Coefficients;
 using Phasekeeper.Web.Features.Coefficients.Proposals;
@@ -15,6 +16,8 @@ using Phasekeeper.Web.Features.Orbit;
 using Phasekeeper.Web.Features.Orbits;
 using Phasekeeper.Web.Features.Quarantine;
 using Phasekeeper.Web.Features.Record;
+using Phasekeeper.Web.Features.Reports;
+using Phasekeeper.Web.Features.SharedViews;
 using Phasekeeper.Web.Features.Today;
 using Phasekeeper.Web.Features.Trackers;
 using Phasekeeper.Web.Features.Vouch;
@@ -54,8 +57,11 @@ public static class ApiRoutes
         view.MapWindDay();
         view.MapRecord();
         view.MapNotices();
+        view.MapAnnotations();
+        view.MapSharedViews();
+        view.MapReports();
         // What the plots draw is shaped for them and may change with them: scripts use the calls of the contract.
-        var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription().RequireAuthorization(Roles.Viewer);
+        var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).AddEndpointFilter(PlotNotes.Add).ExcludeFromDescription().RequireAuthorization(Roles.Viewer);
         plots.MapTodayPlots();
         plots.MapFlagPlots();
         plots.MapSeenPlots();

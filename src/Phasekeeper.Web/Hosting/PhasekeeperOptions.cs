@@ -1,3 +1,5 @@
+using Phasekeeper.Web.Features.Reports;
+
 namespace Phasekeeper.Web.Hosting;
 
 /// <summary>The settings under <c>Phasekeeper:</c> (contract.md section 1), from JSON, environment or command line.</summary>
@@ -20,6 +22,9 @@ public sealed class PhasekeeperOptions
 
     /// <summary>The demo mission.</summary>
     public DemoOptions Demo { get; set; } = new();
+
+    /// <summary>Reports of days and weeks.</summary>
+    public ReportOptions Reports { get; set; } = new();
 
     /// <summary>First access.</summary>
     public BootstrapOptions Bootstrap { get; set; } = new();

@@ -15,6 +15,10 @@ public static class Usage
                                         password of the first administrator (default: one is made and printed once)
           --Phasekeeper:ProposeOnDrift false
                                         the program proposes no coefficient set by itself when trackers drift
+          --Phasekeeper:Reports:Daily true, --Phasekeeper:Reports:Weekly true
+                                        reports are made by themselves (default: in the demo only)
+          --Phasekeeper:Reports:Chromium FILE, --Phasekeeper:Reports:Paper Letter
+                                        the browser that makes PDF (default: the system's), and its paper (default: A4)
           --Phasekeeper:Proxies "ADDRESS NETWORK/BITS"
                                         proxies whose X-Forwarded-For and -Proto are believed (default: none)
           --urls URL                    where to listen (default: http://127.0.0.1:5080)

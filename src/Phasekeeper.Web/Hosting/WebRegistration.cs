@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Components.Endpoints;
+using Microsoft.AspNetCore.Components.Server.Circuits;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.AspNetCore.Http.Json;
 using MudBlazor.Services;
@@ -8,6 +9,7 @@ using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Features.Notices;
 using Phasekeeper.Web.Features.People;
+using Phasekeeper.Web.Features.Presence;
 using Phasekeeper.Web.Features.Record;
 using Phasekeeper.Web.Features.SignIn;
 using Phasekeeper.Web.Layout;
@@ -46,6 +48,9 @@ public static class WebRegistration
         services.AddCascadingAuthenticationState();
         services.AddMudServices();
         services.AddSingleton<MissionStatus>();
+        services.AddSingleton<PagePresence>();
+        services.AddScoped<CircuitPresence>();
+        services.AddScoped<CircuitHandler>(s => s.GetRequiredService<CircuitPresence>());
         return builder;
     }
 

@@ -33,9 +33,14 @@ internal static partial class PageAddresses
         ("/day/{Date}", _) => await FirstAsync(json, "days", "date"),
         ("/record/{Number}", _) => await FirstAsync(json, "record", "number"),
         ("/flags/{Id}", _) => await FirstAsync(json, "flags", "id"),
+        ("/reports/week/{First}", _) => await WeekAsync(json),
         ("/coefficients/proposals/{Id}", _) => await FirstAsync(json, "coefficients/proposals", "id"),
         _ => throw new NotSupportedException($"The route {route} has a parameter {name} for which no value is known here: say in {nameof(PageAddresses)} where a page worth seeing gets it from."),
     };
+
+    // Monday of the first orbit's week.
+    private static async Task<string?> WeekAsync(Func<string, Task<JsonElement>> json) => await FirstAsync(json, "orbits", "start") is { } start && DateTime.Parse(start, System.Globalization.CultureInfo.InvariantCulture, System.Globalization.DateTimeStyles.AdjustToUniversal) is var day
+        ? day.AddDays(-(((int)day.DayOfWeek + 6) % 7)).ToString("yyyy-MM-dd", System.Globalization.CultureInfo.InvariantCulture) : null;
 
     private static async Task<string?> FirstAsync(Func<string, Task<JsonElement>> json, string list, string property) =>
         (await json($"/api/v1/{list}?limit=1")).GetProperty("items").EnumerateArray().Select(item => item.GetProperty(property).ToString()).FirstOrDefault();

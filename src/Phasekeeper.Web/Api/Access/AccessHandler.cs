@@ -11,7 +11,7 @@ namespace Phasekeeper.Web.Api.Access;
 /// sign-in page for people.
 /// </summary>
 public sealed class AccessHandler(
-    IOptionsMonitor<AuthenticationSchemeOptions> schemes, ILoggerFactory logging, UrlEncoder encoder, BearerTokens tokens, DemoAccess demo)
+    IOptionsMonitor<AuthenticationSchemeOptions> schemes, ILoggerFactory logging, UrlEncoder encoder, BearerTokens tokens, PrintTokens prints, DemoAccess demo)
     : AuthenticationHandler<AuthenticationSchemeOptions>(schemes, logging, encoder)
 {
     /// <summary>Name of the scheme.</summary>
@@ -33,6 +33,8 @@ public sealed class AccessHandler(
     {
         if (Request.Headers.Authorization.Count > 0)
         {
+            // A file of the pages is fetched with the same header; it is open to all and asks for nobody.
+            if (PrintTokens.IsSent(Request)) return prints.Authenticate(Request) is { } printer ? AuthenticateResult.Success(new AuthenticationTicket(printer, Scheme)) : AuthenticateResult.Fail(ApiTexts.UnknownPersonalToken);
             (var principal, var refusal, retryAfter) = await tokens.AuthenticateAsync(Request);
             return principal is null ? AuthenticateResult.Fail(refusal!) : AuthenticateResult.Success(new AuthenticationTicket(principal, Scheme));
         }

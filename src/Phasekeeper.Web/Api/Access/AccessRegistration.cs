@@ -14,6 +14,7 @@ public static class AccessRegistration
     public static IServiceCollection AddPhasekeeperAccess(this IServiceCollection services)
     {
         services.AddSingleton<BearerTokens>();
+        services.AddSingleton<PrintTokens>();
         services.AddSingleton(s => new DemoAccess(IsOffered: string.IsNullOrEmpty(s.GetRequiredService<IOptions<PhasekeeperOptions>>().Value.Profile)));
         services.AddAuthentication(AccessHandler.Scheme).AddScheme<AuthenticationSchemeOptions, AccessHandler>(AccessHandler.Scheme, null);
         Policies.Add(services.AddAuthorizationBuilder());

@@ -64,6 +64,12 @@ public static class RecordWords
         [RecordKinds.OrbitRelease] = "orbit let go",
         [RecordKinds.HandOverWrite] = "hand-over note written",
         [RecordKinds.HandOverRead] = "hand-over note read",
+        [RecordKinds.AnnotationAdd] = "note pinned to a time",
+        [RecordKinds.AnnotationRetire] = "note retired",
+        [RecordKinds.ViewSave] = "view saved for the team",
+        [RecordKinds.ViewRename] = "shared view renamed",
+        [RecordKinds.ViewRetire] = "shared view retired",
+        [RecordKinds.ReportMake] = "report made",
     };
 
     /// <summary>Words for a kind; a kind without words is shown as it is.</summary>
@@ -85,6 +91,8 @@ public static class RecordWords
             _ when entry.What.StartsWith("flag.", StringComparison.Ordinal) => $"/flags/{Uri.EscapeDataString(entry.Subject)}",
             _ when entry.What.StartsWith("activity.", StringComparison.Ordinal) => $"/activities?id={Uri.EscapeDataString(entry.Subject)}",
             RecordKinds.PacketsReceive => "/data",
+            RecordKinds.ReportMake => "/reports",
+            RecordKinds.AnnotationAdd or RecordKinds.AnnotationRetire or RecordKinds.ViewSave or RecordKinds.ViewRename or RecordKinds.ViewRetire => "/views",
             RecordKinds.FileReceive => "/data?tab=files",
             RecordKinds.QuarantineRetry or RecordKinds.QuarantineDiscard => "/data?tab=quarantine",
             RecordKinds.ComparisonForget => "/vouch",

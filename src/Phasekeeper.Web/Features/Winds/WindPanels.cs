@@ -68,6 +68,7 @@ internal static class WindPanels
             Panels = new PlotPanels([.. columns.Select(c => $"{Capital(c.Line)}, {(c.Eastward ? "eastward" : "northward")}")],
                 [.. orbits.Select(o => new PlotPanelRow(o.Slot.Number.ToString(CultureInfo.InvariantCulture), UtcText.Minute(o.Slot.Start) + (held.ContainsKey(o.Slot.Number) ? " held" : "") + (o.Provisional ? " prov." : ""), href(o), o.Bands)
                 {
+                    Time = new(o.Slot.Start, o.Slot.End),
                     Markers = minute is { } at ? [new PlotMarker(at, PlotMarkerKind.Event, "chosen")] : [],
                 })], rowHeight),
             EmptyText = "No wind vectors: they follow when both views of an orbit have been retrieved.",

@@ -104,7 +104,8 @@ public abstract class LivePage : ComponentBase, IAsyncDisposable
             }
             await foreach (var set in Changes.SubscribeAsync(Interval, stop.Token))
             {
-                if (!set.Any(Concerns)) continue;
+                // Notes stand on the plots of every page.
+                if (!set.Any(change => change.Kind == ChangeKind.Annotation || Concerns(change))) continue;
                 await Task.Delay(Settle, Clock, stop.Token);
                 await RefreshAsync();
             }

@@ -32,6 +32,9 @@ public sealed record PlotDocument
     /// <summary>Moments worth a mark.</summary>
     public IReadOnlyList<PlotMarker> Markers { get; init; } = [];
 
+    /// <summary>Notes of the team on stretches of its time; put in by one filter of all plot addresses, never by a plot itself.</summary>
+    public IReadOnlyList<PlotNote> Notes { get; init; } = [];
+
     /// <summary>True for a map: land is drawn behind, and a degree is as long in both directions. X is longitude −180…180, the first vertical axis latitude.</summary>
     public bool Map { get; init; }
 

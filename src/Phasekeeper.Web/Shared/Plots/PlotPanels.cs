@@ -1,3 +1,6 @@
+using System.Text.Json.Serialization;
+using Phasekeeper.Core.Time;
+
 namespace Phasekeeper.Web.Shared.Plots;
 
 /// <summary>Small heat maps on like axes, in rows and columns, so that many can be compared at a glance. Their traces give the panel they stand in; x values of a trace are evenly spaced.</summary>
@@ -22,4 +25,8 @@ public sealed record PlotPanelRow(string Label, string? Detail, string? Href, IR
 {
     /// <summary>Moments worth a line, in units of x; their labels stand in the read-out alone.</summary>
     public IReadOnlyList<PlotMarker> Markers { get; init; } = [];
+
+    /// <summary>Mission time of the row, where x counts minutes from its start; null = x is something else. For the team's notes; not sent.</summary>
+    [JsonIgnore]
+    public TimeStretch? Time { get; init; }
 }

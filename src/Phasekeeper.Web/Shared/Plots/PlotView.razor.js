@@ -2,6 +2,7 @@
 import { figureOf } from '/js/plot-figure.js';
 import { drawPanels, followPanels, panelsPng, stopPanels } from '/js/plot-panels.js';
 import { landTrace } from '/js/plot-land.js';
+import { followNotes, listNotes } from '/js/plot-notes.js';
 import { csvOf, fillTable } from '/js/plot-table.js';
 
 const states = new WeakMap();
@@ -74,6 +75,7 @@ function create(root, dotnet) {
     if (button.dataset.plot === 'retry') load(state);
     if (button.dataset.plot === 'attach') attach(state, button);
   });
+  followNotes(state, () => load(state));
   part(root, 'details').addEventListener('toggle', (event) => {
     if (event.target.open && state.document) fillTable(part(root, 'table'), state.document);
   });
@@ -94,6 +96,7 @@ function clear(state) {
   state.document = null;
   state.cover.replaceChildren();
   part(state.root, 'summary').textContent = '';
+  listNotes(state);
   part(state.root, 'table').replaceChildren();
 }
 
@@ -160,6 +163,7 @@ async function draw(state) {
   const data = state.document;
   const isEmpty = !data.traces.some((trace) => trace.x.length > 0);
   part(state.root, 'summary').textContent = data.summary;
+  listNotes(state);
   if (part(state.root, 'details').open) fillTable(part(state.root, 'table'), data);
   if (isEmpty) {
     wipe(state);

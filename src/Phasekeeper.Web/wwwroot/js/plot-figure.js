@@ -21,8 +21,8 @@ export function figureOf(data, view) {
     const drawn = tracesOf(trace, data, axes.get(trace.axis), (trace.colour || ((position - 1) % 8 + 1)));
     traces.push(...(trace.inLegend === false ? drawn.map((one) => ({ ...one, showlegend: false })) : drawn));
   }
-  layout.shapes = [...bands(data), ...lines(data, axes), ...data.markers.map(markerLine)];
-  layout.annotations = [...bandLabels(data), ...lineLabels(data, axes), ...data.markers.map(markerSign)];
+  layout.shapes = [...bands(data), ...lines(data, axes), ...data.markers.map(markerLine), ...(data.notes ?? []).map(noteShape)];
+  layout.annotations = [...bandLabels(data), ...lineLabels(data, axes), ...data.markers.map(markerSign), ...(data.notes ?? []).map(noteSign)];
   // A name stands in the legend once, for all its traces.
   const named = new Set();
   for (const trace of traces) {
@@ -234,6 +234,20 @@ function lineLabels(data, axes) {
   return data.lines.filter((line) => line.label).map((line) => ({
     xref: 'paper', x: 1, xanchor: 'right', yref: axes.get(line.axis).id, y: line.value, yanchor: 'bottom', text: line.label, showarrow: false, font: { size: 10, color: lineColour(line) },
   }));
+}
+
+// A note is outlined, never filled: bands beneath it stay readable, and it does not hang on colour.
+function noteShape(note) {
+  const line = { color: token('accent'), width: 1.2, dash: 'dash' };
+  return note.from === note.to ? { type: 'line', xref: 'x', yref: 'paper', x0: note.from, x1: note.from, y0: 0, y1: 1, line, layer: 'above' }
+    : { type: 'rect', xref: 'x', yref: 'paper', x0: note.from, x1: note.to, y0: 0, y1: 1, line, fillcolor: 'rgba(0,0,0,0)', layer: 'above' };
+}
+
+function noteSign(note) {
+  return {
+    xref: 'x', yref: 'paper', x: note.from, y: 0, xanchor: 'left', yanchor: 'bottom', showarrow: false, captureevents: true, text: `note ${note.number}`, hovertext: escape(`${note.text} (${note.by})`),
+    bgcolor: token('surface'), bordercolor: token('accent'), borderpad: 1, font: { size: 10, color: token('accent') }, hoverlabel: { bgcolor: token('surface'), bordercolor: token('line-strong'), font: { color: token('ink') } },
+  };
 }
 
 function markerLine(marker) {

@@ -2,8 +2,16 @@
 
 const largestTable = 400;
 
+// A note of the team is a row too: at its start, with its words and its end.
+function tracesOf(data) {
+  return [...data.traces, ...(data.notes ?? []).map((note) => ({
+    name: `note ${note.number} by ${note.by}`, x: [data.x.kind === 'time' ? note.from : ''], y: [''],
+    note: [`${note.text} (${new Date(note.from).toISOString()} to ${new Date(note.to).toISOString()}${note.about ? ', ' + note.about : ''})`],
+  }))];
+}
+
 function columnsOf(data) {
-  const has = (name) => data.traces.some((trace) => trace[name]);
+  const has = (name) => tracesOf(data).some((trace) => trace[name]);
   const units = new Map(data.y.map((axis) => [axis.id, axis.unit ?? '']));
   const x = data.x.kind === 'time' ? 'timeUtc' : camel(data.x.title) + (data.x.unit ? ` (${data.x.unit})` : '');
   const columns = [['series', (trace) => trace.name], [x, (trace, i) => place(data, trace.x[i])]];
@@ -22,7 +30,7 @@ function camel(title) { return title.charAt(0).toLowerCase() + title.slice(1); }
 function place(data, x) { return data.x.kind === 'time' ? new Date(x).toISOString() : x; }
 
 function* rowsOf(data, columns) {
-  for (const trace of data.traces) {
+  for (const trace of tracesOf(data)) {
     const rows = trace.z ? trace.z.length : 1;
     for (let row = 0; row < rows; row++) {
       for (let i = 0; i < trace.x.length; i++) yield columns.map(([, value]) => value(trace, i, row) ?? '');

@@ -67,6 +67,13 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/flags/{id}/comments"] = async (h, _) => Flagged($"{await FlagAsync(h)}/comments", """{"text":"seen"}"""),
         ["POST /api/v1/flags/{id}/links"] = async (h, _) => Flagged($"{await FlagAsync(h)}/links", $$"""{"other":"{{await FlagAsync(h)}}"}"""),
         ["DELETE /api/v1/flags/{id}/links/{other}"] = async (h, _) => new(HttpMethod.Delete, ApiClient.Address(await LinkedAsync(h))),
+        ["POST /api/v1/annotations"] = (_, _) => Task.FromResult(Noted()),
+        ["POST /api/v1/annotations/{id:long}/retire"] = async (h, _) => Post($"annotations/{(await AskAsync(h, Roles.Operator, Noted())).GetProperty("id").GetInt64()}/retire", []),
+        // This host listens on no port, so there is no PDF: that is kept, and on record, too.
+        ["POST /api/v1/reports/{kind}/{first}"] = (_, _) => Task.FromResult(Post("reports/day/2031-05-09", [])),
+        ["POST /api/v1/views"] = (_, _) => Task.FromResult(View()),
+        ["POST /api/v1/views/{id:long}"] = async (h, _) => Post($"views/{await ViewAsync(h)}", Encoding.UTF8.GetBytes($$"""{"name":"view {{Interlocked.Increment(ref counter)}}"}""")),
+        ["POST /api/v1/views/{id:long}/retire"] = async (h, _) => Post($"views/{await ViewAsync(h)}/retire", []),
         ["POST /api/v1/flags/{id}/plots"] = async (h, _) => Flagged($"{await FlagAsync(h)}/plots", """{"title":"T","url":"/api/v1/plots/x","document":{"title":"T","summary":"S","x":{},"y":[],"traces":[]}}"""),
     };
 
@@ -154,6 +161,7 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         "SELECT id || ' ' || title || status FROM activityVersion ORDER BY id",
         "SELECT day || ' ' || revision FROM signOff ORDER BY id", "SELECT orbit || ' ' || held FROM orbitHold ORDER BY id", "SELECT id || ' ' || text FROM handOver ORDER BY id",
         "SELECT note || ' ' || actor FROM handOverRead ORDER BY note, actor",
+        "SELECT id || ' ' || coalesce(retired, '') FROM annotation ORDER BY id", "SELECT id || ' ' || name || ' ' || revision FROM sharedView ORDER BY id", "SELECT id || ' ' || first FROM report ORDER BY id",
     }.SelectMany(sql => c.Query<string>(sql))));
 
     private static HttpRequestMessage Post(string call, byte[] body) => new(HttpMethod.Post, ApiClient.Address(call)) { Content = new ByteArrayContent(body) };
@@ -237,6 +245,12 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         var entered = await AskAsync(host, Roles.Operator, Post("activities", Activity()));
         return (entered.GetProperty("id").GetString()!, entered.GetProperty("revision").GetString()!);
     }
+
+    private static HttpRequestMessage Noted() => Post("annotations", Encoding.UTF8.GetBytes("""{"from":"2031-05-09T10:00:00Z","text":"seen"}"""));
+
+    private static HttpRequestMessage View() => Post("views", Encoding.UTF8.GetBytes($$"""{"name":"view {{Interlocked.Increment(ref counter)}}","address":"/drift"}"""));
+
+    private static async Task<long> ViewAsync(WebHost host) => (await AskAsync(host, Roles.Operator, View())).GetProperty("id").GetInt64();
 
     private static HttpRequestMessage Flagged(string call, string body) => Post("flags/" + call, Encoding.UTF8.GetBytes(body));
 

@@ -1,4 +1,6 @@
 using Bunit;
+using Bunit.TestDoubles;
+using Phasekeeper.Storage;
 using Phasekeeper.Web.Shared.Plots;
 
 namespace Phasekeeper.Web.Tests.Shared.Plots;
@@ -6,9 +8,11 @@ namespace Phasekeeper.Web.Tests.Shared.Plots;
 public sealed class PlotViewTests : BunitContext
 {
     private readonly BunitJSModuleInterop module;
+    private readonly BunitAuthorizationContext authorization;
 
     public PlotViewTests()
     {
+        authorization = this.AddAuthorization();
         module = JSInterop.SetupModule(PlotScripts.Module);
         module.SetupVoid("show", _ => true).SetVoidResult();
         module.SetupVoid("dispose", _ => true).SetVoidResult();
@@ -56,5 +60,15 @@ public sealed class PlotViewTests : BunitContext
         Assert.Equal("2031-03-01T06:00:00Z", zoom!.Value.To!.Value.ToString());
         await plot.InvokeAsync(() => plot.Instance.Zoomed(null, null));
         Assert.Equal(new PlotZoom(null, null), zoom);
+    }
+
+    [Fact]
+    public void Who_may_write_gets_a_form_for_a_note_and_who_reads_does_not()
+    {
+        authorization.SetAuthorized("vic").SetPolicies(Roles.Viewer);
+        Assert.Empty(Render<PlotView>(p => p.Add(v => v.Title, "T").Add(v => v.Url, "/api/v1/x")).FindAll("form"));
+        authorization.SetAuthorized("kim").SetPolicies(Roles.Viewer, Roles.Operator);
+        var form = Render<PlotView>(p => p.Add(v => v.Title, "T").Add(v => v.Url, "/api/v1/x")).Find("form[data-plot=note-form]");
+        Assert.Equal(["from", "to", "text"], form.QuerySelectorAll("label > input").Select(i => i.GetAttribute("name")));
     }
 }

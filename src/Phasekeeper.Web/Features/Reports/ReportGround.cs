@@ -1,0 +1,37 @@
+using System.Globalization;
+using System.Security.Cryptography;
+using System.Text;
+using Phasekeeper.Storage;
+
+namespace Phasekeeper.Web.Features.Reports;
+
+/// <summary>Of which versions of the data a report is made: the same ground gives the same report, another one means that it was made before later data.</summary>
+/// <param name="Hash">Hash of all versions.</param>
+/// <param name="Versions">The same in words.</param>
+public sealed record ReportGround(string Hash, string Versions)
+{
+    // Chosen: a week of the worst mission has fewer; what is beyond would not be read on paper.
+    internal const int MostFlags = 1000;
+
+    /// <summary>The ground as it is now.</summary>
+    public static ReportGround Of(Stores stores, ReportSpan span)
+    {
+        ArgumentNullException.ThrowIfNull(stores);
+        ArgumentNullException.ThrowIfNull(span);
+        var orbits = stores.Orbits.Touching(span.From, span.To);
+        var flags = stores.Flags.List(span.From, span.To, MostFlags).Items;
+        var notes = stores.Annotations.Touching(span.From, span.To, MostFlags);
+        var text = new StringBuilder();
+        foreach (var o in orbits)
+            text.Append(CultureInfo.InvariantCulture, $"o {o.Orbit} {o.ReceivedExposures} {o.ReceivedRows} {o.ExpectedRows} {o.Verdict} {o.Provisional} {o.CoefficientSet} {o.EphemerisFile} {o.SoftwareVersion} {o.VerdictReasons}\n");
+        foreach (var f in flags) text.Append(CultureInfo.InvariantCulture, $"f {f.Id} {f.State} {f.Revision} {f.Severity} {f.To} {f.Changed}\n");
+        foreach (var n in notes) text.Append(CultureInfo.InvariantCulture, $"n {n.Id}\n");
+        foreach (var t in orbits.Count == 0 ? [] : stores.Trackers.OfOrbits(orbits[0].Orbit, orbits[^1].Orbit).Where(t => t.Key.Channel is null))
+            text.Append(CultureInfo.InvariantCulture, $"t {t.Key} {t.Orbit} {t.Value:R} {t.State}\n");
+        string[] sets = [.. orbits.Select(o => o.CoefficientSet).OfType<long>().Distinct().Order().Select(id => id.ToString(CultureInfo.InvariantCulture))];
+        string[] programs = [.. orbits.Select(o => o.SoftwareVersion).Where(v => v.Length > 0).Distinct().Order(StringComparer.Ordinal)];
+        var words = orbits.Count == 0 ? "no orbit" : string.Create(CultureInfo.InvariantCulture,
+            $"orbits {orbits[0].Orbit} to {orbits[^1].Orbit}, {orbits.Sum(o => (long)o.ReceivedRows)} rows, {flags.Count} flags, {(sets.Length == 0 ? "no coefficient set" : "coefficient set " + string.Join(", ", sets))}, program {(programs.Length == 0 ? "not known" : string.Join(", ", programs))}");
+        return new(Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(text.ToString())))[..32], words);
+    }
+}

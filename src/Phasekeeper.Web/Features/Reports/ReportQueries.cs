@@ -1,0 +1,92 @@
+using Phasekeeper.Core.Winds;
+using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Drift;
+using Phasekeeper.Web.Features.Flags;
+using Phasekeeper.Web.Features.WindBudget;
+using Phasekeeper.Web.Shared.Numbers;
+
+namespace Phasekeeper.Web.Features.Reports;
+
+/// <summary>One tracker series over the report's orbits.</summary>
+/// <param name="Name">Words.</param>
+/// <param name="Unit">Unit; null for a ratio or a count.</param>
+/// <param name="Count">Values.</param>
+/// <param name="Least">Least value.</param>
+/// <param name="Median">Median.</param>
+/// <param name="Most">Largest value.</param>
+/// <param name="State">Worst state of a value.</param>
+public sealed record ReportTracker(string Name, string? Unit, int Count, double Least, double Median, double Most, string State);
+
+/// <summary>The error budget of a view and line.</summary>
+/// <param name="Name">View and line.</param>
+/// <param name="Winds">Good winds behind it.</param>
+/// <param name="PartsMs">Root mean square of each of <see cref="BudgetTerm.All"/>, m/s.</param>
+/// <param name="TotalMs">Root of the sum of their squares, m/s.</param>
+public sealed record ReportBudget(string Name, int Winds, IReadOnlyList<double> PartsMs, double TotalMs);
+
+/// <summary>What a report says beside its plots.</summary>
+/// <param name="Orbits">Orbits that touch the span.</param>
+/// <param name="Flags">Flags that touch it, withdrawn ones left out.</param>
+/// <param name="Trackers">Trackers' summary.</param>
+/// <param name="Budgets">Error budgets.</param>
+/// <param name="Every">Every so-manyth orbit is in the budgets: 1 for a day.</param>
+/// <param name="Sets">Coefficient sets in force within the span, in order.</param>
+/// <param name="Decisions">Decisions about coefficients that concern sets in force here.</param>
+/// <param name="Notes">The team's notes.</param>
+/// <param name="Ground">Of which data.</param>
+public sealed record ReportView(IReadOnlyList<OrbitRow> Orbits, IReadOnlyList<FlagRow> Flags, IReadOnlyList<ReportTracker> Trackers, IReadOnlyList<ReportBudget> Budgets, int Every,
+    IReadOnlyList<CoefficientsInForce> Sets, IReadOnlyList<CoefficientDecisionRow> Decisions, IReadOnlyList<AnnotationRow> Notes, ReportGround Ground);
+
+/// <summary>Reads a report from the stores.</summary>
+public sealed class ReportQueries(Stores stores)
+{
+    // Chosen: 20 orbits tell a week's error budget; all hundred would be read for half a minute.
+    private const int EveryOfWeek = 5;
+
+    /// <summary>The report of a span, as the data are now.</summary>
+    public ReportView Read(MissionState mission, ReportSpan span)
+    {
+        ArgumentNullException.ThrowIfNull(mission);
+        ArgumentNullException.ThrowIfNull(span);
+        var ground = ReportGround.Of(stores, span);
+        var orbits = stores.Orbits.Touching(span.From, span.To);
+        var entries = mission.Coefficients.Entries;
+        var sets = entries.Where((e, i) => e.From < span.To && (i + 1 >= entries.Count || entries[i + 1].From > span.From)).ToList();
+        var ids = sets.Select(s => s.SetId).ToHashSet();
+        var every = span.Kind == ReportSpan.Week ? EveryOfWeek : 1;
+        return new(orbits, [.. stores.Flags.List(span.From, span.To, ReportGround.MostFlags).Items.Where(f => f.State != FlagWords.Withdrawn)], Trackers(mission, orbits), Budgets(mission, orbits, every), every,
+            sets, [.. stores.Coefficients.Decisions().Where(d => ids.Contains(d.SetId))], stores.Annotations.Touching(span.From, span.To, ReportGround.MostFlags), ground);
+    }
+
+    private List<ReportTracker> Trackers(MissionState mission, IReadOnlyList<OrbitRow> orbits) => orbits.Count == 0 ? [] :
+        [.. stores.Trackers.OfOrbits(orbits[0].Orbit, orbits[^1].Orbit).Where(t => t.Key.Channel is null && double.IsFinite(t.Value)).GroupBy(t => t.Key).Select(g =>
+        {
+            double[] values = [.. g.Select(t => t.Value).Order()];
+            var state = new[] { "critical", "warning", "provisional" }.FirstOrDefault(s => g.Any(t => t.State == s)) ?? "normal";
+            return new ReportTracker(SeriesText.Words(g.Key), SeriesText.Unit(g.Key, mission.Plan), values.Length, values[0], Core.Statistics.RobustStatistics.Median(values), values[^1], state);
+        }).OrderBy(t => t.Name, StringComparer.Ordinal)];
+
+    private List<ReportBudget> Budgets(MissionState mission, IReadOnlyList<OrbitRow> orbits, int every)
+    {
+        var budgets = new List<ReportBudget>();
+        if (mission.Instrument is not { } instrument) return budgets;
+        foreach (var view in instrument.Views)
+            foreach (var line in instrument.Lines)
+            {
+                var squares = new double[BudgetTerm.All.Count];
+                var winds = 0;
+                foreach (var orbit in orbits.Where((_, i) => i % every == 0))
+                    foreach (var wind in stores.Winds.OfOrbit(orbit.Orbit, view.Id, line.Id).SelectMany(s => s.Profile.Rows).Where(w => w.Quality == WindQuality.Good))
+                    {
+                        winds++;
+                        for (var i = 0; i < squares.Length; i++) squares[i] += Math.Pow(BudgetTerm.All[i].Value(wind.Budget), 2);
+                    }
+                if (winds > 0) budgets.Add(new($"view {view.Id}, {line.Id}", winds, [.. squares.Select(s => Math.Sqrt(s / winds))], Math.Sqrt(squares.Sum() / winds)));
+            }
+        return budgets;
+    }
+
+    /// <summary>A number of a tracker for paper.</summary>
+    internal static string Number(double value) => value.ToString(Math.Abs(value) is >= 0.01 and < 10000 ? "0.###" : "0.###e+0", System.Globalization.CultureInfo.InvariantCulture).Replace('-', '−');
+}
