@@ -89,7 +89,9 @@ public static class FlagEvaluator
         }
         // Withdrawn flags outside the stretch but within join distance may be found too: they only serve to be raised again.
         if (within is null || within.FirstOrbit == int.MinValue && within.LastOrbit == int.MaxValue) return FlagReconciler.Reconcile(flags, conditions, activities);
-        var orbits = source.Load(new(rule, kind.Needs, Math.Max(window.First, within.FirstOrbit), window.Last, thing)).Orbits;
+        // Of calendars a rule of coverage sees more orbits than those with data.
+        var orbits = conditions.Count == 0 ? new Inputs.OrbitMap([])
+            : source.Load(new(rule, kind.Needs == Inputs.RuleNeeds.Coverage ? kind.Needs : Inputs.RuleNeeds.None, Math.Max(window.First, within.FirstOrbit), window.Last, thing)).Orbits;
         return FlagReconciler.Reconcile(flags, [.. conditions.Select(c => Within(c, within, orbits)).OfType<Condition>()], activities,
             $"Version {within.Version} of the rules, which judges these orbits, does not find the condition.");
     }

@@ -12,6 +12,8 @@ namespace Phasekeeper.Pipeline.Stages;
 /// </summary>
 public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeProvider clock)
 {
+    // Chosen: some three months; a new version of a rule may mark years of orbits, and the inputs of all of them are no memory's business. Newest first, so the rest follows in the next run.
+    private const int MostOrbits = 1500;
     private readonly ChartKeeper charts = new(stores);
     private readonly FactsCache facts = new();
 
@@ -20,9 +22,9 @@ public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeP
     {
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         await charts.UpdateAsync(mission.Coefficients, now, cancel).ConfigureAwait(false);
-        var items = stores.Work.Peek(WorkKinds.Assess, int.MaxValue);
+        var items = stores.Work.Peek(WorkKinds.Assess, MostOrbits);
         var source = new RuleInputSource(stores, mission, channels, facts);
-        var changes = Stretches(items).SelectMany(s => FlagEvaluator.Evaluate(mission.Rules, s.First, s.Last, source, mission.Activities))
+        var changes = Stretches(items).SelectMany(s => FlagEvaluator.Evaluate(mission.RuleVersions, s.First, s.Last, source, mission.Activities))
             .GroupBy(c => c.After.Id, StringComparer.Ordinal).Select(g => g.Last()).ToArray();
         await stores.Database.WriteAsync(t =>
         {

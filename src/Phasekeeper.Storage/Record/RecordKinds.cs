@@ -43,6 +43,8 @@ public static class RecordKinds
     public const string RulesAdopt = "rules.adopt";
     /// <summary>A change of the rules was proposed.</summary>
     public const string RulesPropose = "rules.propose";
+    /// <summary>A rehearsal of a rule was started.</summary>
+    public const string RulesRehearse = "rules.rehearse";
     /// <summary>A changed version of the rules came into force.</summary>
     public const string RulesApprove = "rules.approve";
     /// <summary>A proposed change of the rules is not to be used.</summary>
