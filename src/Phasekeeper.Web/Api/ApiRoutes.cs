@@ -17,6 +17,7 @@ using Phasekeeper.Web.Features.Trackers;
 using Phasekeeper.Web.Features.Vouch;
 using Phasekeeper.Web.Features.WindBudget;
 using Phasekeeper.Web.Features.WindCompare;
+using Phasekeeper.Web.Features.Thresholds;
 using Phasekeeper.Web.Features.WindCorrections;
 using Phasekeeper.Web.Features.Winds;
 
@@ -41,6 +42,7 @@ public static class ApiRoutes
         view.MapFringes();
         view.MapTrackers();
         view.MapFlags();
+        view.MapRules();
         view.MapCoefficients();
         view.MapQuarantine();
         view.MapWinds();
@@ -52,6 +54,7 @@ public static class ApiRoutes
         var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).ExcludeFromDescription().RequireAuthorization(Roles.Viewer);
         plots.MapTodayPlots();
         plots.MapFlagPlots();
+        plots.MapRulePlots();
         plots.MapSeenPlots();
         plots.MapDataPlots();
         plots.MapChannelPlots();

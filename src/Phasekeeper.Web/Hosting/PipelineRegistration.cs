@@ -12,6 +12,7 @@ using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
+using Phasekeeper.Pipeline.Thresholds;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Flags;
 using Phasekeeper.Web.Features.Orbit;
@@ -42,6 +43,9 @@ public static class PipelineRegistration
         services.AddSingleton<FlagTeams>();
         services.AddSingleton<FlagGroups>();
         services.AddSingleton<PipelineEngine>();
+        services.AddSingleton<Rehearsals>();
+        services.AddSingleton<RuleDesk>();
+        services.AddSingleton<KnownEvents>();
         services.AddSingleton<CoefficientDesk>();
         services.AddSingleton<ReprocessingControl>();
         services.AddSingleton<EvidenceBoard>();
