@@ -20,11 +20,11 @@ public class RuleDeskTests
         using var mission = await TestMission.StartAsync(Generator);
         using var desk = new Desks(mission);
         var a = mission.OrbitAt(4);
-        var (gapA, gapB, gapC) = (Middle(mission, a), Middle(mission, a + 3), Middle(mission, a + 6));
+        var (gapA, gapB, gapC) = (Middle(mission, a), Middle(mission, a + 3), Middle(mission, a + 8));
         // 40 and 12 minutes without a packet.
         await mission.TakeAsync(PacketsOf(1, gapA));
         await mission.TakeAsync(PacketsOf(gapA + (40 / 60.0), gapB));
-        await mission.TakeAsync(PacketsOf(gapB + (12 / 60.0), End(mission, a + 4)));
+        await mission.TakeAsync(PacketsOf(gapB + (12 / 60.0), End(mission, a + 6)));
         await mission.DrainAsync();
         var (first, second) = (Flag(mission, a), Flag(mission, a + 3));
 
@@ -68,8 +68,8 @@ public class RuleDeskTests
         // From then on: no flag of twelve minutes; what was is as it was, with the version that raised it.
         await mission.DrainAsync();
         Assert.Equal([(a, "1"), (a + 3, "1")], Standing(mission).Select(f => (f.FirstOrbit, f.RuleVersion[..1])));
-        await mission.TakeAsync(PacketsOf(End(mission, a + 4), gapC));
-        await mission.TakeAsync(PacketsOf(gapC + (12 / 60.0), End(mission, a + 8)));
+        await mission.TakeAsync(PacketsOf(End(mission, a + 6), gapC));
+        await mission.TakeAsync(PacketsOf(gapC + (12 / 60.0), End(mission, a + 11)));
         await mission.DrainAsync();
         Assert.Equal([a, a + 3], Standing(mission).Select(f => f.FirstOrbit));
         Assert.Equal("settled", mission.Stores.Flags.Get(second.Id)!.State);
@@ -84,9 +84,9 @@ public class RuleDeskTests
         var back = await desk.RunAsync(Declared(mission, 300, 1800));
         var again = await desk.Rules.ProposeAsync(back.Id, "they are, after all", Ada);
         Assert.Equal(RefusalKind.Conflict, (await Refused(() => desk.Rules.ApproveAsync(again, new() { Reason = "x", FromOrbit = a + 3 }, Lea))).Kind);
-        await desk.Rules.ApproveAsync(again, new() { Reason = "agreed", FromOrbit = a + 5 }, Lea);
+        await desk.Rules.ApproveAsync(again, new() { Reason = "agreed", FromOrbit = a + 8 }, Lea);
         await mission.DrainAsync();
-        Assert.Equal([(a, "1"), (a + 3, "1"), (a + 6, "3")], Standing(mission).Select(f => (f.FirstOrbit, f.RuleVersion[..1])));
+        Assert.Equal([(a, "1"), (a + 3, "1"), (a + 8, "3")], Standing(mission).Select(f => (f.FirstOrbit, f.RuleVersion[..1])));
         var kinds = mission.Stores.Record.List(new RecordFilter(), 100).Items.Select(e => e.What).ToList();
         Assert.Contains(RecordKinds.RulesPropose, kinds);
         Assert.Contains(RecordKinds.RulesApprove, kinds);

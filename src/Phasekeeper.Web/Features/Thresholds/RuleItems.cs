@@ -79,11 +79,11 @@ public sealed class RuleQueries(Stores stores)
     {
         ArgumentNullException.ThrowIfNull(mission);
         var now = stores.Archive.LastPacketTime ?? Instant.MinValue;
-        var flags = now == Instant.MinValue ? [] : stores.Flags.Beginning(now.AddSeconds(-30 * 86400.0), now.AddSeconds(1), MostFlags).ToLookup(f => f.Rule, StringComparer.Ordinal);
+        var flags = now == Instant.MinValue ? null : stores.Flags.Beginning(now.AddSeconds(-30 * 86400.0), now.AddSeconds(1), MostFlags).ToLookup(f => f.Rule, StringComparer.Ordinal);
         return [.. mission.Rules.Rules.Select(rule =>
         {
             var since = mission.RuleVersions.Of(rule.Id)[^1];
-            var own = flags is null ? [] : flags[rule.Id].ToArray();
+            FlagRow[] own = flags is null ? [] : [.. flags[rule.Id]];
             var settled = own.Where(f => f.State == "settled").ToArray();
             return new RuleItem(rule.Id, rule.Kind, RuleCatalog.Of(rule.Kind).Title, rule.Enabled, rule.VersionText, since.Version, since.FirstOrbit == int.MinValue ? null : since.FirstOrbit, RuleText.Watches(rule), RuleText.Limits(rule),
                 own.Length, settled.Length, settled.Length == 0 ? null : 100.0 * settled.Count(f => string.Equals(f.Cause, FlagCauses.RuleTooTight, StringComparison.OrdinalIgnoreCase)) / settled.Length, rule.Enabled ? Rehearser.Expected(mission, rule).PerMonth : 0);
