@@ -19,12 +19,13 @@ public class RuleDeskTests
     {
         using var mission = await TestMission.StartAsync(Generator);
         using var desk = new Desks(mission);
-        var a = mission.OrbitAt(4);
-        var (gapA, gapB, gapC) = (Middle(mission, a), Middle(mission, a + 3), Middle(mission, a + 8));
+        // Gaps show where they part the packets of two hours.
+        var a = Enumerable.Range(mission.OrbitAt(4), 10).First(o => HourIn(mission, o, 0.6) is not null);
+        var (hourA, hourB, hourC) = (HourIn(mission, a, 0.6)!.Value, HourIn(mission, a + 3, 0.2)!.Value, HourIn(mission, a + 8, 0.2)!.Value);
         // 40 and 12 minutes without a packet.
-        await mission.TakeAsync(PacketsOf(1, gapA));
-        await mission.TakeAsync(PacketsOf(gapA + (40 / 60.0), gapB));
-        await mission.TakeAsync(PacketsOf(gapB + (12 / 60.0), End(mission, a + 6)));
+        await mission.TakeAsync(PacketsOf(hourA - 3, hourA - (33 / 60.0)));
+        await mission.TakeAsync(PacketsOf(hourA + (7 / 60.0), hourB - (6 / 60.0)));
+        await mission.TakeAsync(PacketsOf(hourB + (6 / 60.0), End(mission, a + 6)));
         await mission.DrainAsync();
         var (first, second) = (Flag(mission, a), Flag(mission, a + 3));
 
@@ -68,14 +69,14 @@ public class RuleDeskTests
         // From then on: no flag of twelve minutes; what was is as it was, with the version that raised it.
         await mission.DrainAsync();
         Assert.Equal([(a, "1"), (a + 3, "1")], Standing(mission).Select(f => (f.FirstOrbit, f.RuleVersion[..1])));
-        await mission.TakeAsync(PacketsOf(End(mission, a + 6), gapC));
-        await mission.TakeAsync(PacketsOf(gapC + (12 / 60.0), End(mission, a + 11)));
+        await mission.TakeAsync(PacketsOf(End(mission, a + 6), hourC - (6 / 60.0)));
+        await mission.TakeAsync(PacketsOf(hourC + (6 / 60.0), End(mission, a + 11)));
         await mission.DrainAsync();
         Assert.Equal([a, a + 3], Standing(mission).Select(f => f.FirstOrbit));
         Assert.Equal("settled", mission.Stores.Flags.Get(second.Id)!.State);
 
         // Late data are judged by the version of their orbits: part of the first gap is filled, and what is left still is a flag of version 1.
-        await mission.TakeAsync(PacketsOf(gapA, gapA + (30 / 60.0)));
+        await mission.TakeAsync(PacketsOf(hourA - (33 / 60.0), hourA - (3 / 60.0)));
         await mission.DrainAsync();
         Assert.Equal([(a, "1"), (a + 3, "1")], Standing(mission).Select(f => (f.FirstOrbit, f.RuleVersion[..1])));
         Assert.True(Standing(mission)[0].Value < 1000);
@@ -156,7 +157,12 @@ public class RuleDeskTests
         return rule with { Parameters = new SortedDictionary<string, double>(rule.Parameters.ToDictionary(), StringComparer.Ordinal) { ["noticeLimit"] = notice, ["warningLimit"] = warning } };
     }
 
-    private static double Middle(TestMission mission, int orbit) => Hours(mission, orbit, 0.25);
+    // A full hour of the campaign within an orbit, so far from its start and 0.2 h from its end.
+    private static double? HourIn(TestMission mission, int orbit, double fromStart)
+    {
+        var hour = Math.Ceiling(Hours(mission, orbit, 0) + fromStart);
+        return hour <= Hours(mission, orbit, 1) - 0.2 ? hour : null;
+    }
 
     private static double End(TestMission mission, int orbit) => Hours(mission, orbit, 1);
 

@@ -223,7 +223,7 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
 
     private static HttpRequestMessage Ruled(string call, string body) => Post("rules/" + call, Encoding.UTF8.GetBytes(body));
 
-    private static HttpRequestMessage Rehearsed() => Ruled("rehearsals", $$$"""{"rule":{"kind":"data-gap","parameters":{"noticeLimit":{{{400 + Interlocked.Increment(ref counter)}}}}}}""");
+    private static HttpRequestMessage Rehearsed() => Ruled("rehearsals", $$$$"""{"rule":{"kind":"data-gap","parameters":{"noticeLimit":{{{{400 + Interlocked.Increment(ref counter)}}}}}}}""");
 
     private static HttpRequestMessage RuleProposal(long rehearsal) => Ruled("proposals", $$"""{"rehearsal":{{rehearsal}},"reason":"short gaps are no matter"}""");
 

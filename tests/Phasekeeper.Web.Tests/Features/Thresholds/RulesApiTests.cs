@@ -85,7 +85,7 @@ public sealed class RulesApiTests(WebHost host) : IClassFixture<WebHost>
 
     private async Task<long> RehearseAsync(int limit)
     {
-        var (status, json) = await AskAsync(Roles.Analyst, HttpMethod.Post, "rules/rehearsals", $$$"""{"rule":{"kind":"data-gap","parameters":{"noticeLimit":{{{limit}}}}}}""");
+        var (status, json) = await AskAsync(Roles.Analyst, HttpMethod.Post, "rules/rehearsals", $$$$"""{"rule":{"kind":"data-gap","parameters":{"noticeLimit":{{{{limit}}}}}}}""");
         Assert.Equal(HttpStatusCode.Accepted, status);
         var id = json.GetProperty("id").GetInt64();
         await host.Services.GetRequiredService<Rehearsals>().Find(id)!.Ended;
