@@ -68,4 +68,19 @@ internal static class StorageErrors
         if (Says("note")) return new(RefusalKind.Invalid, "Found no reason; expected some words on why: the decision is kept with them.", inner);
         return new(RefusalKind.Invalid, $"The decision was refused by the store: {found}.", inner);
     }
+
+    /// <summary>As <see cref="DecisionRefused"/>, for decisions about rules (0013_rules.sql).</summary>
+    public static DecisionRefusedException RuleDecisionRefused(RuleDecisionRow decision, Exception inner)
+    {
+        var found = inner.Message;
+        bool Says(string word) => found.Contains(word, StringComparison.Ordinal);
+        if (Says("proposer:")) return new(RefusalKind.Forbidden, $"{decision.Actor} proposed change {decision.Proposal} of the rules and so cannot decide about it. Ask another calibration lead.", inner);
+        if (Says("withdrawn:")) return new(RefusalKind.Forbidden, $"{decision.Actor} did not propose change {decision.Proposal} of the rules; only its proposer can withdraw it. A calibration lead can decline it.", inner);
+        if (Says("decided:")) return new(RefusalKind.Conflict, $"Change {decision.Proposal} of the rules was decided already: a proposal is decided once. Propose it anew.", inner);
+        if (Says("order:")) return new(RefusalKind.Conflict, $"Found the first orbit {decision.FromOrbit}, before that of the version in force; expected that one or a later one: what was in force then stays on record.", inner);
+        if (Says("system:")) return new(RefusalKind.Forbidden, "Only the first rules of a mission, those of its profile, come into force without a person's decision.", inner);
+        if (Says("role")) return new(RefusalKind.Forbidden, $"Found the role '{decision.Role}'; changes of the rules are decided by a {Roles.CalibrationLead}.", inner);
+        if (Says("note")) return new(RefusalKind.Invalid, "Found no reason; expected some words on why: the decision is kept with them.", inner);
+        return new(RefusalKind.Invalid, $"The decision was refused by the store: {found}.", inner);
+    }
 }

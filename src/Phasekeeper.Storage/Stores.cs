@@ -25,6 +25,8 @@ public sealed class Stores : IDisposable
         Flags = new FlagStore(database);
         FlagLives = new FlagLifeStore(database);
         FlagTalk = new FlagTalkStore(database);
+        Rules = new RuleStore(database);
+        KnownEvents = new KnownEventStore(database);
         Coefficients = new CoefficientStore(database);
         Reprocessing = new ReprocessingStore(database);
         FormerWinds = new FormerWindStore(database);
@@ -97,6 +99,10 @@ public sealed class Stores : IDisposable
     public FlagLifeStore FlagLives { get; }
     /// <summary>Mentions, links and plots of flags.</summary>
     public FlagTalkStore FlagTalk { get; }
+    /// <summary>Versions of the flag rules and decisions about them.</summary>
+    public RuleStore Rules { get; }
+    /// <summary>Events that people know of.</summary>
+    public KnownEventStore KnownEvents { get; }
     /// <summary>Coefficient sets.</summary>
     public CoefficientStore Coefficients { get; }
     /// <summary>What decisions about them make again.</summary>

@@ -41,6 +41,18 @@ public sealed record RuleDeclaration
 
     private string? _versionText;
 
+    /// <summary>A declaration to be filled in.</summary>
+    public RuleDeclaration()
+    {
+    }
+
+    // What "with" copies: all but the version text, which says what the copy has become.
+    [System.Diagnostics.CodeAnalysis.SetsRequiredMembers]
+    private RuleDeclaration(RuleDeclaration other)
+    {
+        (Id, Kind, Version, Enabled, Trackers, Channels, View, Line, Parameters) = (other.Id, other.Kind, other.Version, other.Enabled, other.Trackers, other.Channels, other.View, other.Line, other.Parameters);
+    }
+
     /// <summary>True when it watches a channel of this name.</summary>
     public bool WatchesChannel(string channel) => Channels.Count == 0 || Channels.Any(pattern => Glob(pattern, channel));
 

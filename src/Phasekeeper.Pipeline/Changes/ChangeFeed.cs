@@ -30,6 +30,10 @@ public static class ChangeKind
     public const string Activities = "activities";
     /// <summary>Progress of a proposal's evidence; key = set id. What is there when it ends comes as <see cref="Coefficients"/> too.</summary>
     public const string Evidence = "evidence";
+    /// <summary>Versions of the flag rules, proposals and known events; no key.</summary>
+    public const string Rules = "rules";
+    /// <summary>Progress of a rehearsal; key = its number.</summary>
+    public const string Rehearsal = "rehearsal";
     /// <summary>The record of decisions, or what its verification found; no key.</summary>
     public const string Record = "record";
     /// <summary>A sign-off, a hold or a hand-over note; no key.</summary>

@@ -148,6 +148,7 @@ public sealed class PipelineEngine : BackgroundService
         if (await TakeUpDecisionsAsync(cancel).ConfigureAwait(false)) return true;
         // Before files: a calendar's marks follow from what the mission was until then.
         if (await TakeUpActivitiesAsync(cancel).ConfigureAwait(false)) return true;
+        if (await TakeUpRulesAsync(cancel).ConfigureAwait(false)) return true;
         if (await ReadFilesAsync(cancel).ConfigureAwait(false)) return true;
         if (await OrbitAsync(WorkKinds.Orbit, cancel).ConfigureAwait(false)) return true;
         if (await AssessAsync(Assessment.WhenMany, cancel).ConfigureAwait(false)) return true;
@@ -197,6 +198,27 @@ public sealed class PipelineEngine : BackgroundService
             changes.Publish(ChangeKind.Activities, item.Key);
         }
         return items.Count > 0;
+    }
+
+    // From here on assessments see the new version; what it judges of the past is assessed again like any other orbit.
+    private async Task<bool> TakeUpRulesAsync(CancellationToken cancel)
+    {
+        var items = stores.Work.Peek(WorkKinds.TakeUpRules, MarksLookedAt);
+        if (items.Count == 0) return false;
+        Mission = loader.WithRules(Mission!);
+        var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
+        var versions = Mission.RuleVersions.Versions.ToDictionary(v => v.Number, v => v.FirstOrbit);
+        await stores.Database.WriteAsync(t =>
+        {
+            foreach (var item in items)
+            {
+                // A version that another one replaced from the same orbit on has nothing to be taken up.
+                if (versions.TryGetValue(item.Key, out var first)) WorkQueue.Mark(t, WorkKinds.Assess, Thresholds.StoredRules.ToAssess(stores, first), now);
+                WorkQueue.Clear(t, item);
+            }
+        }, cancel).ConfigureAwait(false);
+        changes.Publish(ChangeKind.Rules);
+        return true;
     }
 
     private async Task<bool> ReprocessAsync(CancellationToken cancel)

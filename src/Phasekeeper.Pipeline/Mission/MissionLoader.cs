@@ -93,7 +93,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
         if (folder.GroundSet is { } ground && stores.Coefficients.WithHash(CoefficientStore.HashOf(CoefficientPackage.Write(ground))) is null)
             differences.Add($"The profile's coefficient file ('{ground.Name}') is not among the sets of this mission: it is not used. Propose it to bring it in.");
         if (Core.Flags.RuleSetWriter.Write(folder.Rules) != Core.Flags.RuleSetWriter.Write(state.Rules))
-            differences.Add("The profile's rules differ from the rules in force: they are not used.");
+            differences.Add("The profile's rules file differs from the rules in force: it is not used. What it says waits as a proposal under Rules, or was decided there.");
         return differences;
     }
 
@@ -112,7 +112,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
             Attitudes = new AttitudeLibrary(rows.Where(r => r.Kind == AuxiliaryKind.Attitude).Select(reader.Attitude), otherwiseNominal: folder.Attitude is null),
             Orbits = orbits,
             Coefficients = Timeline(orbits),
-            Rules = Core.Flags.RuleSetReader.Read(stores.Settings.Get(RulesKey)!, "rules in force"),
+            RuleVersions = Thresholds.StoredRules.Timeline(stores.Rules.Versions()),
             Activities = Plans.Current().Active,
         };
     }
@@ -165,12 +165,34 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
                 new { Id = id, Kind = kind, Format = format, Source = ProfileActor, Bytes = file.Content.Length, Sha256 = SHA256.HashData(file.Content) }, null, now);
     }
 
+    // The profile's rules are version 1. A rules file that differs at a later start never comes into force by itself: it becomes a proposal, once for each content, and a calibration lead decides.
     private void AdoptRules(IDbTransaction transaction, Instant now)
     {
-        if (SettingStore.Get(transaction, RulesKey) is not null) return;
         var text = Core.Flags.RuleSetWriter.Write(folder.Rules);
-        SettingStore.Set(transaction, RulesKey, text);
-        RecordStore.Append(transaction, Actor.System, RecordKinds.RulesAdopt, folder.Rules.Name, null, new { Rules = JsonNode.Parse(text) }, "First rules of the mission.", now);
+        var versions = RuleStore.Versions(transaction);
+        if (versions.Count == 0)
+        {
+            // Earlier versions of the program kept the rules of the first start as a setting: those are version 1 then.
+            var kept = SettingStore.Get(transaction, RulesKey);
+            Thresholds.StoredRules.Begin(transaction, kept ?? text, ProfileActor, now);
+            SettingStore.Set(transaction, RulesKey, kept ?? text);
+            if (kept is null) RecordStore.Append(transaction, Actor.System, RecordKinds.RulesAdopt, folder.Rules.Name, null, new { Version = 1, Rules = JsonNode.Parse(text) }, "First rules of the mission.", now);
+        }
+        if (RuleStore.IsKnown(transaction, text)) return;
+        const string why = "The rules file of the mission profile differs from the rules in force.";
+        var id = RuleStore.Propose(transaction, new()
+        {
+            Source = RuleWords.Profile,
+            Rules = text,
+            Against = RuleStore.Versions(transaction)[^1].Id,
+            ProposedBy = ProfileActor,
+            ProposedRole = Roles.System,
+            Proposed = now,
+            Reason = why,
+            SoftwareVersion = SoftwareVersion.Current,
+        });
+        RecordStore.Append(transaction, Actor.System, RecordKinds.RulesPropose, folder.Rules.Name, null, new { Proposal = id, Rules = JsonNode.Parse(text) }, why, now);
+        EventStore.Add(transaction, now, "rules", id.ToString(CultureInfo.InvariantCulture), why + " It waits for a calibration lead's decision.");
     }
 
     // Profile and telemetry definition are read anew at every start, and what they say is in force at once: a change is put on record by what it can be told by.
@@ -210,6 +232,13 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
     {
         ArgumentNullException.ThrowIfNull(mission);
         return mission with { Coefficients = Timeline(mission.Orbits) };
+    }
+
+    /// <summary>The state with the versions of the rules as they are now, after a decision.</summary>
+    public MissionState WithRules(MissionState mission)
+    {
+        ArgumentNullException.ThrowIfNull(mission);
+        return mission with { RuleVersions = Thresholds.StoredRules.Timeline(stores.Rules.Versions()) };
     }
 
     private CoefficientTimeline Timeline(OrbitCalendar orbits)

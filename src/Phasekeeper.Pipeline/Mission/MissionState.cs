@@ -25,8 +25,10 @@ public sealed record MissionState
     public required OrbitCalendar Orbits { get; init; }
     /// <summary>Coefficient sets in force.</summary>
     public required CoefficientTimeline Coefficients { get; init; }
-    /// <summary>Flag rules in force.</summary>
-    public required RuleSet Rules { get; init; }
+    /// <summary>Versions of the flag rules, and which orbits each judges.</summary>
+    public required RuleTimeline RuleVersions { get; init; }
+    /// <summary>The flag rules that judge what comes.</summary>
+    public RuleSet Rules => RuleVersions.Newest.Rules;
     /// <summary>Planned activities.</summary>
     public required IReadOnlyList<PlannedActivity> Activities { get; init; }
 

@@ -12,6 +12,8 @@ namespace Phasekeeper.Pipeline.Stages;
 /// </summary>
 public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeProvider clock)
 {
+    // Chosen: some three months; a new version of a rule may mark years of orbits, and the inputs of all of them are no memory's business. Newest first, so the rest follows in the next run.
+    private const int MostOrbits = 1500;
     private readonly ChartKeeper charts = new(stores);
     private readonly FactsCache facts = new();
 
@@ -20,14 +22,14 @@ public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeP
     {
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         await charts.UpdateAsync(mission.Coefficients, now, cancel).ConfigureAwait(false);
-        var items = stores.Work.Peek(WorkKinds.Assess, int.MaxValue);
+        var items = stores.Work.Peek(WorkKinds.Assess, MostOrbits);
         var source = new RuleInputSource(stores, mission, channels, facts);
-        var changes = Stretches(items.Select(i => (int)i.Key)).SelectMany(s => FlagEvaluator.Evaluate(mission.Rules, s.First, s.Last, source, mission.Activities))
+        var changes = Stretches(items.Select(i => (int)i.Key)).SelectMany(s => FlagEvaluator.Evaluate(mission.RuleVersions, s.First, s.Last, source, mission.Activities))
             .GroupBy(c => c.After.Id, StringComparer.Ordinal).Select(g => g.Last()).ToArray();
         // Rules about other rules' flags see them as they are now, on the orbits that changed and on those of every flag that did.
         var after = new RuleInputSource(stores, mission, channels, facts, changes);
         var orbits = items.Select(i => (int)i.Key).Concat(changes.SelectMany(c => new[] { c.Before, c.After }).OfType<Flag>().SelectMany(f => Enumerable.Range(f.FirstOrbit, f.LastOrbit - f.FirstOrbit + 1)));
-        changes = [.. changes, .. Stretches(orbits).SelectMany(s => FlagEvaluator.EvaluateAfter(mission.Rules, s.First, s.Last, after, mission.Activities))
+        changes = [.. changes, .. Stretches(orbits).SelectMany(s => FlagEvaluator.EvaluateAfter(mission.RuleVersions, s.First, s.Last, after, mission.Activities))
             .GroupBy(c => c.After.Id, StringComparer.Ordinal).Select(g => g.Last())];
         await stores.Database.WriteAsync(t =>
         {

@@ -43,7 +43,7 @@ public sealed class RetrieveStage(Stores stores, TimeProvider clock)
     {
         if (mission.Instrument is null) return [];
         var (start, end) = (Hour.Start(hour), Hour.End(hour));
-        var standing = stores.Flags.Standing(start, end).Where(f => mission.Rules.Enabled.Any(r => r.Id == f.Rule && r.Kind == CoverageMissingKind.KindId))
+        var standing = stores.Flags.Standing(start, end).Where(f => mission.RuleVersions.Versions.Any(v => v.Rules.Find(f.Rule)?.Kind == CoverageMissingKind.KindId))
             .SelectMany(f => new[] { f.FirstOrbit, f.LastOrbit }).OfType<int>().Select(o => (long)o);
         var found = results.Where(r => r.Result.Kind == ExposureKind.Scene && r.EphemerisFile is null).Select(r => r.Result.Time).Distinct()
             .Select(mission.Orbits.Beside).OfType<int>().Select(o => (long)o);

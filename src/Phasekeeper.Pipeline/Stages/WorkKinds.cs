@@ -37,6 +37,8 @@ public static class WorkKinds
     public const string TakeUpDecision = "takeUpDecision";
     /// <summary>Take up a planned activity that a person entered, changed or cancelled; key = the version's id.</summary>
     public const string TakeUpActivity = ActivityStore.TakeUp;
+    /// <summary>Take up a version of the flag rules: the orbits that it judges are assessed again; key = its number.</summary>
+    public const string TakeUpRules = "takeUpRules";
     /// <summary>Orbits wait to be made again with the set in force (<see cref="ReprocessingStore"/> says which); key = 0. Absent while a person holds it.</summary>
     public const string Reprocess = "reprocess";
     /// <summary>Priority of an <see cref="Assess"/> mark that only winds ask for: it waits until no winds are left to be made.</summary>

@@ -49,6 +49,20 @@ public static class RecordKinds
     public const string ProfileAdopt = "profile.adopt";
     /// <summary>Rules came into force.</summary>
     public const string RulesAdopt = "rules.adopt";
+    /// <summary>A change of the rules was proposed.</summary>
+    public const string RulesPropose = "rules.propose";
+    /// <summary>A rehearsal of a rule was started.</summary>
+    public const string RulesRehearse = "rules.rehearse";
+    /// <summary>A changed version of the rules came into force.</summary>
+    public const string RulesApprove = "rules.approve";
+    /// <summary>A proposed change of the rules is not to be used.</summary>
+    public const string RulesDecline = "rules.decline";
+    /// <summary>A proposed change of the rules was taken back by its proposer.</summary>
+    public const string RulesWithdraw = "rules.withdraw";
+    /// <summary>An event that people know of was noted.</summary>
+    public const string EventNote = "event.note";
+    /// <summary>A known event was withdrawn.</summary>
+    public const string EventWithdraw = "event.withdraw";
     /// <summary>A coefficient set was proposed.</summary>
     public const string CoefficientsPropose = "coefficients.propose";
     /// <summary>The evidence of a proposed coefficient set is computed again.</summary>

@@ -23,6 +23,7 @@ using Phasekeeper.Web.Features.Trackers;
 using Phasekeeper.Web.Features.Vouch;
 using Phasekeeper.Web.Features.WindBudget;
 using Phasekeeper.Web.Features.WindCompare;
+using Phasekeeper.Web.Features.Thresholds;
 using Phasekeeper.Web.Features.WindCorrections;
 using Phasekeeper.Web.Features.Winds;
 
@@ -49,6 +50,7 @@ public static class ApiRoutes
         view.MapTrackers();
         view.MapFlags();
         view.MapActivities();
+        view.MapRules();
         view.MapCoefficients();
         view.MapQuarantine();
         view.MapWinds();
@@ -64,6 +66,7 @@ public static class ApiRoutes
         var plots = app.MapGroup(Prefix + "/plots").AddEndpointFilter(ApiProblems.AnswerProblems).AddEndpointFilter(PlotNotes.Add).ExcludeFromDescription().RequireAuthorization(Roles.Viewer);
         plots.MapTodayPlots();
         plots.MapFlagPlots();
+        plots.MapRulePlots();
         plots.MapSeenPlots();
         plots.MapDataPlots();
         plots.MapChannelPlots();

@@ -14,6 +14,7 @@ using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.SignOff;
 using Phasekeeper.Pipeline.Stages;
+using Phasekeeper.Pipeline.Thresholds;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Annotations;
 using Phasekeeper.Web.Features.Flags;
@@ -56,6 +57,9 @@ public static class PipelineRegistration
         services.AddSingleton<PipelineEngine>();
         services.AddSingleton<SignOffDesk>();
         services.AddHostedService<WindFigureFiller>();
+        services.AddSingleton<Rehearsals>();
+        services.AddSingleton<RuleDesk>();
+        services.AddSingleton<KnownEvents>();
         services.AddSingleton<CoefficientDesk>();
         services.AddSingleton<ReprocessingControl>();
         services.AddSingleton<EvidenceBoard>();

@@ -23,6 +23,7 @@ public static class NavigationEntries
         new("Vouch", "/vouch", "M12 3l7 3v5c0 4.6-3 8.1-7 10-4-1.9-7-5.4-7-10V6l7-3zM8.5 12l2.5 2.5 4.5-5"),
         new("Flags", "/flags", "M6 21V4M6 4.5c4-2.5 7 2 12 0v8.5c-5 2-8-2.5-12 0"),
         new("Activities", "/activities", "M5 5h14v15H5zM5 9.5h14M8.5 3v4M15.5 3v4M8.5 13h3M8.5 16.5h7"),
+        new("Rules", "/rules", "M4 7h9M17 7h3M4 17h3M11 17h9M15 4.5a2.5 2.5 0 1 1 0 5 2.5 2.5 0 0 1 0-5zM9 14.5a2.5 2.5 0 1 1 0 5 2.5 2.5 0 0 1 0-5z"),
         new("Data", "/data", "M4 6c0-1.7 3.6-3 8-3s8 1.3 8 3-3.6 3-8 3-8-1.3-8-3zM4 6v12c0 1.7 3.6 3 8 3s8-1.3 8-3V6M4 12c0 1.7 3.6 3 8 3s8-1.3 8-3"),
         new("Record", "/record", "M6 3h9l3 3v15H6zM9 9h6M9 13h6M9 17h4"),
         new("People", "/people", "M9 11a3.5 3.5 0 1 0 0-7 3.5 3.5 0 0 0 0 7zM2.5 20c.6-3.8 3-6 6.5-6s5.9 2.2 6.5 6M15.5 4.4a3.5 3.5 0 0 1 0 6.2M17.5 14.6c2.3.7 3.6 2.6 4 5.4", Storage.Roles.Administrator),

@@ -11,6 +11,7 @@ internal sealed class FlagLedger(RuleDeclaration rule, string tracker) : IRuleIn
     private readonly Dictionary<string, Flag> _flags = [];
     private readonly Dictionary<string, FlagLife> _lives = [];
     public List<FlagChange> Log { get; } = [];
+    public RuleTimeline? Versions { get; set; }
 
     public int FirstOrbit => _values.Count == 0 ? 0 : _values.Keys.First();
     public int LastOrbit => _values.Count == 0 ? 0 : _values.Keys.Last();
@@ -28,7 +29,14 @@ internal sealed class FlagLedger(RuleDeclaration rule, string tracker) : IRuleIn
     public void Arrive(int orbit, double? value)
     {
         if (value is { } v) _values[orbit] = v; else _values.Remove(orbit);
-        var changes = FlagEvaluator.Evaluate(rule, orbit, orbit, this, []);
+        Apply(Versions is null ? FlagEvaluator.Evaluate(rule, orbit, orbit, this, []) : FlagEvaluator.Evaluate(Versions, orbit, orbit, this, []));
+    }
+
+    /// <summary>What an assessment of some orbits does.</summary>
+    public void Assess(int first, int last) => Apply(FlagEvaluator.Evaluate(Versions!, first, last, this, []));
+
+    private void Apply(IReadOnlyList<FlagChange> changes)
+    {
         foreach (var change in changes)
         {
             Log.Add(change);

@@ -34,6 +34,8 @@ internal static partial class PageAddresses
         ("/record/{Number}", _) => await FirstAsync(json, "record", "number"),
         ("/flags/{Id}", _) => await FirstAsync(json, "flags", "id"),
         ("/reports/week/{First}", _) => await WeekAsync(json),
+        ("/rules/{Id}", _) => await FirstAsync(json, "rules", "id"),
+        ("/rules/proposals/{Id}", _) => await FirstAsync(json, "rules/proposals", "id"),
         ("/coefficients/proposals/{Id}", _) => await FirstAsync(json, "coefficients/proposals", "id"),
         _ => throw new NotSupportedException($"The route {route} has a parameter {name} for which no value is known here: say in {nameof(PageAddresses)} where a page worth seeing gets it from."),
     };

@@ -44,7 +44,7 @@ internal sealed class TestMission : IDisposable
         return (stores, intake, new PipelineEngine(stores, Folder, Changes, TimeProvider.System, NullLogger<PipelineEngine>.Instance) { ReprocessingBatchOrbits = 2 });
     }
 
-    public MissionFolder Folder { get; }
+    public MissionFolder Folder { get; private set; }
     public Stores Stores { get; private set; }
     public IntakeService Intake { get; private set; }
     public PipelineEngine Engine { get; private set; }
@@ -97,6 +97,9 @@ internal sealed class TestMission : IDisposable
         (Stores, Intake, Engine) = Open();
         await Engine.LoadAsync(CancellationToken.None);
     }
+
+    /// <summary>Other rules in the profile, for the next start.</summary>
+    public void ChangeRules(Func<Core.Flags.RuleSet, Core.Flags.RuleSet> change) => Folder = Folder with { Rules = change(Folder.Rules) };
 
     /// <summary>All products as text, without what tells when and from where they came.</summary>
     public string Products() => Stores.Database.Read(c => ProductDump.Of(c));

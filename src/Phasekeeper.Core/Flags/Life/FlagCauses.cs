@@ -3,8 +3,14 @@ namespace Phasekeeper.Core.Flags.Life;
 /// <summary>The causes that an explanation chooses from: the mission's own list (profile key <c>flagCauses</c>).</summary>
 public static class FlagCauses
 {
+    /// <summary>The cause that says that nothing was there: a false flag.</summary>
+    public const string RuleTooTight = "rule too tight";
+
+    /// <summary>The cause that says nothing.</summary>
+    public const string Unknown = "unknown";
+
     /// <summary>The list of a mission that names none.</summary>
-    public static IReadOnlyList<string> Default { get; } = ["instrument", "environment", "planned activity", "data system", "rule too tight", "unknown"];
+    public static IReadOnlyList<string> Default { get; } = ["instrument", "environment", "planned activity", "data system", RuleTooTight, Unknown];
 
     /// <summary>Most causes (chosen: a list that is read at a glance).</summary>
     public const int Most = 24;

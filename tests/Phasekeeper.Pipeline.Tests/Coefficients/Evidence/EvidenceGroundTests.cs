@@ -163,7 +163,7 @@ public class EvidenceGroundTests(DriftedCampaign campaign)
         Core.Activities.PlannedActivity Activity(Core.Time.Instant from) => new("a", Core.Activities.ActivityKinds.BakeOut, "Bake-out", from, from.AddSeconds(60));
         Assert.True(Grounds.Since(ground, [newest], state with { Activities = [.. state.Activities, Activity(newest.Start)] }, mission.Stores).HasMoved);
         Assert.False(Grounds.Since(ground, [newest], state with { Activities = [.. state.Activities, Activity(newest.End.AddSeconds(86400))] }, mission.Stores).HasMoved);
-        var rules = Grounds.Since(ground, [newest], state with { Rules = state.Rules with { Rules = [.. state.Rules.Rules.Skip(1)] } }, mission.Stores);
+        var rules = Grounds.Since(ground, [newest], state with { RuleVersions = Core.Flags.RuleTimeline.Of(state.Rules with { Rules = [.. state.Rules.Rules.Skip(1)] }) }, mission.Stores);
         Assert.Equal((true, true, "other flag rules are in force"), (rules.HasMoved, rules.OtherRules, rules.Words));
     }
 

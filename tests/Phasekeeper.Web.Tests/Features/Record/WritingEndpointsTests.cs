@@ -62,6 +62,13 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/orbits/{orbit}/release"] = async (h, _) => Post($"orbits/{await HeldAsync(h)}/release", Encoding.UTF8.GetBytes("""{"reason":"seen"}""")),
         ["POST /api/v1/hand-over"] = (_, _) => Task.FromResult(Post("hand-over", Encoding.UTF8.GetBytes("""{"text":"Look at view F."}"""))),
         ["POST /api/v1/hand-over/{id}/read"] = async (h, _) => Post($"hand-over/{await NoteAsync(h)}/read", []),
+        ["POST /api/v1/rules/rehearsals"] = (_, _) => Task.FromResult(Rehearsed()),
+        ["POST /api/v1/rules/proposals"] = async (h, _) => RuleProposal(await RehearsedAsync(h)),
+        ["POST /api/v1/rules/proposals/{id}/approve"] = async (h, _) => Ruled($"proposals/{await RuleProposedAsync(h)}/approve", """{"reason":"seen"}"""),
+        ["POST /api/v1/rules/proposals/{id}/decline"] = async (h, _) => Ruled($"proposals/{await RuleProposedAsync(h)}/decline", """{"reason":"seen"}"""),
+        ["POST /api/v1/rules/proposals/{id}/withdraw"] = async (h, _) => Ruled($"proposals/{await RuleProposedAsync(h)}/withdraw", """{"reason":"seen"}"""),
+        ["POST /api/v1/rules/events"] = (_, _) => Task.FromResult(KnownEvent()),
+        ["POST /api/v1/rules/events/{id}/withdraw"] = async (h, _) => Ruled($"events/{(await AskAsync(h, Roles.Analyst, KnownEvent())).GetProperty("id").GetInt64()}/withdraw", """{"reason":"another day"}"""),
         ["POST /api/v1/flags/{id}/{step}"] = async (h, _) => Flagged($"{await FlagAsync(h)}/take", """{"note":"seen"}"""),
         ["POST /api/v1/flags/steps"] = async (h, _) => Flagged("steps", $$"""{"step":"take","flags":[{"id":"{{await FlagAsync(h)}}"}]}"""),
         ["POST /api/v1/flags/{id}/comments"] = async (h, _) => Flagged($"{await FlagAsync(h)}/comments", """{"text":"seen"}"""),
@@ -137,7 +144,9 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     private Task<HttpRequestMessage> RequestAsync(string endpoint, HttpClient client) => RequestOf(host, client, endpoint);
 
     // An administrator does not decide about coefficients; whoever proposed them withdraws them.
-    private static string? RoleOf(string endpoint) => !endpoint.Contains("/coefficients/", StringComparison.Ordinal) ? null : endpoint.EndsWith("/proposals", StringComparison.Ordinal) || endpoint.EndsWith("/withdraw", StringComparison.Ordinal) ? Roles.Analyst : Roles.CalibrationLead;
+    private static string? RoleOf(string endpoint) => endpoint.Contains("/rules/", StringComparison.Ordinal)
+        ? endpoint.EndsWith("/approve", StringComparison.Ordinal) || endpoint.EndsWith("/decline", StringComparison.Ordinal) ? Roles.CalibrationLead : Roles.Analyst
+        : !endpoint.Contains("/coefficients/", StringComparison.Ordinal) ? null : endpoint.EndsWith("/proposals", StringComparison.Ordinal) || endpoint.EndsWith("/withdraw", StringComparison.Ordinal) ? Roles.Analyst : Roles.CalibrationLead;
 
     private async Task<HttpClient> ClientAsync(string endpoint)
     {
@@ -162,6 +171,8 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         "SELECT day || ' ' || revision FROM signOff ORDER BY id", "SELECT orbit || ' ' || held FROM orbitHold ORDER BY id", "SELECT id || ' ' || text FROM handOver ORDER BY id",
         "SELECT note || ' ' || actor FROM handOverRead ORDER BY note, actor",
         "SELECT id || ' ' || coalesce(retired, '') FROM annotation ORDER BY id", "SELECT id || ' ' || name || ' ' || revision FROM sharedView ORDER BY id", "SELECT id || ' ' || first FROM report ORDER BY id",
+        "SELECT id || ' ' || source FROM ruleProposal ORDER BY id", "SELECT id || ' ' || decision FROM ruleDecision ORDER BY id",
+        "SELECT id || ' ' || decision FROM ruleVersion ORDER BY id", "SELECT id || ' ' || what FROM knownEvent ORDER BY id", "SELECT event || ' ' || reason FROM knownEventWithdrawal ORDER BY event",
     }.SelectMany(sql => c.Query<string>(sql))));
 
     private static HttpRequestMessage Post(string call, byte[] body) => new(HttpMethod.Post, ApiClient.Address(call)) { Content = new ByteArrayContent(body) };
@@ -251,6 +262,22 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     private static HttpRequestMessage View() => Post("views", Encoding.UTF8.GetBytes($$"""{"name":"view {{Interlocked.Increment(ref counter)}}","address":"/drift"}"""));
 
     private static async Task<long> ViewAsync(WebHost host) => (await AskAsync(host, Roles.Operator, View())).GetProperty("id").GetInt64();
+    private static HttpRequestMessage Ruled(string call, string body) => Post("rules/" + call, Encoding.UTF8.GetBytes(body));
+
+    private static HttpRequestMessage Rehearsed() => Ruled("rehearsals", $$$$"""{"rule":{"kind":"data-gap","parameters":{"noticeLimit":{{{{400 + Interlocked.Increment(ref counter)}}}}}}}""");
+
+    private static HttpRequestMessage RuleProposal(long rehearsal) => Ruled("proposals", $$"""{"rehearsal":{{rehearsal}},"reason":"short gaps are no matter"}""");
+
+    private static HttpRequestMessage KnownEvent() => Ruled("events", $$"""{"rule":"data-gap","from":"2031-03-01T00:00:00Z","to":"2031-03-01T01:00:00Z","what":"a pause told by voice {{Interlocked.Increment(ref counter)}}"}""");
+
+    private static async Task<long> RehearsedAsync(WebHost host)
+    {
+        var id = (await AskAsync(host, Roles.Analyst, Rehearsed())).GetProperty("id").GetInt64();
+        await host.Services.GetRequiredService<Pipeline.Thresholds.Rehearsals>().Find(id)!.Ended;
+        return id;
+    }
+
+    private static async Task<long> RuleProposedAsync(WebHost host) => (await AskAsync(host, Roles.Analyst, RuleProposal(await RehearsedAsync(host)))).GetProperty("id").GetInt64();
 
     private static HttpRequestMessage Flagged(string call, string body) => Post("flags/" + call, Encoding.UTF8.GetBytes(body));
 
