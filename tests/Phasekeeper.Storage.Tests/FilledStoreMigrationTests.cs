@@ -26,6 +26,8 @@ public sealed class FilledStoreMigrationTests
                 Assert.Empty(after[table]);
                 continue;
             }
+            // 0012 drops it: no program ever wrote a row there.
+            if (table == "activity") continue;
             Assert.Equal(rows.Count, after[table].Count);
             foreach (var (old, now) in rows.Zip(after[table]))
                 foreach (var (column, value) in old)

@@ -33,7 +33,8 @@ public sealed partial class PdfReading
         Pages = pages.Length;
         var words = new StringBuilder();
         foreach (var page in pages) words.AppendLine(Text(page));
-        Words = words.ToString();
+        // Ligatures of the font are told as one character; without the cultures' data no normalisation takes them apart.
+        Words = words.Replace("\uFB00", "ff").Replace("\uFB01", "fi").Replace("\uFB02", "fl").Replace("\uFB03", "ffi").Replace("\uFB04", "ffl").ToString();
         Pictures = objects.Values.Count(o => o.Contains("/Subtype /Image", StringComparison.Ordinal));
         Strokes = streams.Where(s => !objects[s.Key].Contains("/Image", StringComparison.Ordinal)).Sum(s => Stroke().Count(Encoding.Latin1.GetString(s.Value)));
     }

@@ -25,7 +25,8 @@ public class ActivityMatcherTests
         var flag = FlagOn(10, 11);
         var marked = Explain(flag, [Activity(ActivityKinds.Manoeuvre, 10, 11)]);
         Assert.Equal([new Explanation("uid-1", "Orbit raise 3", true)], marked.ExplainedBy);
-        Assert.Equal(flag with { ExplainedBy = marked.ExplainedBy }, marked);
+        Assert.Empty(marked.During);
+        Assert.Equal(flag with { ExplainedBy = marked.ExplainedBy, During = marked.During }, marked);
         Assert.Equal(FlagState.Raised, marked.State);
     }
 

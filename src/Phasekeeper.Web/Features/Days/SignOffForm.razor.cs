@@ -50,7 +50,10 @@ public sealed partial class SignOffForm(SignOffDesk desk, PipelineEngine engine,
         {
             var row = await desk.SignAsync(PlotMission.Of(engine), Sheet.Day.Date, new(verdict, remark, wroteAt ?? Sheet.Key), await actor.GetAsync(Roles.Operator));
             (remark, other, wroteAt) = (null, "", null);
+            // First the sheet as it is now: what is pressed next is about that one.
+            await OnDone.InvokeAsync();
             done = $"Signed off as {DayWords.Phrase(row.Verdict)}.";
+            return;
         }
         catch (SignOffConflictException moved)
         {

@@ -1,5 +1,6 @@
 using AngleSharp.Dom;
 using Bunit;
+using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Pipeline.SignOff;
 using Phasekeeper.Web.Features.Days;
 using Phasekeeper.Web.Tests.Support;
@@ -39,13 +40,13 @@ public sealed class DayPageTests : MissionPageTests, IClassFixture<MissionHost>
 
         // Meanwhile somebody holds an orbit: the words stay, the sign-off is refused with what changed.
         var orbit = Host.Stores.Orbits.Touching(Core.Time.Instant.StartOf(Day), Core.Time.Instant.StartOf(Day.AddDays(1))).Last(o => o.Start.UtcDate == Day).Orbit;
-        await Share<SignOffDesk>().HoldAsync(orbit, true, "Too hot.", new("kim", Storage.Roles.Operator, null));
+        await Host.Services.GetRequiredService<SignOffDesk>().HoldAsync(orbit, true, "Too hot.", new("kim", Storage.Roles.Operator, null));
         await page.InvokeAsync(() => Button(page, "Overrule").Click());
         page.WaitForAssertion(() => Assert.Contains($"Held by a person: orbit {orbit}.", page.Find(".sign-refusal").TextContent, StringComparison.Ordinal));
         Assert.Equal("Housekeeping only.", page.Find(".sign-field textarea").GetAttribute("value"));
         page.WaitForAssertion(() => Assert.Contains("Since then:", page.Markup, StringComparison.Ordinal));
         page.WaitForAssertion(() => Assert.Contains("held by itself", page.Markup, StringComparison.Ordinal));
-        await Share<SignOffDesk>().HoldAsync(orbit, false, "Seen.", new("kim", Storage.Roles.Operator, null));
+        await Host.Services.GetRequiredService<SignOffDesk>().HoldAsync(orbit, false, "Seen.", new("kim", Storage.Roles.Operator, null));
     }
 
     [Fact]

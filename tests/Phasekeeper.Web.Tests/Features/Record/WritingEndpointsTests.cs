@@ -291,7 +291,8 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
     // An orbit is there once it is stored; held without a packet, since nothing asks for one.
     private static async Task<int> OrbitAsync(WebHost host)
     {
-        var (number, start) = (100_000 + Interlocked.Increment(ref counter), Instant.FromUtc(2029, 1, 1));
+        var number = 100_000 + Interlocked.Increment(ref counter);
+        var start = Instant.FromUtc(2029, 1, 1).AddSeconds(5760.0 * (number - 100_000));
         await host.Stores.Database.WriteAsync(t => OrbitStore.Replace(t, new() { Orbit = number, Start = start, End = start.AddSeconds(5760), Verdict = "usable" }));
         return number;
     }

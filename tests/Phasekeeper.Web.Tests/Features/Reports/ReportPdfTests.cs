@@ -55,6 +55,7 @@ public sealed class ReportPdfTests(ListeningMission host) : IClassFixture<Listen
         Assert.Null(row.Failure);
         var (report, pdf) = host.Stores.Reports.Get(row.Id)!.Value;
         Assert.Equal(SHA256.HashData(pdf), report.Hash);
+        if (Environment.GetEnvironmentVariable("PHASEKEEPER_KEEP_PDF") is { Length: > 0 } keep) await File.WriteAllBytesAsync(keep, pdf);
         var read = new PdfReading(pdf);
         var words = string.Join(' ', read.Words.Split(default(char[]), StringSplitOptions.RemoveEmptyEntries));
         foreach (var expected in new[] { span.Title, "Completeness", "What arrived", "Interferometer temperature and thermal residual", "Trackers", "Coefficients in force", "Lamp warmed up twice", "rules come first" })
@@ -70,6 +71,5 @@ public sealed class ReportPdfTests(ListeningMission host) : IClassFixture<Listen
         // What comes afterwards makes it a report of before.
         await host.Services.GetRequiredService<AnnotationDesk>().AddAsync(new(at, at, "later"), kim);
         Assert.NotEqual(ReportGround.Of(host.Stores, span).Hash, report.Ground);
-        if (Environment.GetEnvironmentVariable("PHASEKEEPER_KEEP_PDF") is { Length: > 0 } keep) await File.WriteAllBytesAsync(keep, pdf);
     }
 }

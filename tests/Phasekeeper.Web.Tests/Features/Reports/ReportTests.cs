@@ -9,6 +9,7 @@ using Microsoft.Extensions.Time.Testing;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Storage;
+using Phasekeeper.Tests;
 using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Features.Reports;
 using Phasekeeper.Web.Tests.Support;
@@ -49,13 +50,13 @@ public sealed class ReportTests(WebHost host) : IClassFixture<WebHost>
         Assert.Contains("the Monday of a week", await api.Client.GetStringAsync(new Uri("/reports/week/2031-05-06", UriKind.Relative)), StringComparison.Ordinal);
     }
 
-    [Fact]
+    [ChromiumFact]
     public async Task What_cannot_be_made_is_kept_with_the_reason()
     {
         using var answer = await api.Client.PostAsync(ApiClient.Address("reports/day/2031-05-10"), null);
         var made = await answer.Content.ReadFromJsonAsync<JsonElement>();
-        // The test's host listens on no port.
-        Assert.Contains("no http address", made.GetProperty("failure").GetString(), StringComparison.Ordinal);
+        // The test's host listens on no port, whatever address it names.
+        Assert.Contains("/reports/day/2031-05-10", made.GetProperty("failure").GetString(), StringComparison.Ordinal);
         var id = made.GetProperty("id").GetInt64();
         Assert.Contains(await api.Json("reports"), r => r.GetProperty("id").GetInt64() == id);
         await api.Refused($"reports/{id}.pdf", HttpStatusCode.NotFound);
