@@ -39,6 +39,7 @@ public sealed class MissionServer : WebApplicationFactory<Program>, IAsyncLifeti
         using var timeout = new CancellationTokenSource(LongestWait);
         while (!(await Json("/api/v1/ingest")).GetProperty("idle").GetBoolean()) await Task.Delay(200, timeout.Token);
         await Propose();
+        await ProposeRule();
     }
 
     /// <summary>JSON of an address.</summary>
@@ -63,7 +64,7 @@ public sealed class MissionServer : WebApplicationFactory<Program>, IAsyncLifeti
     // Something to decide about; its evidence is computed meanwhile.
     private async Task Propose()
     {
-        using var body = JsonContent.Create(new
+        await PostJson("coefficients/proposals", new
         {
             @base = 1,
             name = "another lag",
@@ -71,8 +72,22 @@ public sealed class MissionServer : WebApplicationFactory<Program>, IAsyncLifeti
             reason = "The lamp lags behind.",
             changes = new[] { new { number = "optics.thermal.lagS", view = "F", line = "green", value = 431 } },
         });
-        using var answer = await Api.PostAsync(new Uri("/api/v1/coefficients/proposals", UriKind.Relative), body);
+    }
+
+    // A rule to decide about, as it was rehearsed.
+    private async Task ProposeRule()
+    {
+        var run = await PostJson("rules/rehearsals", new { rule = new { kind = "data-gap", parameters = new { noticeLimit = 900 } } });
+        using var timeout = new CancellationTokenSource(LongestWait);
+        while ((await Json($"/api/v1/rules/rehearsals/{run.GetProperty("id")}")).GetProperty("state").GetString() == "running") await Task.Delay(100, timeout.Token);
+        await PostJson("rules/proposals", new { rehearsal = run.GetProperty("id").GetInt64(), reason = "Short gaps are no matter." });
+    }
+
+    private async Task<JsonElement> PostJson(string call, object body)
+    {
+        using var answer = await Api.PostAsJsonAsync(new Uri($"/api/v1/{call}", UriKind.Relative), body);
         answer.EnsureSuccessStatusCode();
+        return await answer.Content.ReadFromJsonAsync<JsonElement>();
     }
 
     private async Task Post(byte[] packets)

@@ -12,6 +12,8 @@ namespace Phasekeeper.Web.Features.Channels;
 /// <summary>Any telemetry, several channels at once, from single samples to years. Everything chosen stands in the address.</summary>
 public sealed partial class ChannelsPage(Stores stores)
 {
+    private readonly List<string?> behind = [];
+    private string? written;
     private const int PanelPx = 170;
     private readonly ChannelQueries queries = new(stores);
     private IReadOnlyList<ChannelLine> lines = [];
@@ -91,7 +93,21 @@ public sealed partial class ChannelsPage(Stores stores)
 
     private void Clear() => SetQuery(true, ("c", new[] { "" }));
 
-    private void SearchFor(ChangeEventArgs input) => SetQuery(true, ("q", input.Value as string is { Length: > 0 } words ? words : null));
+    /// <inheritdoc/>
+    protected override void OnParametersSet()
+    {
+        base.OnParametersSet();
+        // The address follows what is written, some letters behind; only one that came otherwise (a link, a saved view) changes the field.
+        if (behind.IndexOf(Search) is var at && at >= 0) behind.RemoveRange(0, at + 1);
+        else if (behind.Count == 0) written = Search;
+    }
+
+    private void SearchFor()
+    {
+        var words = written is { Length: > 0 } ? written : null;
+        behind.Add(words);
+        SetQuery(true, ("q", words));
+    }
 
     private void ZoomedAsync(PlotZoom range) => SetQuery(true, zoom.Report(range));
 
