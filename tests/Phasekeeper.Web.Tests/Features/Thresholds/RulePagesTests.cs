@@ -1,10 +1,7 @@
 using System.Globalization;
 using AngleSharp.Dom;
 using Bunit;
-using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Core.Flags;
-using Phasekeeper.Core.Time;
-using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Thresholds;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Thresholds;
@@ -17,7 +14,6 @@ namespace Phasekeeper.Web.Tests.Features.Thresholds;
 public sealed class RulePagesTests : MissionPageTests
 {
     private static readonly Actor Ada = new("ada", Roles.Analyst, "10.0.0.2"), Lea = new("lea", Roles.CalibrationLead, "10.0.0.3");
-    private static readonly Actor Someone = new("someone", Roles.CalibrationLead, "127.0.0.1");
     private readonly Rehearsals rehearsals;
     private readonly RuleDesk desk;
 
@@ -89,7 +85,7 @@ public sealed class RulePagesTests : MissionPageTests
     }
 
     [Fact]
-    public async Task A_rehearsal_on_the_page_runs_shows_its_figures_and_is_proposed()
+    public void A_rehearsal_on_the_page_runs_shows_its_figures_and_is_proposed()
     {
         var page = Render<RulePage>(p => p.Add(x => x.Id, "late-data"));
         page.Find("select").Change("all");
@@ -118,10 +114,9 @@ public sealed class RulePagesTests : MissionPageTests
         Assert.DoesNotContain(own.FindAll("button"), b => b.TextContent is "Approve" or "Decline");
         own.Find("textarea").Change("a slip");
         Button(own, "Withdraw").Click();
-        own.WaitForAssertion(() => Assert.Contains("a slip", own.Markup, StringComparison.Ordinal));
+        own.WaitForAssertion(() => Assert.Contains("a slip", own.Find("p strong").ParentElement!.TextContent, StringComparison.Ordinal));
         Assert.Equal(RuleWords.Withdrawn, Host.Stores.Rules.Get(id)!.State);
         Assert.Empty(own.FindAll("textarea"));
-        await Task.CompletedTask;
     }
 
     [Fact]
@@ -137,7 +132,7 @@ public sealed class RulePagesTests : MissionPageTests
         page.WaitForAssertion(() => Assert.Contains("reason", page.Find("[role=alert]").TextContent, StringComparison.Ordinal));
         page.Find("textarea").Change("gaps matter here");
         Button(page, "Decline").Click();
-        page.WaitForAssertion(() => Assert.Contains("gaps matter here", page.Markup, StringComparison.Ordinal));
+        page.WaitForAssertion(() => Assert.Contains("gaps matter here", page.Find("p strong").ParentElement!.TextContent, StringComparison.Ordinal));
         Assert.Equal(RuleWords.Declined, Host.Stores.Rules.Get(id)!.State);
         Assert.Contains("declined by someone", page.Find("p strong").ParentElement!.TextContent, StringComparison.OrdinalIgnoreCase);
         Assert.NotEmpty(page.FindAll(".rehearsal"));
@@ -203,7 +198,7 @@ public sealed class RulePagesTests : MissionPageTests
         Assert.Equal(["the station was down | 10–12 | found | found | missed | 60 s", "instrument | 20 | missed | found | found | –", "rule too tight (a false alarm) | 40 | raised | quiet | raised | –"], Rows(1));
         Assert.Equal(
         [
-            "packets | warning, orbit 10–12 | 2400 s | 1800 s | warning, orbit 11 warning, orbit 12–13 | true",
+            "packets | warning, orbit 10–12 | 2400 s | 1800 s | warning, orbit 11warning, orbit 12–13 | true",
             "packets | warning, orbit 40 | 2400 s | 1800 s | no flag | false",
             "packets | no flag | 2400 s | 1800 s | warning, orbit 70–71 | unknown",
         ], Rows(2));
@@ -227,6 +222,5 @@ public sealed class RulePagesTests : MissionPageTests
         Set(nameof(Rehearsal.Failure), failure);
         Set(nameof(Rehearsal.Cancelled), cancelled);
         await page.InvokeAsync(() => page.Render());
-        Assert.NotNull(Services.GetRequiredService<ChangeFeed>());
     }
 }
