@@ -15,6 +15,8 @@ public sealed record Condition
     public required FlagSeverity Severity { get; init; }
     /// <summary>Start (inclusive).</summary>
     public required Instant From { get; init; }
+    /// <summary>Start of the whole condition where an earlier version of the rules judges its first part; null = <see cref="From"/>.</summary>
+    public Instant? Since { get; init; }
     /// <summary>End (exclusive for orbits; the last sample for channels).</summary>
     public required Instant To { get; init; }
     /// <summary>First orbit touched.</summary>

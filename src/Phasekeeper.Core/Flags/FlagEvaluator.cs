@@ -26,16 +26,18 @@ public static class FlagEvaluator
     {
         ArgumentNullException.ThrowIfNull(rules);
         return [.. rules.RuleIds.Select(id => (Id: id, Stretches: rules.Of(id))).Where(r => LooksAtFlags(r.Stretches) == ofFlags)
-            .SelectMany(r => Evaluate(r.Id, r.Stretches, firstChanged, lastChanged, source, activities))];
+            .SelectMany(r => Evaluate(rules, r.Id, r.Stretches, firstChanged, lastChanged, source, activities))];
     }
 
     // With all its stretches, whatever kind some version gave it: one pass judges the flags of one rule.
     private static bool LooksAtFlags(IReadOnlyList<RuleStretch> stretches) => stretches.Any(s => s.Rule is { } rule && RuleCatalog.Of(rule.Kind).Needs.HasFlag(RuleNeeds.Overruns));
 
-    private static IEnumerable<FlagChange> Evaluate(string id, IReadOnlyList<RuleStretch> stretches, int firstChanged, int lastChanged, IRuleInputSource source, IReadOnlyList<PlannedActivity> activities)
+    private static IEnumerable<FlagChange> Evaluate(RuleTimeline rules, string id, IReadOnlyList<RuleStretch> stretches, int firstChanged, int lastChanged, IRuleInputSource source, IReadOnlyList<PlannedActivity> activities)
     {
         // A rule that never changed: as ever.
-        if (stretches is [{ } only]) return only.Rule is { } rule ? Evaluate(rule, firstChanged, lastChanged, source, activities) : [];
+        if (stretches is [{ } only])
+            return only.Rule is { } rule ? Evaluate(rule, firstChanged, lastChanged, source, activities)
+                : rules.RanOnlyBefore(id) ? Retire(id, only with { FirstOrbit = rules.Newest.FirstOrbit, Version = rules.Newest.Number }, firstChanged, lastChanged, new(source, only), activities) : [];
         return stretches.Where(s => s.LastOrbit >= firstChanged).SelectMany(s =>
         {
             // Data before a stretch reach into it by baselines and by conditions that begin before it: all that crosses its first orbit.
@@ -146,6 +148,7 @@ public static class FlagEvaluator
             FirstOrbit = first.Number,
             LastOrbit = last.Number,
             From = c.From > first.Start ? c.From : first.Start,
+            Since = c.FirstOrbit < first.Number ? c.From : null,
             To = c.To < last.End ? c.To : last.End,
             Text = c.FirstOrbit < first.Number ? $"{c.Text} Holds since orbit {c.FirstOrbit}; judged so since orbit {first.Number}." : c.Text,
         };

@@ -28,7 +28,7 @@ public static class FlagReconciler
             var fresh = Flag.Of(condition);
             kept.Add(fresh.Id);
             var before = byId.GetValueOrDefault(fresh.Id);
-            var after = ActivityMatcher.Explain(fresh, topicOf?.Invoke(fresh) ?? FlagTopics.Of(fresh.RuleKind, fresh.Thing.Subject, _ => null), activities);
+            var after = ActivityMatcher.Explain(fresh, topicOf?.Invoke(fresh) ?? FlagTopics.Of(fresh.RuleKind, fresh.Thing.Subject, _ => null), activities, condition.Since);
             if (before is null)
             {
                 string[] takesOver = [.. standing.Where(f => Overlaps(f, fresh)).Select(f => f.Id)];

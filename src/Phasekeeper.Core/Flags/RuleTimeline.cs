@@ -19,22 +19,26 @@ public sealed record RuleStretch(int FirstOrbit, int LastOrbit, RuleDeclaration?
 /// </summary>
 public sealed class RuleTimeline
 {
-    private readonly RuleVersion[] _versions;
+    private readonly RuleVersion[] _versions, _replaced;
 
     /// <summary>Versions in the order in which they were approved; of two that begin together the later counts.</summary>
     public RuleTimeline(IEnumerable<RuleVersion> versions)
     {
         ArgumentNullException.ThrowIfNull(versions);
-        var list = new List<RuleVersion>();
+        var (list, replaced) = (new List<RuleVersion>(), new List<RuleVersion>());
         foreach (var version in versions)
         {
             if (list.Count > 0 && version.FirstOrbit < list[^1].FirstOrbit)
                 throw new ArgumentException($"Version {version.Number} of the rules begins at orbit {version.FirstOrbit}, before version {list[^1].Number} at orbit {list[^1].FirstOrbit}; expected versions that begin in the order of their numbers.", nameof(versions));
-            if (list.Count > 0 && version.FirstOrbit == list[^1].FirstOrbit) list.RemoveAt(list.Count - 1);
+            if (list.Count > 0 && version.FirstOrbit == list[^1].FirstOrbit)
+            {
+                replaced.Add(list[^1]);
+                list.RemoveAt(list.Count - 1);
+            }
             list.Add(version);
         }
         if (list.Count == 0) throw new ArgumentException("Found no version of the rules; expected at least one.", nameof(versions));
-        _versions = [.. list];
+        (_versions, _replaced) = ([.. list], [.. replaced]);
     }
 
     /// <summary>One version, from the beginning.</summary>
@@ -49,8 +53,13 @@ public sealed class RuleTimeline
     /// <summary>The version that judges an orbit; before the first one: the first one.</summary>
     public RuleVersion At(int orbit) => _versions.LastOrDefault(v => v.FirstOrbit <= orbit) ?? _versions[0];
 
-    /// <summary>Ids of all rules of all versions: those of the newest first, in its order.</summary>
-    public IEnumerable<string> RuleIds => _versions.Reverse().SelectMany(v => v.Rules.Rules).Select(r => r.Id).Distinct(StringComparer.Ordinal);
+    /// <summary>Ids of all rules of all versions: those of the newest first, in its order; those of versions that no longer count last, since they may have left flags.</summary>
+    public IEnumerable<string> RuleIds => _versions.Reverse().Concat(_replaced).SelectMany(v => v.Rules.Rules).Select(r => r.Id).Distinct(StringComparer.Ordinal);
+
+    /// <summary>Whether only versions that no longer count ran a rule: then it has no place anywhere, and its flags go.</summary>
+    public bool RanOnlyBefore(string rule) => _replaced.Any(v => Runs(v, rule)) && !_versions.Any(v => Runs(v, rule));
+
+    private static bool Runs(RuleVersion version, string rule) => version.Rules.Find(rule) is { Enabled: true };
 
     /// <summary>The stretches of a rule, in order, without gaps; neighbours differ.</summary>
     public IReadOnlyList<RuleStretch> Of(string rule)

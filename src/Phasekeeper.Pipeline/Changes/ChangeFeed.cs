@@ -46,6 +46,8 @@ public static class ChangeKind
     public const string SharedView = "sharedView";
     /// <summary>The archive of reports, or what is being made; no key.</summary>
     public const string Report = "report";
+    /// <summary>Something came between a subscriber's first look and its subscription; no key: read again.</summary>
+    public const string Missed = "missed";
 }
 
 /// <summary>
@@ -58,12 +60,22 @@ public sealed class ChangeFeed(TimeProvider time)
     private const int LargestSet = 500;
     private readonly Lock gate = new();
     private readonly List<Subscriber> subscribers = [];
+    private long published;
 
     /// <summary>Tells all subscribers of a change.</summary>
     public void Publish(string kind, long? key = null)
     {
         lock (gate)
+        {
+            published++;
             foreach (var subscriber in subscribers) subscriber.Add(new Change(kind, key));
+        }
+    }
+
+    /// <summary>How many changes were published so far: who looks first and subscribes then, gives it to <see cref="SubscribeAsync(TimeSpan, long?, CancellationToken)"/>.</summary>
+    public long Published
+    {
+        get { lock (gate) return published; }
     }
 
     /// <summary>Number of subscribers.</summary>
@@ -76,10 +88,17 @@ public sealed class ChangeFeed(TimeProvider time)
     /// Changes from now on, in sets, at most one set in <paramref name="interval"/>. Subscribed from the first step of the
     /// enumeration until it is disposed or cancelled.
     /// </summary>
-    public async IAsyncEnumerable<IReadOnlyCollection<Change>> SubscribeAsync(TimeSpan interval, [EnumeratorCancellation] CancellationToken cancel = default)
+    /// <param name="interval">Least time between two sets.</param>
+    /// <param name="since"><see cref="Published"/> before the subscriber's first look: what came since then comes as <see cref="ChangeKind.Missed"/>. Null = it has not looked.</param>
+    /// <param name="cancel">Ends it.</param>
+    public async IAsyncEnumerable<IReadOnlyCollection<Change>> SubscribeAsync(TimeSpan interval, long? since, [EnumeratorCancellation] CancellationToken cancel = default)
     {
         using var subscriber = new Subscriber();
-        lock (gate) subscribers.Add(subscriber);
+        lock (gate)
+        {
+            subscribers.Add(subscriber);
+            if (since is { } seen && seen != published) subscriber.Add(new Change(ChangeKind.Missed, null));
+        }
         try
         {
             while (true)
@@ -96,6 +115,9 @@ public sealed class ChangeFeed(TimeProvider time)
             lock (gate) subscribers.Remove(subscriber);
         }
     }
+
+    /// <summary>Changes from now on, for who has not looked yet.</summary>
+    public IAsyncEnumerable<IReadOnlyCollection<Change>> SubscribeAsync(TimeSpan interval, CancellationToken cancel = default) => SubscribeAsync(interval, null, cancel);
 
     private sealed class Subscriber : IDisposable
     {

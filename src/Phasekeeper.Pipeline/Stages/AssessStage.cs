@@ -24,13 +24,7 @@ public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeP
         await charts.UpdateAsync(mission.Coefficients, now, cancel).ConfigureAwait(false);
         var items = stores.Work.Peek(WorkKinds.Assess, MostOrbits);
         var source = new RuleInputSource(stores, mission, channels, facts);
-        var changes = Stretches(items.Select(i => (int)i.Key)).SelectMany(s => FlagEvaluator.Evaluate(mission.RuleVersions, s.First, s.Last, source, mission.Activities))
-            .GroupBy(c => c.After.Id, StringComparer.Ordinal).Select(g => g.Last()).ToArray();
-        // Rules about other rules' flags see them as they are now, on the orbits that changed and on those of every flag that did.
-        var after = new RuleInputSource(stores, mission, channels, facts, changes);
-        var orbits = items.Select(i => (int)i.Key).Concat(changes.SelectMany(c => new[] { c.Before, c.After }).OfType<Flag>().SelectMany(f => Enumerable.Range(f.FirstOrbit, f.LastOrbit - f.FirstOrbit + 1)));
-        changes = [.. changes, .. Stretches(orbits).SelectMany(s => FlagEvaluator.EvaluateAfter(mission.RuleVersions, s.First, s.Last, after, mission.Activities))
-            .GroupBy(c => c.After.Id, StringComparer.Ordinal).Select(g => g.Last())];
+        var changes = FlagRound.Run(mission.RuleVersions, [.. items.Select(i => (int)i.Key)], source, pending => new RuleInputSource(stores, mission, channels, facts, pending), mission.Activities);
         await stores.Database.WriteAsync(t =>
         {
             FlagWriter.Write(t, changes, now);
@@ -39,20 +33,6 @@ public sealed class AssessStage(Stores stores, ChannelStatistics channels, TimeP
             foreach (var item in items) WorkQueue.Clear(t, item);
         }, cancel).ConfigureAwait(false);
         return (items, changes);
-    }
-
-    // Neighbouring orbits are evaluated together; far ones apart, so that a late orbit does not re-evaluate everything since.
-    private static IEnumerable<(int First, int Last)> Stretches(IEnumerable<int> changed)
-    {
-        const int apart = 20;
-        var orbits = changed.Distinct().Order().ToArray();
-        for (var i = 0; i < orbits.Length;)
-        {
-            var first = orbits[i];
-            var last = first;
-            for (; i < orbits.Length && orbits[i] - last <= apart; i++) last = orbits[i];
-            yield return (first, last);
-        }
     }
 
     private static void SetVerdicts(System.Data.IDbTransaction transaction, IReadOnlyList<WorkItem> items, IReadOnlyList<FlagChange> changes)

@@ -30,7 +30,7 @@ public static class Rehearser
         var orbits = (double)lastOrbit - firstOrbit + 1;
         var would = Replay(stores, mission, rule, firstOrbit, lastOrbit, o => progress?.Invoke((o - firstOrbit + 1) / orbits / 2), cancel);
         var now = inForce is null ? [] : Replay(stores, mission, inForce, firstOrbit, lastOrbit, o => progress?.Invoke(0.5 + (o - firstOrbit + 1) / orbits / 2), cancel);
-        Flag[] did = [.. stores.Flags.OfRule(rule.Id, firstOrbit, lastOrbit).Select(FlagJson.Read).Where(f => f.Stands)];
+        Flag[] did = [.. stores.Flags.OfRule(rule.Id, firstOrbit, lastOrbit).Select(FlagJson.Read).Where(f => f.Stands).OrderBy(f => f.FirstOrbit).ThenBy(f => f.Id, StringComparer.Ordinal)];
         var events = KnownEvents.Of(stores, rule.Id, firstOrbit, lastOrbit);
         var (w, n, d) = (RehearsalComparison.Of(would, events), RehearsalComparison.Of(now, events), RehearsalComparison.Of(did, events));
         var (start, end) = (stores.Orbits.Get(firstOrbit), stores.Orbits.Get(lastOrbit));

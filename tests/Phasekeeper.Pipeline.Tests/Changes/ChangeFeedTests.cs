@@ -27,6 +27,25 @@ public sealed class ChangeFeedTests
     }
 
     [Fact]
+    public async Task What_came_between_the_first_look_and_the_subscription_is_told()
+    {
+        var feed = new ChangeFeed(time);
+        feed.Publish(ChangeKind.Orbit, 7);
+        var seen = feed.Published;
+        await using (var quiet = feed.SubscribeAsync(TimeSpan.Zero, seen).GetAsyncEnumerator())
+        {
+            var next = quiet.MoveNextAsync();
+            Assert.False(next.IsCompleted);
+            feed.Publish(ChangeKind.Flag);
+            Assert.True(await next);
+            Assert.Equal([new Change(ChangeKind.Flag, null)], quiet.Current);
+        }
+        await using var late = feed.SubscribeAsync(TimeSpan.Zero, seen).GetAsyncEnumerator();
+        Assert.True(await late.MoveNextAsync());
+        Assert.Equal([new Change(ChangeKind.Missed, null)], late.Current);
+    }
+
+    [Fact]
     public async Task Very_many_keys_of_a_kind_become_the_kind_alone()
     {
         var feed = new ChangeFeed(time);

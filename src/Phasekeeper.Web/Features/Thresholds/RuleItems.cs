@@ -147,6 +147,17 @@ public static class RuleText
         return units is [{ } one] && one != "1" ? one : null;
     }
 
+    /// <summary>The values that a parameter may have, in words.</summary>
+    public static string Range(RuleParameter parameter)
+    {
+        ArgumentNullException.ThrowIfNull(parameter);
+        // A bound of a hundred million and more only keeps slips of the keyboard out.
+        return parameter.Type == RuleParameterType.Switch ? "on or off" : parameter.Max >= 1e8 ? $"{NumberText.Significant(parameter.Min)} or more" : $"{NumberText.Significant(parameter.Min)} to {NumberText.Significant(parameter.Max)}";
+    }
+
+    /// <summary>A number of flags expected a month; what is less than one in eighty years is said to be so, since its exact size tells nobody anything.</summary>
+    public static string PerMonth(double? flags) => flags is > 0 and < 0.001 ? "below 0.001" : NumberText.Significant(flags, 2);
+
     /// <summary>"notice limit" of "noticeLimit".</summary>
     public static string Name(string parameter)
     {

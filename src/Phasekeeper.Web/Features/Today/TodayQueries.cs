@@ -42,6 +42,7 @@ public sealed class TodayQueries(Stores stores, SignOffDesk desk)
         return new TodayView(from, to, end is null || end >= newest, TodayAnswers.Of(orbits, flags), orbits,
             Readings(mission, to, trackers), Needs(mission, orbits, flags), InHand(mission, flags), OldProducts.Of(stores, rows.Select(row => row.Orbit)))
         {
+            Explained = [.. new FlagQueries(stores).Grouped(mission, [.. flags.Where(flag => FlagWords.Waits(flag) && flag.ExplainedBy is not null && flag.Severity != "notice")]).Select(Need)],
             Activities = [.. mission.Activities.Where(a => a.To > to && a.From < to.AddSeconds(Hours * 3600.0))],
             Unsigned = desk.NewestUnsigned(mission, DaysLookedBack),
             Signed = desk.Newest(mission, DaysLookedBack).FirstOrDefault(day => day.Signed is not null) is { } signed ? desk.Read(mission, signed.Date) : null,
@@ -95,7 +96,7 @@ public sealed class TodayQueries(Stores stores, SignOffDesk desk)
         var head = flags[0];
         return new TodayNeed(FlagWords.Worst(flags)!, head.Message, UtcText.Range(head.From, head.To) + " UTC", $"/flags/{Uri.EscapeDataString(head.Id)}",
             flags.Count - 1, flags.Count > 1 ? $"/flags/{Uri.EscapeDataString(head.Id)}#group-title" : "")
-        { Holder = string.Join(", ", flags.Select(flag => flag.Holder).OfType<string>().Distinct()) is { Length: > 0 } holders ? holders : null };
+        { Flag = head, Holder = string.Join(", ", flags.Select(flag => flag.Holder).OfType<string>().Distinct()) is { Length: > 0 } holders ? holders : null };
     }
 
     // What people have taken and not yet settled.

@@ -22,6 +22,8 @@ public sealed record TodayView(
 {
     /// <summary>Planned activities that run at the end of the stretch, or come within a day of it, by start.</summary>
     public IReadOnlyList<PlannedActivity> Activities { get; init; } = [];
+    /// <summary>Flags that nobody has and that planned activities explain: marked, so that they do not call anybody, and never hidden.</summary>
+    public IReadOnlyList<TodayNeed> Explained { get; init; } = [];
     /// <summary>The newest day that waits for its sign-off; null when none does.</summary>
     public DayOutline? Unsigned { get; init; }
     /// <summary>The newest day that is signed off, and what changed since; null when none is.</summary>
@@ -85,4 +87,6 @@ public sealed record TodayNeed(string State, string Text, string When, string Hr
 {
     /// <summary>Who has it; null = nobody.</summary>
     public string? Holder { get; init; }
+    /// <summary>The flag that tells the story; null when it is no flag.</summary>
+    public FlagRow? Flag { get; init; }
 }

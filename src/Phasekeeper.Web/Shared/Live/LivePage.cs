@@ -19,6 +19,7 @@ public abstract class LivePage : ComponentBase, IAsyncDisposable
     private static readonly TimeSpan Settle = TimeSpan.FromMilliseconds(300);
     private readonly CancellationTokenSource stop = new();
     private Task following = Task.CompletedTask;
+    private long? firstLook;
 
     /// <summary>The mission's engine.</summary>
     [Inject]
@@ -63,6 +64,8 @@ public abstract class LivePage : ComponentBase, IAsyncDisposable
     protected async Task LoadAsync()
     {
         if (Mission is null) return;
+        // What changes while the page is read and drawn for the first time, before it follows, must not be lost: nothing else may come after it.
+        firstLook ??= Changes.Published;
         var address = new AddressReader();
         try
         {
@@ -102,10 +105,10 @@ public abstract class LivePage : ComponentBase, IAsyncDisposable
                 await Engine.Ready.WaitAsync(stop.Token);
                 await RefreshAsync();
             }
-            await foreach (var set in Changes.SubscribeAsync(Interval, stop.Token))
+            await foreach (var set in Changes.SubscribeAsync(Interval, firstLook, stop.Token))
             {
                 // Notes stand on the plots of every page.
-                if (!set.Any(change => change.Kind == ChangeKind.Annotation || Concerns(change))) continue;
+                if (!set.Any(change => change.Kind is ChangeKind.Annotation or ChangeKind.Missed || Concerns(change))) continue;
                 await Task.Delay(Settle, Clock, stop.Token);
                 await RefreshAsync();
             }
