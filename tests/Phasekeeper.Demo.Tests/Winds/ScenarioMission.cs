@@ -65,11 +65,13 @@ public sealed class ScenarioMission
     public OrbitState StateAt(Instant time) =>
         Ephemeris.TryGetState(time, out var state) ? state : throw new ArgumentOutOfRangeException(nameof(time), $"The orbit file does not cover {time}.");
 
-    /// <summary>Lines of sight of a view with the attitude that telemetry reports: nominal, and turned to the left by some reported yaw.</summary>
-    public LookSample[] Looks(Instant time, string view, double reportedYawDeg = 0)
+    /// <summary>Lines of sight of a view with the attitude that attitude data report; null: nominal.</summary>
+    public LookSample[] Looks(Instant time, string view, AemAttitude? reported = null)
     {
-        var geometry = new LookGeometry(time, StateAt(time));
-        var azimuth = Instrument.Views.Single(v => v.Id == view).AzimuthDeg + reportedYawDeg;
+        BodyAttitude? attitude = reported is null ? null
+            : reported.TryGetAttitude(time, out var found) ? found : throw new ArgumentOutOfRangeException(nameof(time), $"The attitude file does not cover {time}.");
+        var geometry = new LookGeometry(time, StateAt(time), attitude);
+        var azimuth = Instrument.Views.Single(v => v.Id == view).AzimuthDeg;
         return [.. Instrument.RowDepressionDeg.Select(d => geometry.Look(azimuth, d))];
     }
 

@@ -17,8 +17,8 @@ public sealed class ScenarioTruth
 
     public ScenarioTruth(ScenarioGenerator generator) => (this.generator, winds, airglow) = (generator, new WindField(generator.Seed), new Airglow(generator.Seed));
 
-    /// <summary>Truth of one view's exposure.</summary>
-    public ExposureTruth At(Instant time, string view)
+    /// <summary>Truth of one view's exposure, had the body been rolled about its x axis (right-handed) as well.</summary>
+    public ExposureTruth At(Instant time, string view, double rollDeg = 0)
     {
         var index = generator.Instrument.Model.Views[0].Id == view ? 0 : 1;
         var optics = generator.Instrument.Optics;
@@ -26,10 +26,22 @@ public sealed class ScenarioTruth
         var limb = new LimbView(time, seconds, generator.Orbit, winds, airglow);
         var yaw = generator.State.YawErrorDeg(time);
         var sights = generator.Instrument.Model.RowDepressionDeg
-            .Select(d => limb.Follow(generator.Instrument.Model.Views[index].AzimuthDeg, yaw, d, optics[2 * index].Kappa, optics[2 * index + 1].Kappa)).ToArray();
+            .Select(d => Rolled(generator.Instrument.Model.Views[index].AzimuthDeg, d, rollDeg))
+            .Select(look => limb.Follow(look.AzimuthDeg, yaw, look.DepressionDeg, optics[2 * index].Kappa, optics[2 * index + 1].Kappa)).ToArray();
         var (sin, cos) = Math.SinCos(EarthModel.SiderealRad(time));
         var sun = EarthModel.ToEarthFixed(EarthModel.SunDirection(time), sin, cos);
         return new ExposureTruth(sights, sun, winds, winds.At(seconds, Math.Atan2(sun.Y, sun.X)));
+    }
+
+    // A look of the rolled body by the angles that it has against the body that is not: x along the track, y to its right, z down.
+    private static (double AzimuthDeg, double DepressionDeg) Rolled(double azimuthDeg, double depressionDeg, double rollDeg)
+    {
+        const double degree = Math.PI / 180;
+        var (sinA, cosA) = Math.SinCos(azimuthDeg * degree);
+        var (sinD, cosD) = Math.SinCos(depressionDeg * degree);
+        var (sinR, cosR) = Math.SinCos(rollDeg * degree);
+        double x = cosD * cosA, y = -cosD * sinA * cosR - sinD * sinR, z = -cosD * sinA * sinR + sinD * cosR;
+        return (Math.Atan2(-y, x) / degree, Math.Asin(z) / degree);
     }
 }
 

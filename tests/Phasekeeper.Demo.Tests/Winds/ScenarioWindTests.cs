@@ -5,30 +5,12 @@ using Xunit.Abstractions;
 
 namespace Phasekeeper.Demo.Tests.Winds;
 
-/// <summary>A day of the demo without events, read once for all tests of this folder.</summary>
-public sealed class QuietDay
-{
-    public QuietDay()
-    {
-        Mission = new ScenarioMission(Generators.Quiet, 24, 48);
-        Winds = new ScenarioWinds(Mission, Corrections.All);
-        Profiles = Winds.Retrieve();
-        Truth = new ScenarioTruth(Generators.Quiet);
-        Errors = WindComparison.Compare(Profiles, Truth);
-    }
-
-    public ScenarioMission Mission { get; }
-    public ScenarioWinds Winds { get; }
-    public IReadOnlyList<LosWindProfile> Profiles { get; }
-    public ScenarioTruth Truth { get; }
-    public IReadOnlyList<WindError> Errors { get; }
-}
-
 /// <summary>
 /// Winds of the demo scenario against what was put in, from packets on: counts with noise and spikes, a laboratory's calibration errors, lamp and fiducials, telemetry temperatures. Figures by
 /// altitude, light and line: <see cref="WindBarTests"/>; what each correction is worth: benchmark command <c>wind-accuracy</c>.
 /// </summary>
-public class ScenarioWindTests(QuietDay day, ITestOutputHelper output) : IClassFixture<QuietDay>
+[Collection(QuietDayGroup.Name)]
+public class ScenarioWindTests(QuietDay day, ITestOutputHelper output)
 {
     [Fact]
     public void Lamp_and_thermal_correction_leave_less_than_a_metre_per_second_of_more_than_five_hundred()
@@ -51,7 +33,7 @@ public class ScenarioWindTests(QuietDay day, ITestOutputHelper output) : IClassF
                 }
                 var swing = drift.Max() - drift.Min();
                 output.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{channel.View} {channel.Line.Id}: uncorrected {drift.Min():0} to {drift.Max():0} m/s (swing {swing:0}, rms {WindFigures.Rms(drift):0}); left {WindFigures.Rms(left):0.00} m/s rms"));
-                Assert.InRange(swing, 450, 1000);
+                Assert.InRange(swing, 500, 1000);
                 Assert.InRange(WindFigures.Rms(left), 0, 1);
             }
     }

@@ -19,8 +19,10 @@ public sealed record Corrections
     public bool SatelliteMotion { get; init; } = true;
     public bool EarthRotation { get; init; } = true;
     public bool ZeroWind { get; init; } = true;
-    /// <summary>Yaw that attitude data report, degrees to the left of the track.</summary>
-    public double ReportedYawDeg { get; init; }
+    /// <summary>Attitude that attitude data report; null: nominal.</summary>
+    public AemAttitude? Attitude { get; init; }
+    /// <summary>What becomes of a scene's phases before winds are made from them; null: nothing.</summary>
+    public Func<FringeResult, FringeResult>? Seen { get; init; }
     /// <summary>σ of a yaw error that nothing reports, degrees.</summary>
     public double YawSigmaDeg { get; init; }
 }
@@ -62,11 +64,12 @@ public sealed class ScenarioWinds
     {
         var looks = new Dictionary<(long, string), (LookSample[] Looks, Lazy<LimbPaths?> Paths)>();
         foreach (var channel in orbit.Channels)
-            foreach (var fringe in orbit.Exposures(ExposureKind.Scene, channel.View, channel.Line.Id))
+            foreach (var scene in orbit.Exposures(ExposureKind.Scene, channel.View, channel.Line.Id))
             {
+                var fringe = corrections.Seen?.Invoke(scene) ?? scene;
                 if (!looks.TryGetValue((fringe.Exposure, channel.View), out var look))
                 {
-                    var all = mission.Looks(fringe.Time, channel.View, corrections.ReportedYawDeg);
+                    var all = mission.Looks(fringe.Time, channel.View, corrections.Attitude);
                     looks[(fringe.Exposure, channel.View)] = look = ([.. all.Select(WithCorrections)], new(() => LimbPaths.TryBuild(all)));
                 }
                 var drift = orbit.Drift(channel).TryGet(fringe.Time, out var d) ? d : (DriftEstimate?)null;

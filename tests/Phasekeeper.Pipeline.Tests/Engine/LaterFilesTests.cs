@@ -1,9 +1,12 @@
 using System.Globalization;
 using System.Text;
 using Phasekeeper.Core.Fringes;
+using Phasekeeper.Core.Limb;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Demo.Scenario;
+using Phasekeeper.Pipeline.Tests.Winds;
 using Phasekeeper.Storage;
+using Phasekeeper.Tests;
 
 namespace Phasekeeper.Pipeline.Tests.Engine;
 
@@ -90,6 +93,60 @@ public class LaterFilesTests
             Assert.Equal(!within, expected[(s.Result.Exposure, s.Result.View, s.Result.Line)] == s.Result.VelocityRemovedMs[0]);
         });
         Assert.Contains(Scenes(mission), s => s.Result.Time >= Start.AddSeconds(300) && s.Result.Time <= Start.AddSeconds(420));
+    }
+
+    [Theory]
+    [InlineData("oem")]
+    [InlineData("tle")]
+    public async Task Orbit_and_attitude_files_before_or_after_the_packets_give_the_same_products(string kind)
+    {
+        // One orbit and a half. The profile's own orbit file ends before it, so that without the sent one nothing would be known; the body is yawed for some minutes.
+        const double seconds = 9000, yawDeg = 0.2;
+        var (from, to) = (Start.AddSeconds(2400), Start.AddSeconds(3600));
+        var packets = Generator.PacketsFor(Start, Start.AddSeconds(seconds));
+        var attitude = Encoding.UTF8.GetBytes(AttitudeFileText.Write(from, to, 10, t => AttitudeFileText.Turned(Generator.Orbit.StateAt(t), yawDeg: yawDeg)));
+        async Task<TestMission> RunAsync(bool first)
+        {
+            string? whole = null;
+            var mission = await TestMission.StartAsync(Generator, p => whole = Cut(p, t => t < Start.AddSeconds(-3600)));
+            var orbit = kind == "oem" ? whole! : string.Join('\n', TwoLineSet.Of(Generator.Orbit, Start)) + "\n";
+            async Task FilesAsync()
+            {
+                await mission.TakeAsync(Encoding.UTF8.GetBytes(orbit), "test:whole." + kind);
+                await mission.TakeAsync(attitude, "test:yaw.aem");
+                await mission.DrainAsync();
+            }
+            if (first) await FilesAsync();
+            await mission.TakeAsync(packets);
+            await mission.DrainAsync();
+            if (first) return mission;
+            Assert.DoesNotContain(mission.Stores.Winds.Read(Instant.MinValue, Instant.MaxValue).SelectMany(w => w.Profile.Rows), r => double.IsFinite(r.WindMs));
+            await FilesAsync();
+            return mission;
+        }
+        using var before = await RunAsync(first: true);
+        using var after = await RunAsync(first: false);
+        var (expected, found) = (before.Products(), after.Products());
+        Assert.True(expected == found, OrderOfArrivalTests.FirstDifference(expected, found));
+
+        // Both kinds of file had their say, to the end of the chain.
+        Assert.All(Scenes(after), s => Assert.NotNull(s.EphemerisFile));
+        Assert.Contains(after.Stores.Winds.Read(Instant.MinValue, Instant.MaxValue).SelectMany(w => w.Profile.Rows), r => double.IsFinite(r.WindMs));
+        Assert.NotEmpty(after.Stores.WindVectors.Read(Instant.MinValue, Instant.MaxValue));
+        Assert.NotNull(after.Stores.WindBins.Newest());
+        var moved = Scenes(after).GroupBy(s => s.Result.Time >= from && s.Result.Time <= to)
+            .ToDictionary(g => g.Key, g => g.Max(s => Math.Abs(s.Result.VelocityRemovedMs[0] - Nominal(after, s))));
+        // 0.2° of yaw is some 18 m/s.
+        Assert.InRange(moved[true], 14, 22);
+        Assert.InRange(moved[false], 0, kind == "oem" ? 0.1 : 8);
+    }
+
+    // The motion that anyone computes who trusts a nominal attitude, by the orbit's truth.
+    private static double Nominal(TestMission mission, StoredFringe fringe)
+    {
+        var instrument = mission.Folder.Profile.Instrument!;
+        return new LookGeometry(fringe.Result.Time, Generator.Orbit.StateAt(fringe.Result.Time))
+            .Look(instrument.Views.Single(v => v.Id == fringe.Result.View).AzimuthDeg, instrument.RowDepressionDeg[0]).MotionMs;
     }
 
     private static IReadOnlyList<FlagRow> Flags(TestMission mission) => mission.Stores.Flags.List(Instant.MinValue, Instant.MaxValue, 1000, rule: Rule).Items;

@@ -109,7 +109,7 @@ public class OrderOfArrivalTests
     private static List<byte[]> Cut(byte[] bytes, TestMission mission) =>
         [.. PacketFramer.Frame(bytes, mission.Folder.Plan.FramingRules).Packets.Select(p => bytes[p.Offset..(p.Offset + p.Length)])];
 
-    private static string FirstDifference(string expected, string found)
+    internal static string FirstDifference(string expected, string found)
     {
         var (a, b) = (expected.Split('\n'), found.Split('\n'));
         for (var i = 0; i < Math.Min(a.Length, b.Length); i++)

@@ -26,6 +26,7 @@ internal static class ProductDump
         FROM trackerValue v JOIN trackerSeries s ON s.id = v.series ORDER BY 1, 2, 3, 4, 5
         """,
         """SELECT id, severity, state, "from", "to", firstOrbit, lastOrbit, value, "limit", message, explainedBy, coefficientSet FROM flag WHERE state <> 'withdrawn' ORDER BY 1""",
+        "SELECT orbit, line, grid, bins FROM windBin ORDER BY 1, 2",
         "SELECT orbit, start, zero, cells FROM windSum ORDER BY 1",
         "SELECT day, line, status, estimate FROM zeroWind ORDER BY 1, 2",
         "SELECT f.sha256, c.orbit, c.start, c.count, c.pairs FROM comparison c JOIN auxiliaryFile f ON f.id = c.file ORDER BY 1, 2",

@@ -1,5 +1,3 @@
-using System.Globalization;
-using Phasekeeper.Core.Geometry;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Winds;
 using Phasekeeper.Demo.Scenario;
@@ -36,26 +34,11 @@ public sealed class MeanElementsWindTests
 
     private static bool Says(IReadOnlyList<WindQualityReason> reasons) => reasons.Any(r => r.Word == WindReasonCatalog.MeanElements && r.Quality == WindQuality.Good);
 
-    // The demo's circle as a two-line set. Its rates differ a little from SGP4's: far less than a tenth of a degree in the stretch that is looked at.
     private static void UseElements(string profile)
     {
-        var state = Generator.Orbit.StateAt(Start);
-        var pole = Vec3.Cross(state.PositionTemeM, state.VelocityTemeMs);
-        var node = new Vec3(-pole.Y, pole.X, 0).Normalized();
-        var argument = Math.Atan2(Vec3.Dot(state.PositionTemeM.Normalized(), Vec3.Cross(pole.Normalized(), node)), Vec3.Dot(state.PositionTemeM.Normalized(), node));
-        static double Degrees(double rad) => (rad * 180 / Math.PI + 360) % 360;
-        var utc = Start.UtcDate;
-        var day = utc.DayOfYear + Start.ToUnixDay().NanosecondOfDay / 86400e9;
-        string[] lines =
-        [
-            string.Create(CultureInfo.InvariantCulture, $"1 99201U 31001A   {utc.Year % 100:00}{day:000.00000000}  .00000000  00000-0  00000-0 0  999"),
-            string.Create(CultureInfo.InvariantCulture, $"2 99201 {50.0,8:0.0000} {Degrees(Math.Atan2(node.Y, node.X)),8:0.0000} 0000001 {0.0,8:0.0000} {Degrees(argument),8:0.0000} {86400 / Generator.Orbit.PeriodS,11:0.00000000}    1"),
-        ];
         File.Delete(Path.Combine(profile, "orbit.oem"));
-        File.WriteAllLines(Path.Combine(profile, "orbit.tle"), lines.Select(l => l + Checksum(l)));
+        File.WriteAllLines(Path.Combine(profile, "orbit.tle"), TwoLineSet.Of(Generator.Orbit, Start));
         var json = Path.Combine(profile, "profile.json");
         File.WriteAllText(json, File.ReadAllText(json).Replace("\"orbit.oem\"", "\"orbit.tle\"", StringComparison.Ordinal));
     }
-
-    private static int Checksum(string line) => line.Sum(c => char.IsAsciiDigit(c) ? c - '0' : c == '-' ? 1 : 0) % 10;
 }

@@ -1,11 +1,15 @@
+using System.Globalization;
 using Phasekeeper.Core.ZeroWind;
+using Xunit.Abstractions;
 
 namespace Phasekeeper.Pipeline.Tests.ZeroWind;
 
 /// <summary>Zero wind from the demo's winds, which differ from day to day: what is claimed is within its uncertainty, and nothing is claimed before the geometry allows it.</summary>
-public sealed class ZeroWindRecoveryTests
+public sealed class ZeroWindRecoveryTests(ITestOutputHelper output)
 {
     private const double OffsetF = 12, OffsetA = -7;
+    // As found: nine tenths of the cycle of 61 days, and a little, after which nine tenths of the latitudes and hours are paired.
+    private const int EarliestClaimDay = 56, CycleDays = 61;
     private static readonly Lazy<SimulatedWinds> Green = new(() => new SimulatedWinds(66, 330, 95, 105, 116, 143));
     private static readonly Lazy<SimulatedWinds> Red = new(() => new SimulatedWinds(66, 330, 222, 256, 298));
 
@@ -50,6 +54,24 @@ public sealed class ZeroWindRecoveryTests
             // A cycle of local time of this orbit takes 61 days.
             Assert.InRange(estimate.ExpectedAt!.Value - SimulatedWinds.Start, 58 * 86400.0, 70 * 86400.0);
             Assert.InRange(24 / Math.Abs(estimate.LocalTimeRateHPerDay), 57, 66);
+        }
+    }
+
+    [Fact]
+    public void The_first_claim_comes_when_a_cycle_of_local_time_is_nearly_round_and_holds()
+    {
+        for (ulong seed = 1; seed <= 3; seed++)
+        {
+            var all = Green.Value.Sums(seed, 66, OffsetF, OffsetA);
+            ZeroWindEstimate Of(int days) => Solve([.. all.Where(o => o.Start < SimulatedWinds.Start.AddSeconds(days * 86400.0))]);
+            var claimed = Enumerable.Range(46, 21).ToDictionary(d => d, d => Of(d).Status == ZeroWindStatus.Claimed);
+            var first = claimed.Where(c => c.Value).Min(c => c.Key);
+            var estimate = Of(first);
+            output.WriteLine(string.Create(CultureInfo.InvariantCulture, $"seed {seed}: first claim after {first} days, {estimate.Offsets[0].OffsetMs:0.0} ± {estimate.Offsets[0].SigmaMs:0.0} and {estimate.Offsets[1].OffsetMs:0.0} ± {estimate.Offsets[1].SigmaMs:0.0} m/s; true {OffsetF} and {OffsetA}"));
+            Assert.InRange(first, EarliestClaimDay, CycleDays);
+            Assert.All(claimed, c => Assert.Equal(c.Key >= first, c.Value));
+            Assert.InRange((estimate.Offsets[0].OffsetMs - OffsetF) / estimate.Offsets[0].SigmaMs, -3.5, 3.5);
+            Assert.InRange((estimate.Offsets[1].OffsetMs - OffsetA) / estimate.Offsets[1].SigmaMs, -3.5, 3.5);
         }
     }
 
