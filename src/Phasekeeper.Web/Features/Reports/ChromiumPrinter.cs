@@ -21,7 +21,18 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
     // Chosen: a week with its pictures has a few MiB; in base64 it grows by a third.
     private const int MostBytes = 64 * 1024 * 1024;
 
+    // Margins at the sides, 14 mm as in print.css.
+    private const double MarginIn = 0.55;
+
+    // CSS Values and Units, 6.2: 1 in = 96 px.
+    private const double CssPixelsPerInch = 96;
+
     private static readonly string[] Places = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome", "/snap/bin/chromium", "/Applications/Chromium.app/Contents/MacOS/Chromium"];
+
+    // ISO 216 A4 and ANSI A, inch.
+    private double WidthIn => IsLetter ? 8.5 : 8.268;
+
+    private bool IsLetter => string.Equals(options.Value.Reports.Paper, "Letter", StringComparison.OrdinalIgnoreCase);
 
     /// <summary>The browser; null where there is none.</summary>
     public string? Program => options.Value.Reports.Chromium is { Length: > 0 } set ? (File.Exists(set) ? set : null) : Places.FirstOrDefault(File.Exists);
@@ -92,6 +103,9 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
         await tools.AskAsync("Network.enable", null, cancel);
         await tools.AskAsync("Network.setExtraHTTPHeaders", new() { ["headers"] = new JsonObject { ["Authorization"] = "Bearer " + token } }, cancel);
         await tools.AskAsync("Page.enable", null, cancel);
+        // The page is laid out as wide as the paper from the start: plots are drawn once, and would be shrunk or cut if they had been drawn for a screen. Twice the points keep pictures sharp on paper.
+        await tools.AskAsync("Emulation.setEmulatedMedia", new() { ["media"] = "print" }, cancel);
+        await tools.AskAsync("Emulation.setDeviceMetricsOverride", new() { ["width"] = (int)((WidthIn - 2 * MarginIn) * CssPixelsPerInch), ["height"] = 1400, ["deviceScaleFactor"] = 2, ["mobile"] = false }, cancel);
         var opened = await tools.AskAsync("Page.navigate", new() { ["url"] = address.AbsoluteUri }, cancel);
         if ((string?)opened["errorText"] is { Length: > 0 } error) throw new PrintException($"{address} could not be opened: {error}.");
         while (true)
@@ -107,13 +121,11 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
             if (word.StartsWith("failed", StringComparison.Ordinal)) throw new PrintException($"Not everything of the report could be drawn ({word}).");
             await Task.Delay(200, cancel);
         }
-        var letter = string.Equals(options.Value.Reports.Paper, "Letter", StringComparison.OrdinalIgnoreCase);
         const string style = "font:8px sans-serif;width:100%;margin:0 14mm;display:flex;justify-content:space-between;color:#444";
         var pdf = await tools.AskAsync("Page.printToPDF", new()
         {
-            // ISO 216 A4 and ANSI A, inch.
-            ["paperWidth"] = letter ? 8.5 : 8.268, ["paperHeight"] = letter ? 11 : 11.693, ["printBackground"] = true, ["displayHeaderFooter"] = true,
-            ["marginTop"] = 0.7, ["marginBottom"] = 0.7, ["marginLeft"] = 0.55, ["marginRight"] = 0.55,
+            ["paperWidth"] = WidthIn, ["paperHeight"] = IsLetter ? 11 : 11.693, ["printBackground"] = true, ["displayHeaderFooter"] = true,
+            ["marginTop"] = 0.7, ["marginBottom"] = 0.7, ["marginLeft"] = MarginIn, ["marginRight"] = MarginIn,
             ["headerTemplate"] = $"<div style='{style}'><span>{HtmlEncoder.Default.Encode(title)}</span><span>Phasekeeper</span></div>",
             ["footerTemplate"] = $"<div style='{style}'><span>It advises; the mission's flight rules come first.</span><span>page <span class=pageNumber></span> of <span class=totalPages></span></span></div>",
         }, cancel);
