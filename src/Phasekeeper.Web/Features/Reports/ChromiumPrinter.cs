@@ -54,7 +54,16 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
         var folder = Directory.CreateTempSubdirectory("phasekeeper-print-").FullName;
         using var time = CancellationTokenSource.CreateLinkedTokenSource(cancel);
         time.CancelAfter(Patience);
-        using var browser = Start(program, folder);
+        Process browser;
+        try
+        {
+            browser = Start(program, folder);
+        }
+        catch
+        {
+            Remove(folder);
+            throw;
+        }
         try
         {
             return await PrintAsync(browser, folder, address, token, title, time.Token);
@@ -63,7 +72,7 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
         {
             throw new PrintException($"Chromium did not finish within {Patience.TotalMinutes:0} minutes. The machine may be busy: try again later.");
         }
-        catch (Exception e) when (e is DevToolsException or System.Net.WebSockets.WebSocketException)
+        catch (Exception e) when (e is DevToolsException or System.Net.WebSockets.WebSocketException or IOException or System.Text.Json.JsonException)
         {
             throw new PrintException($"Chromium could not print the page: {e.Message}");
         }
@@ -71,6 +80,7 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
         {
             if (!browser.HasExited) browser.Kill(entireProcessTree: true);
             await browser.WaitForExitAsync(CancellationToken.None);
+            browser.Dispose();
             Remove(folder);
         }
     }
@@ -86,13 +96,25 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
             .. Environment.IsPrivilegedProcess ? new[] { "--no-sandbox" } : [], "about:blank",
         ];
         foreach (var argument in arguments) start.ArgumentList.Add(argument);
-        var browser = Process.Start(start) ?? throw new PrintException($"{program} could not be started.");
+        var browser = Started(start);
         // Nothing is read from it, but a full pipe would stop it.
         browser.OutputDataReceived += (_, _) => { };
         browser.ErrorDataReceived += (_, _) => { };
         browser.BeginOutputReadLine();
         browser.BeginErrorReadLine();
         return browser;
+    }
+
+    private static Process Started(ProcessStartInfo start)
+    {
+        try
+        {
+            return Process.Start(start) ?? throw new PrintException($"{start.FileName} could not be started. {HowToGetOne}");
+        }
+        catch (System.ComponentModel.Win32Exception e)
+        {
+            throw new PrintException($"{start.FileName} could not be started: {e.Message}. {HowToGetOne}");
+        }
     }
 
     private async Task<byte[]> PrintAsync(Process browser, string folder, Uri address, string token, string title, CancellationToken cancel)

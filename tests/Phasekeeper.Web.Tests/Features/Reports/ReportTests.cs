@@ -41,7 +41,7 @@ public sealed class ReportTests(WebHost host) : IClassFixture<WebHost>
         await host.Services.GetRequiredService<PipelineEngine>().Ready;
         var page = await api.Client.GetStringAsync(new Uri("/reports/day/2031-05-09", UriKind.Relative));
         Assert.Contains("Day report 2031-05-09", page, StringComparison.Ordinal);
-        Assert.Contains("No orbit of this day has been processed.", page, StringComparison.Ordinal);
+        Assert.Contains("No orbit that begins in this day has been processed.", page, StringComparison.Ordinal);
         Assert.Contains("data-report", page, StringComparison.Ordinal);
         Assert.Contains("/api/v1/plots/winds/day?date=2031-05-09", page, StringComparison.Ordinal);
         var week = await api.Client.GetStringAsync(new Uri("/reports/week/2031-05-05", UriKind.Relative));
