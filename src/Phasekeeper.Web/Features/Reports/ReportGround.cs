@@ -6,7 +6,7 @@ using Phasekeeper.Web.Shared.Numbers;
 
 namespace Phasekeeper.Web.Features.Reports;
 
-/// <summary>Of which versions of the data a report is made: the same ground gives the same report, another one means that it was made before later data.</summary>
+/// <summary>Of which versions of the data a report is made: the same ground gives the same report but for the words of flags that go on after its end; another one means that it was made before later data.</summary>
 /// <param name="Hash">Hash of all versions.</param>
 /// <param name="Versions">The same in words.</param>
 public sealed record ReportGround(string Hash, string Versions)
@@ -25,7 +25,8 @@ public sealed record ReportGround(string Hash, string Versions)
         var text = new StringBuilder();
         foreach (var o in orbits)
             text.Append(CultureInfo.InvariantCulture, $"o {o.Orbit} {o.ReceivedExposures} {o.ReceivedRows} {o.ExpectedRows} {o.Verdict} {o.Provisional} {o.CoefficientSet} {o.EphemerisFile} {o.SoftwareVersion} {o.VerdictReasons}\n");
-        foreach (var f in flags) text.Append(CultureInfo.InvariantCulture, $"f {f.Id} {f.State} {f.Revision} {f.Severity} {f.To} {f.Changed}\n");
+        // Of a flag that goes on, what comes after the end is no news of these days: else every report would be one of before with each new orbit.
+        foreach (var f in flags) text.Append(CultureInfo.InvariantCulture, $"f {f.Id} {f.State} {f.Severity} {f.Holder} {f.Cause} {f.ExplainedBy} {(f.To < span.To ? f.To : span.To)}\n");
         if (orbits.Count > 0)
             foreach (var (orbit, kind) in stores.Holds.Held(orbits[0].Orbit, orbits[^1].Orbit).OrderBy(h => h.Key)) text.Append(CultureInfo.InvariantCulture, $"h {orbit} {kind}\n");
         foreach (var s in stores.SignOffs.Between(span.FirstDay, span.LastDay).Values) text.Append(CultureInfo.InvariantCulture, $"s {s.Id}\n");
