@@ -10,6 +10,7 @@ public sealed partial class PdfReading
 {
     private readonly Dictionary<int, string> objects = [];
     private readonly Dictionary<int, byte[]> streams = [];
+    private readonly string[] texts;
 
     /// <summary>Reads a file.</summary>
     public PdfReading(byte[] pdf)
@@ -31,10 +32,9 @@ public sealed partial class PdfReading
         }
         int[] pages = [.. objects.Where(o => PageType().IsMatch(o.Value)).Select(o => o.Key)];
         Pages = pages.Length;
-        var words = new StringBuilder();
-        foreach (var page in pages) words.AppendLine(Text(page));
         // Ligatures of the font are told as one character; without the cultures' data no normalisation takes them apart.
-        Words = words.Replace("\uFB00", "ff").Replace("\uFB01", "fi").Replace("\uFB02", "fl").Replace("\uFB03", "ffi").Replace("\uFB04", "ffl").ToString();
+        texts = [.. pages.Select(page => new StringBuilder(Text(page)).Replace("\uFB00", "ff").Replace("\uFB01", "fi").Replace("\uFB02", "fl").Replace("\uFB03", "ffi").Replace("\uFB04", "ffl").ToString())];
+        Words = string.Join('\n', texts);
         Pictures = objects.Values.Count(o => o.Contains("/Subtype /Image", StringComparison.Ordinal));
         Strokes = streams.Where(s => !objects[s.Key].Contains("/Image", StringComparison.Ordinal)).Sum(s => Stroke().Count(Encoding.Latin1.GetString(s.Value)));
     }
@@ -44,6 +44,9 @@ public sealed partial class PdfReading
 
     /// <summary>All words; spaces are where the file has them.</summary>
     public string Words { get; }
+
+    /// <summary>Words of a page, counted from 1.</summary>
+    public string WordsOf(int page) => texts[page - 1];
 
     /// <summary>Number of pictures.</summary>
     public int Pictures { get; }

@@ -28,6 +28,10 @@ public sealed class HandOverStore(Database database)
     /// <summary>The newest notes, newest first.</summary>
     public IReadOnlyList<HandOverRow> Newest(int limit) => database.Read(c => c.Query<HandOverRow>($"SELECT {Columns} FROM handOver ORDER BY id DESC LIMIT @limit", new { limit }).AsList());
 
+    /// <summary>Notes about some days (days since 1970-01-01, both included), and those about none in particular that were written from a wall clock time up to another (exclusive); oldest first.</summary>
+    public IReadOnlyList<HandOverRow> Of(long firstDay, long lastDay, Core.Time.Instant from, Core.Time.Instant to) => database.Read(c => c.Query<HandOverRow>(
+        $"SELECT {Columns} FROM handOver WHERE day BETWEEN @firstDay AND @lastDay OR (day IS NULL AND time >= @from AND time < @to) ORDER BY id", new { firstDay, lastDay, from, to }).AsList());
+
     /// <summary>Who read which of some notes, in the order in which they did.</summary>
     public ILookup<long, HandOverReadRow> Reads(IReadOnlyCollection<long> notes) => database.Read(c =>
         c.Query<HandOverReadRow>("SELECT note, actor, time FROM handOverRead WHERE note IN @notes ORDER BY time, actor", new { notes }).ToLookup(r => r.Note));

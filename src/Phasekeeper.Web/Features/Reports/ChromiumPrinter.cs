@@ -21,7 +21,18 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
     // Chosen: a week with its pictures has a few MiB; in base64 it grows by a third.
     private const int MostBytes = 64 * 1024 * 1024;
 
+    // Margins at the sides, 14 mm as in print.css.
+    private const double MarginIn = 0.55;
+
+    // CSS Values and Units, 6.2: 1 in = 96 px.
+    private const double CssPixelsPerInch = 96;
+
     private static readonly string[] Places = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome", "/snap/bin/chromium", "/Applications/Chromium.app/Contents/MacOS/Chromium"];
+
+    // ISO 216 A4 and ANSI A, inch.
+    private double WidthIn => IsLetter ? 8.5 : 8.268;
+
+    private bool IsLetter => string.Equals(options.Value.Reports.Paper, "Letter", StringComparison.OrdinalIgnoreCase);
 
     /// <summary>The browser; null where there is none.</summary>
     public string? Program => options.Value.Reports.Chromium is { Length: > 0 } set ? (File.Exists(set) ? set : null) : Places.FirstOrDefault(File.Exists);
@@ -43,7 +54,16 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
         var folder = Directory.CreateTempSubdirectory("phasekeeper-print-").FullName;
         using var time = CancellationTokenSource.CreateLinkedTokenSource(cancel);
         time.CancelAfter(Patience);
-        using var browser = Start(program, folder);
+        Process browser;
+        try
+        {
+            browser = Start(program, folder);
+        }
+        catch
+        {
+            Remove(folder);
+            throw;
+        }
         try
         {
             return await PrintAsync(browser, folder, address, token, title, time.Token);
@@ -52,7 +72,7 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
         {
             throw new PrintException($"Chromium did not finish within {Patience.TotalMinutes:0} minutes. The machine may be busy: try again later.");
         }
-        catch (Exception e) when (e is DevToolsException or System.Net.WebSockets.WebSocketException)
+        catch (Exception e) when (e is DevToolsException or System.Net.WebSockets.WebSocketException or IOException or System.Text.Json.JsonException)
         {
             throw new PrintException($"Chromium could not print the page: {e.Message}");
         }
@@ -60,6 +80,7 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
         {
             if (!browser.HasExited) browser.Kill(entireProcessTree: true);
             await browser.WaitForExitAsync(CancellationToken.None);
+            browser.Dispose();
             Remove(folder);
         }
     }
@@ -75,13 +96,25 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
             .. Environment.IsPrivilegedProcess ? new[] { "--no-sandbox" } : [], "about:blank",
         ];
         foreach (var argument in arguments) start.ArgumentList.Add(argument);
-        var browser = Process.Start(start) ?? throw new PrintException($"{program} could not be started.");
+        var browser = Started(start);
         // Nothing is read from it, but a full pipe would stop it.
         browser.OutputDataReceived += (_, _) => { };
         browser.ErrorDataReceived += (_, _) => { };
         browser.BeginOutputReadLine();
         browser.BeginErrorReadLine();
         return browser;
+    }
+
+    private static Process Started(ProcessStartInfo start)
+    {
+        try
+        {
+            return Process.Start(start) ?? throw new PrintException($"{start.FileName} could not be started. {HowToGetOne}");
+        }
+        catch (System.ComponentModel.Win32Exception e)
+        {
+            throw new PrintException($"{start.FileName} could not be started: {e.Message}. {HowToGetOne}");
+        }
     }
 
     private async Task<byte[]> PrintAsync(Process browser, string folder, Uri address, string token, string title, CancellationToken cancel)
@@ -92,6 +125,9 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
         await tools.AskAsync("Network.enable", null, cancel);
         await tools.AskAsync("Network.setExtraHTTPHeaders", new() { ["headers"] = new JsonObject { ["Authorization"] = "Bearer " + token } }, cancel);
         await tools.AskAsync("Page.enable", null, cancel);
+        // The page is laid out as wide as the paper from the start: plots are drawn once, and would be shrunk or cut if they had been drawn for a screen. Twice the points keep pictures sharp on paper.
+        await tools.AskAsync("Emulation.setEmulatedMedia", new() { ["media"] = "print" }, cancel);
+        await tools.AskAsync("Emulation.setDeviceMetricsOverride", new() { ["width"] = (int)((WidthIn - 2 * MarginIn) * CssPixelsPerInch), ["height"] = 1400, ["deviceScaleFactor"] = 2, ["mobile"] = false }, cancel);
         var opened = await tools.AskAsync("Page.navigate", new() { ["url"] = address.AbsoluteUri }, cancel);
         if ((string?)opened["errorText"] is { Length: > 0 } error) throw new PrintException($"{address} could not be opened: {error}.");
         while (true)
@@ -107,13 +143,11 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
             if (word.StartsWith("failed", StringComparison.Ordinal)) throw new PrintException($"Not everything of the report could be drawn ({word}).");
             await Task.Delay(200, cancel);
         }
-        var letter = string.Equals(options.Value.Reports.Paper, "Letter", StringComparison.OrdinalIgnoreCase);
         const string style = "font:8px sans-serif;width:100%;margin:0 14mm;display:flex;justify-content:space-between;color:#444";
         var pdf = await tools.AskAsync("Page.printToPDF", new()
         {
-            // ISO 216 A4 and ANSI A, inch.
-            ["paperWidth"] = letter ? 8.5 : 8.268, ["paperHeight"] = letter ? 11 : 11.693, ["printBackground"] = true, ["displayHeaderFooter"] = true,
-            ["marginTop"] = 0.7, ["marginBottom"] = 0.7, ["marginLeft"] = 0.55, ["marginRight"] = 0.55,
+            ["paperWidth"] = WidthIn, ["paperHeight"] = IsLetter ? 11 : 11.693, ["printBackground"] = true, ["displayHeaderFooter"] = true,
+            ["marginTop"] = 0.7, ["marginBottom"] = 0.7, ["marginLeft"] = MarginIn, ["marginRight"] = MarginIn,
             ["headerTemplate"] = $"<div style='{style}'><span>{HtmlEncoder.Default.Encode(title)}</span><span>Phasekeeper</span></div>",
             ["footerTemplate"] = $"<div style='{style}'><span>It advises; the mission's flight rules come first.</span><span>page <span class=pageNumber></span> of <span class=totalPages></span></span></div>",
         }, cancel);

@@ -1,3 +1,4 @@
+using System.Security.Cryptography;
 using Microsoft.AspNetCore.Hosting.Server;
 using Microsoft.AspNetCore.Hosting.Server.Features;
 using Phasekeeper.Core.Time;
@@ -35,7 +36,7 @@ public sealed class ReportMaker(Stores stores, ChromiumPrinter printer, PrintTok
                 RecordStore.Append(t, actor, RecordKinds.ReportMake, $"{span.Kind} {span.FirstText}", null, new { Report = added, row.Versions, Bytes = pdf?.Length, row.Failure }, null, row.Made);
                 return added;
             }, cancel);
-            return row with { Id = id, Length = pdf?.Length };
+            return row with { Id = id, Length = pdf?.Length, Hash = pdf is null ? null : SHA256.HashData(pdf) };
         }
         finally
         {

@@ -4,7 +4,10 @@ using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Days;
 using Phasekeeper.Web.Features.Drift;
+using Phasekeeper.Web.Shared.Numbers;
+using Phasekeeper.Web.Shared.Times;
 
 namespace Phasekeeper.Web.Features.Reports;
 
@@ -13,6 +16,7 @@ public sealed partial class ReportPage(Stores stores, PipelineEngine engine, Nav
 {
     // Chosen: what the morning's questions hang on, beside the residual that has a plot of its own.
     private static readonly string[] Drifting = ["lamp-offset", "scene-phase-residual"];
+
     private ReportSpan? span;
     private ReportView? view;
     private MissionState? mission;
@@ -25,6 +29,13 @@ public sealed partial class ReportPage(Stores stores, PipelineEngine engine, Nav
 
     private Instant Now => Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
 
+    private string Made => $"Made {UtcText.DateAndMinute(Now)} UTC (wall clock) of {view!.Ground.Versions}.";
+
+    private static string Since(CoefficientsInForce entry) => entry.From == Instant.MinValue ? "from the beginning" : $"from {UtcText.DateAndMinute(entry.From)} UTC";
+
+    private static string Decided(CoefficientDecisionRow d) => FormattableString.Invariant($"Set {d.SetId} {d.Decision} by {d.Actor}, {UtcText.DateAndMinute(d.Time)} UTC (wall clock)")
+        + (d.FromOrbit is { } orbit ? FormattableString.Invariant($", from orbit {orbit}") : d.FromTime == Instant.MinValue ? ", from the beginning" : "") + (d.Note is { Length: > 0 } note ? $": {note}" : "");
+
     private IEnumerable<PlannedActivity> Activities => mission!.Activities.Where(a => a.From < span!.To && a.To > span.From);
 
     private string Complete
@@ -32,8 +43,8 @@ public sealed partial class ReportPage(Stores stores, PipelineEngine engine, Nav
         get
         {
             long received = view!.Orbits.Sum(o => (long)o.ReceivedRows), expected = view.Orbits.Sum(o => (long)o.ExpectedRows);
-            var verdicts = string.Join(", ", view.Orbits.GroupBy(o => o.Verdict).OrderBy(g => g.Key, StringComparer.Ordinal).Select(g => $"{g.Count()} {g.Key}"));
-            return FormattableString.Invariant($"{view.Orbits.Count} orbits ({(verdicts.Length == 0 ? "none" : verdicts)}); {received} of {expected} expected rows arrived{(expected > 0 ? $", {100.0 * Math.Min(received, expected) / expected:0.0} %" : "")}.");
+            var verdicts = string.Join(", ", view.Orbits.GroupBy(o => o.Verdict).OrderBy(g => g.Key, StringComparer.Ordinal).Select(g => $"{g.Count()} {DayWords.Phrase(g.Key)}"));
+            return FormattableString.Invariant($"{(view.Orbits.Count == 1 ? "1 orbit begins" : $"{view.Orbits.Count} orbits begin")} in it{(verdicts.Length == 0 ? "" : $": {verdicts}")}. {NumberText.Whole(received)} of {NumberText.Whole(expected)} expected rows arrived{(expected > 0 ? $", {100.0 * Math.Min(received, expected) / expected:0.0} %" : "")}.");
         }
     }
 

@@ -1,10 +1,10 @@
 using Phasekeeper.Core.Winds;
 using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Pipeline.SignOff;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Drift;
 using Phasekeeper.Web.Features.Flags;
 using Phasekeeper.Web.Features.WindBudget;
-using Phasekeeper.Web.Shared.Numbers;
 
 namespace Phasekeeper.Web.Features.Reports;
 
@@ -26,7 +26,8 @@ public sealed record ReportTracker(string Name, string? Unit, int Count, double 
 public sealed record ReportBudget(string Name, int Winds, IReadOnlyList<double> PartsMs, double TotalMs);
 
 /// <summary>What a report says beside its plots.</summary>
-/// <param name="Orbits">Orbits that touch the span.</param>
+/// <param name="Days">Each day with its sheet for sign-off; null where no orbit of it has data.</param>
+/// <param name="Orbits">Orbits that begin within the span: as sign-off counts them.</param>
 /// <param name="Flags">Flags that touch it, withdrawn ones left out.</param>
 /// <param name="Trackers">Trackers' summary.</param>
 /// <param name="Budgets">Error budgets.</param>
@@ -34,9 +35,12 @@ public sealed record ReportBudget(string Name, int Winds, IReadOnlyList<double> 
 /// <param name="Sets">Coefficient sets in force within the span, in order.</param>
 /// <param name="Decisions">Decisions about coefficients that concern sets in force here.</param>
 /// <param name="Notes">The team's notes.</param>
+/// <param name="HandOvers">Notes from shift to shift about these days.</param>
+/// <param name="Holds">Orbits that people hold by themselves.</param>
 /// <param name="Ground">Of which data.</param>
-public sealed record ReportView(IReadOnlyList<OrbitRow> Orbits, IReadOnlyList<FlagRow> Flags, IReadOnlyList<ReportTracker> Trackers, IReadOnlyList<ReportBudget> Budgets, int Every,
-    IReadOnlyList<CoefficientsInForce> Sets, IReadOnlyList<CoefficientDecisionRow> Decisions, IReadOnlyList<AnnotationRow> Notes, ReportGround Ground);
+public sealed record ReportView(IReadOnlyList<(DateOnly Date, DaySheet? Sheet)> Days, IReadOnlyList<OrbitRow> Orbits, IReadOnlyList<FlagRow> Flags, IReadOnlyList<ReportTracker> Trackers, IReadOnlyList<ReportBudget> Budgets, int Every,
+    IReadOnlyList<CoefficientsInForce> Sets, IReadOnlyList<CoefficientDecisionRow> Decisions, IReadOnlyList<AnnotationRow> Notes,
+    IReadOnlyList<HandOverRow> HandOvers, IReadOnlyList<OrbitHoldRow> Holds, ReportGround Ground);
 
 /// <summary>Reads a report from the stores.</summary>
 public sealed class ReportQueries(Stores stores)
@@ -44,28 +48,34 @@ public sealed class ReportQueries(Stores stores)
     // Chosen: 20 orbits tell a week's error budget; all hundred would be read for half a minute.
     private const int EveryOfWeek = 5;
 
+    // States of values, worst first: what left its limits stands on top.
+    private static readonly string[] States = ["critical", "warning", "provisional", "normal"];
+
     /// <summary>The report of a span, as the data are now.</summary>
     public ReportView Read(MissionState mission, ReportSpan span)
     {
         ArgumentNullException.ThrowIfNull(mission);
         ArgumentNullException.ThrowIfNull(span);
         var ground = ReportGround.Of(stores, span);
-        var orbits = stores.Orbits.Touching(span.From, span.To);
+        var reader = new DayReader(stores);
+        OrbitRow[] orbits = [.. stores.Orbits.Touching(span.From, span.To).Where(o => o.Start >= span.From)];
         var entries = mission.Coefficients.Entries;
         var sets = entries.Where((e, i) => e.From < span.To && (i + 1 >= entries.Count || entries[i + 1].From > span.From)).ToList();
         var ids = sets.Select(s => s.SetId).ToHashSet();
         var every = span.Kind == ReportSpan.Week ? EveryOfWeek : 1;
-        return new(orbits, [.. stores.Flags.List(span.From, span.To, ReportGround.MostFlags).Items.Where(f => f.State != FlagWords.Withdrawn)], Trackers(mission, orbits), Budgets(mission, orbits, every), every,
-            sets, [.. stores.Coefficients.Decisions().Where(d => ids.Contains(d.SetId))], stores.Annotations.Touching(span.From, span.To, ReportGround.MostFlags), ground);
+        FlagRow[] flags = [.. stores.Flags.List(span.From, span.To, ReportGround.MostFlags).Items.Where(f => f.State != FlagWords.Withdrawn).OrderByDescending(f => FlagWords.Rank(f.Severity)).ThenBy(f => f.From)];
+        return new([.. span.Dates.Select(d => (d, reader.Read(mission, d)))], orbits, flags, Trackers(mission, orbits), Budgets(mission, orbits, every), every,
+            sets, [.. stores.Coefficients.Decisions().Where(d => ids.Contains(d.SetId))], stores.Annotations.Touching(span.From, span.To, ReportGround.MostFlags),
+            stores.HandOvers.Of(span.FirstDay, span.LastDay, span.From, span.To), orbits.Length == 0 ? [] : stores.Holds.HeldByThemselves(orbits[0].Orbit, orbits[^1].Orbit), ground);
     }
 
     private List<ReportTracker> Trackers(MissionState mission, IReadOnlyList<OrbitRow> orbits) => orbits.Count == 0 ? [] :
         [.. stores.Trackers.OfOrbits(orbits[0].Orbit, orbits[^1].Orbit).Where(t => t.Key.Channel is null && double.IsFinite(t.Value)).GroupBy(t => t.Key).Select(g =>
         {
             double[] values = [.. g.Select(t => t.Value).Order()];
-            var state = new[] { "critical", "warning", "provisional" }.FirstOrDefault(s => g.Any(t => t.State == s)) ?? "normal";
+            var state = States.FirstOrDefault(s => g.Any(t => t.State == s)) ?? States[^1];
             return new ReportTracker(SeriesText.Words(g.Key), SeriesText.Unit(g.Key, mission.Plan), values.Length, values[0], Core.Statistics.RobustStatistics.Median(values), values[^1], state);
-        }).OrderBy(t => t.Name, StringComparer.Ordinal)];
+        }).OrderBy(t => Array.IndexOf(States, t.State)).ThenBy(t => t.Name, StringComparer.Ordinal)];
 
     private List<ReportBudget> Budgets(MissionState mission, IReadOnlyList<OrbitRow> orbits, int every)
     {
@@ -86,7 +96,4 @@ public sealed class ReportQueries(Stores stores)
             }
         return budgets;
     }
-
-    /// <summary>A number of a tracker for paper.</summary>
-    internal static string Number(double value) => value.ToString(Math.Abs(value) is >= 0.01 and < 10000 ? "0.###" : "0.###e+0", System.Globalization.CultureInfo.InvariantCulture).Replace('-', '−');
 }

@@ -8,7 +8,8 @@ using Phasekeeper.Web.Hosting;
 namespace Phasekeeper.Web.Features.Reports;
 
 /// <summary>
-/// Makes the newest complete day's and week's report by itself, where that is set. It only reads what is stored, beside the engine, and waits while anything is still to be assessed, so data never wait for it.
+/// Makes the report of every complete day and week by itself, where that is set, from the last one on: what the program missed while it was off is made up for, oldest first, within bounds. Where it never made one,
+/// it begins with the newest. A day is made once, also over a restart; a report that a person made of a day that was not over does not count. It only reads what is stored, beside the engine, and waits while anything is still to be assessed, so data never wait for it.
 /// A failure stands in the archive and is tried again, ever later; after three a person is needed, or other data.
 /// </summary>
 public sealed class ReportSchedule(Stores stores, PipelineEngine engine, ReportMaker maker, TimeProvider clock, IOptions<PhasekeeperOptions> options, ILogger<ReportSchedule> log) : BackgroundService
@@ -19,6 +20,10 @@ public sealed class ReportSchedule(Stores stores, PipelineEngine engine, ReportM
     // Chosen: a browser that cannot start now may after ten minutes, or after an hour.
     private const double RetryAfterS = 600;
     private const int MostAttempts = 3;
+
+    // Chosen: two weeks off are made up for; of what lies further back nobody waits for a report, and a person can make it.
+    private const int MostDays = 14;
+    private const int MostWeeks = 4;
     private static readonly TimeSpan Look = TimeSpan.FromMinutes(1);
 
     /// <inheritdoc/>
@@ -40,29 +45,36 @@ public sealed class ReportSchedule(Stores stores, PipelineEngine engine, ReportM
         }
     }
 
-    /// <summary>Reports that should be made now.</summary>
-    internal IReadOnlyList<ReportSpan> Due()
+    /// <summary>Reports that should be made now, in the order in which to make them; none while data wait to be assessed.</summary>
+    internal IReadOnlyList<ReportSpan> Due() => stores.Archive.LastPacketTime is not { } newest || stores.Work.Peek(WorkKinds.Assess, 1).Count > 0 ? [] : Due(newest);
+
+    /// <summary>Reports that should be made when data up to a mission time have come and are assessed.</summary>
+    internal IReadOnlyList<ReportSpan> Due(Instant newest)
     {
         var inDemo = string.IsNullOrEmpty(options.Value.Profile);
-        if (stores.Archive.LastPacketTime is not { } newest || stores.Work.Peek(WorkKinds.Assess, 1).Count > 0) return [];
-        var kinds = new[] { (ReportSpan.Day, options.Value.Reports.Daily ?? inDemo), (ReportSpan.Week, options.Value.Reports.Weekly ?? inDemo) };
-        return [.. kinds.Where(k => k.Item2).Select(k => Before(k.Item1, newest.AddSeconds(-AfterS))).Where(IsDue)];
+        var over = newest.AddSeconds(-AfterS);
+        return [.. (options.Value.Reports.Daily ?? inDemo) ? Missing(ReportSpan.Day, over, MostDays) : [], .. (options.Value.Reports.Weekly ?? inDemo) ? Missing(ReportSpan.Week, over, MostWeeks) : []];
     }
 
-    // The newest one that ends at or before a moment.
-    private static ReportSpan Before(string kind, Instant time)
+    private IEnumerable<ReportSpan> Missing(string kind, Instant over, int most)
     {
-        var holding = ReportSpan.At(kind, time);
-        return holding with { First = holding.First.AddDays(-holding.Days) };
+        var last = ReportSpan.At(kind, over);
+        last = last with { First = last.First.AddDays(-last.Days) };
+        var first = stores.Reports.Newest(int.MaxValue).Where(r => r.Kind == kind && r.Actor == Actor.System.Name).Select(r => (Span: ReportSpan.Read(r.Kind, r.First), r.Failure)).Where(r => r.Span is not null).ToList() is { Count: > 0 } own
+            ? own.Where(r => r.Failure is null).Select(r => r.Span!.First).DefaultIfEmpty(own.Min(r => r.Span!.First)).Max() : last.First;
+        var earliest = last.First.AddDays(-(most - 1) * last.Days);
+        for (var day = first > earliest ? first : earliest; day <= last.First; day = day.AddDays(last.Days))
+            if (last with { First = day } is var span && IsDue(span)) yield return span;
     }
 
     private bool IsDue(ReportSpan span)
     {
-        if (stores.Orbits.Touching(span.From, span.To).Count == 0) return false;
+        if (!stores.Orbits.Touching(span.From, span.To).Any(o => o.Start >= span.From)) return false;
         var made = stores.Reports.Of(span.Kind, span.FirstText);
-        if (made.Any(r => r.Failure is null)) return false;
+        if (made.Any(r => r.Failure is null && r.Actor == Actor.System.Name)) return false;
         var ground = ReportGround.Of(stores, span).Hash;
-        var failed = made.Where(r => r.Ground == ground).ToList();
-        return failed.Count == 0 || (failed.Count < MostAttempts && Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime) - failed[0].Made > RetryAfterS * failed.Count * failed.Count);
+        var same = made.Where(r => r.Ground == ground).ToList();
+        if (same.Any(r => r.Failure is null)) return false;
+        return same.Count == 0 || (same.Count < MostAttempts && Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime) - same[0].Made > RetryAfterS * same.Count * same.Count);
     }
 }

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Pipeline.SignOff;
 
 namespace Phasekeeper.Web.Features.Reports;
 
@@ -22,6 +23,15 @@ public sealed record ReportSpan(string Kind, DateOnly First)
 
     /// <summary>End, exclusive.</summary>
     public Instant To => Instant.StartOf(First.AddDays(Days));
+
+    /// <summary>First day, days since 1970-01-01.</summary>
+    public long FirstDay => DayReader.DayNumber(First);
+
+    /// <summary>Last day, days since 1970-01-01.</summary>
+    public long LastDay => FirstDay + Days - 1;
+
+    /// <summary>The days.</summary>
+    public IEnumerable<DateOnly> Dates => Enumerable.Range(0, Days).Select(First.AddDays);
 
     /// <summary>First day as in addresses.</summary>
     public string FirstText => First.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);

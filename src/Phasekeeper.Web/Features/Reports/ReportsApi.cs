@@ -32,6 +32,9 @@ public static class ReportsApi
 {
     private const int Most = 10_000;
 
+    // With its number: two reports of one day, kept in one folder, are told apart.
+    internal static string FileName(ReportRow report) => string.Create(CultureInfo.InvariantCulture, $"{report.Kind}-report-{report.First}-no-{report.Id}.pdf");
+
     /// <summary>Adds the calls.</summary>
     public static void MapReports(this IEndpointRouteBuilder api)
     {
@@ -42,7 +45,7 @@ public static class ReportsApi
             return Page.Of(stores.Reports.Newest(Most).Where(r => r.Made >= range.From && r.Made < range.To).ToList(), range.Limit, range.Next).Answer(ReportItem.Of);
         }).WithName("getReports").WithSummary("The archive of reports, newest first; from and to are wall clock.");
         reports.MapGet("/{id:long}.pdf", (long id, Stores stores) => stores.Reports.Get(id) is { } found
-            ? TypedResults.File(found.Pdf, "application/pdf", $"{found.Report.Kind}-report-{found.Report.First}.pdf")
+            ? TypedResults.File(found.Pdf, "application/pdf", FileName(found.Report))
             : throw ApiProblems.NotFound("report with a PDF", id.ToString(CultureInfo.InvariantCulture))).WithName("getReport").Produces(StatusCodes.Status200OK, contentType: "application/pdf").ProducesProblem(StatusCodes.Status404NotFound)
             .WithSummary("The PDF of a report.");
         reports.MapPost("/{kind}/{first}", async (string kind, string first, HttpContext http, ReportMaker maker, ICurrentActor actor) =>

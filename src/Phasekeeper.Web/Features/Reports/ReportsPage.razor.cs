@@ -14,7 +14,7 @@ public sealed partial class ReportsPage(Stores stores, ReportMaker maker, Chromi
 {
     // Chosen: some months; the API lists all.
     private const int MostRows = 100;
-    private IReadOnlyList<(ReportRow Row, bool IsStale)> rows = [];
+    private IReadOnlyList<(ReportRow Row, bool IsStale, long? Later)> rows = [];
     private ReportSpan wanted = new(ReportSpan.Day, default);
     private ReportSpan? making;
     private string kind = ReportSpan.Day;
@@ -52,7 +52,15 @@ public sealed partial class ReportsPage(Stores stores, ReportMaker maker, Chromi
             var at = day is { } asked ? Core.Time.Instant.StartOf(asked) : (stores.Archive.LastPacketTime ?? Mission!.Profile.SpanStart).AddSeconds(-86400);
             var span = ReportSpan.At(word, at);
             var grounds = new Dictionary<ReportSpan, string>();
-            List<(ReportRow, bool)> read = [.. stores.Reports.Newest(MostRows).Select(r => (r, r.Failure is null && ReportSpan.Read(r.Kind, r.First) is { } of && Ground(grounds, of) != r.Ground))];
+            var newest = new Dictionary<ReportSpan, long>();
+            var read = new List<(ReportRow, bool, long?)>();
+            foreach (var row in stores.Reports.Newest(MostRows))
+            {
+                var of = row.Failure is null ? ReportSpan.Read(row.Kind, row.First) : null;
+                long? later = of is not null && newest.TryGetValue(of, out var above) ? above : null;
+                if (of is not null && later is null) newest[of] = row.Id;
+                read.Add((row, of is not null && later is null && Ground(grounds, of) != row.Ground, later));
+            }
             return () => (rows, wanted, making) = (read, span, maker.Making);
         };
     }

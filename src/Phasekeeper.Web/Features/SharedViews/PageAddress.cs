@@ -12,7 +12,7 @@ public static class PageAddress
     public const int Longest = 2000;
 
     // They are about whoever looks, or about nothing.
-    private static readonly string[] Personal = ["/sign-in", "/no-access", "/account", "/not-found"];
+    private static readonly string[] Personal = ["/sign-in", "/no-access", "/account", "/account/notices", "/not-found"];
     private static readonly Uri Anywhere = new("http://phasekeeper.invalid/");
 
     private static readonly Lazy<TemplateMatcher[]> Pages = new(() => [.. typeof(PageAddress).Assembly.GetTypes().SelectMany(t => t.GetCustomAttributes<RouteAttribute>())

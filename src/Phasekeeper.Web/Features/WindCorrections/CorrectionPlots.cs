@@ -102,7 +102,7 @@ public static class CorrectionPlots
             Y = [new PlotAxis("y0", "Altitude", "km") { Min = 10 * Math.Floor((heights.Min() - 4) / 10), Max = 10 * Math.Ceiling((heights.Max() + 4) / 10) }],
             Traces = traces,
             Panels = new PlotPanels([.. columns.Select(c => $"{c.Line}, {(c.Eastward ? "eastward" : "northward")}")],
-                [new("with", null, null, of.Orbit.Bands), new("without", null, null, of.Orbit.Bands), new("change", null, null, of.Orbit.Bands)], 120),
+                [.. new[] { "with", "without", "change" }.Select(name => new PlotPanelRow(name, null, null, of.Orbit.Bands) { Time = new(slot.Start, slot.End) })], 120),
             EmptyText = "The winds of this orbit cannot be made again: a view, the orbit file or a coefficient set is missing.",
         };
     }

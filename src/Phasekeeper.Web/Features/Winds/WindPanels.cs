@@ -96,7 +96,7 @@ internal static class WindPanels
         }
         var beyond = all.Where(v => v.Quality == WindQuality.Good).SelectMany(v => new[] { v.EastwardMs, v.NorthwardMs }).ToArray() is { Length: > 0 } drawn ? 100.0 * drawn.Count(x => Math.Abs(x) > limit) / drawn.Length : 0;
         var share = string.Join(", ", all.GroupBy(v => v.Quality).OrderBy(g => g.Key).Select(g => string.Create(CultureInfo.InvariantCulture, $"{100.0 * g.Count() / all.Length:0} % {g.Key.ToString().ToLowerInvariant()}")));
-        return $"{orbits.Count} orbits, {NumberText.Whole(all.Length)} vectors, {share}. Nine tenths of the good winds: {string.Join("; ", parts)}. "
+        return $"{(orbits.Count == 1 ? "1 orbit" : $"{orbits.Count} orbits")}, {NumberText.Whole(all.Length)} vectors, {share}. Nine tenths of the good winds: {string.Join("; ", parts)}. "
             + string.Create(CultureInfo.InvariantCulture, $"Colours reach ±{limit:0} m/s; {beyond:0.0} % lie beyond.").Replace("-", "−", StringComparison.Ordinal);
     }
 

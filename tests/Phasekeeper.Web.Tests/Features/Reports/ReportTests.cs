@@ -41,7 +41,7 @@ public sealed class ReportTests(WebHost host) : IClassFixture<WebHost>
         await host.Services.GetRequiredService<PipelineEngine>().Ready;
         var page = await api.Client.GetStringAsync(new Uri("/reports/day/2031-05-09", UriKind.Relative));
         Assert.Contains("Day report 2031-05-09", page, StringComparison.Ordinal);
-        Assert.Contains("No orbit of this day has been processed.", page, StringComparison.Ordinal);
+        Assert.Contains("No orbit that begins in this day has been processed.", page, StringComparison.Ordinal);
         Assert.Contains("data-report", page, StringComparison.Ordinal);
         Assert.Contains("/api/v1/plots/winds/day?date=2031-05-09", page, StringComparison.Ordinal);
         var week = await api.Client.GetStringAsync(new Uri("/reports/week/2031-05-05", UriKind.Relative));
@@ -76,6 +76,26 @@ public sealed class ReportTests(WebHost host) : IClassFixture<WebHost>
         Assert.Equal([1, 2, 3], await api.Client.GetByteArrayAsync(ApiClient.Address($"reports/{id}.pdf")));
         await Assert.ThrowsAsync<SqliteException>(() => host.Stores.Database.WriteAsync(t => t.Connection!.Execute("UPDATE report SET actor = 'x'", transaction: t)));
         await Assert.ThrowsAsync<SqliteException>(() => host.Stores.Database.WriteAsync(t => t.Connection!.Execute("DELETE FROM report", transaction: t)));
+    }
+
+    [Fact]
+    public async Task Reports_of_one_day_are_told_apart_in_the_archive_and_by_the_names_of_their_files()
+    {
+        await host.Services.GetRequiredService<PipelineEngine>().Ready;
+        var span = ReportSpan.Read("day", "2036-05-09")!;
+        ReportRow Row(string ground) => new() { Kind = "day", First = span.FirstText, Made = Instant.FromUtc(2036, 6, 1), Actor = "kim", Ground = ground, Versions = "v" };
+        var first = await host.Stores.Database.WriteAsync(t => ReportStore.Add(t, Row("of before"), [1]));
+        Assert.Contains("made before later data", await RowAsync(first), StringComparison.Ordinal);
+        var second = await host.Stores.Database.WriteAsync(t => ReportStore.Add(t, Row(ReportGround.Of(host.Stores, span).Hash), [2]));
+        Assert.Contains($"an older report: number {second}, above", await RowAsync(first), StringComparison.Ordinal);
+        var newer = await RowAsync(second);
+        Assert.Contains("of the data as they are", newer, StringComparison.Ordinal);
+        // printf '\002' | sha256sum
+        Assert.Contains("title=\"dbc1b4c900ffe48d575b5da5c638040125f65db0fe3e24494b76ea986457d986\"", newer, StringComparison.Ordinal);
+        using var file = await api.Client.GetAsync(ApiClient.Address($"reports/{second}.pdf"));
+        Assert.Equal($"day-report-2036-05-09-no-{second}.pdf", file.Content.Headers.ContentDisposition!.FileName);
+
+        async Task<string> RowAsync(long id) => Assert.Single((await api.Client.GetStringAsync(new Uri("/reports", UriKind.Relative))).Split("<tr"), r => r.Contains($"/api/v1/reports/{id}.pdf", StringComparison.Ordinal));
     }
 
     [Fact]
