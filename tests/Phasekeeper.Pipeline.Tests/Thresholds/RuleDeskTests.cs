@@ -151,6 +151,24 @@ public class RuleDeskTests
         Assert.Empty(mission.Engine.ProfileDifferences);
     }
 
+    [Fact]
+    public async Task A_rehearsal_against_an_older_version_of_the_rule_is_not_proposed_unseen()
+    {
+        using var mission = await TestMission.StartAsync(Generator);
+        using var desk = new Desks(mission);
+        // Two people start from version 1: one moves the notice limit, the other the warning limit.
+        var notice = (await desk.RunAsync(Declared(mission, 1000, 1800))).Id;
+        var warning = (await desk.RunAsync(Declared(mission, 300, 2800))).Id;
+        await desk.Rules.ApproveAsync(await desk.Rules.ProposeAsync(notice, "a", Ada), new() { Reason = "x" }, Lea);
+        await mission.DrainAsync();
+        // The second one's rehearsal compares with version 1 and would take the first one's change back; nobody told her.
+        Assert.Equal(RefusalKind.Conflict, (await Refused(async () =>
+        {
+            var p = await desk.Rules.ProposeAsync(warning, "b", Ada);
+            await desk.Rules.ApproveAsync(p, new() { Reason = "x" }, Lea);
+        })).Kind);
+    }
+
     private static RuleDeclaration Declared(TestMission mission, double notice, double warning)
     {
         var rule = mission.Engine.Mission!.Rules.Find(Rule)!;
