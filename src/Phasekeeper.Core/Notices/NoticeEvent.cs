@@ -1,4 +1,5 @@
 using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Flags.Life;
 using Phasekeeper.Core.Time;
 
 namespace Phasekeeper.Core.Notices;
@@ -15,6 +16,15 @@ public sealed record NoticeEvent(string Key, NoticeKinds Kind, string Flag, Flag
 {
     /// <summary>Whom alone it concerns; empty = everybody.</summary>
     public IReadOnlyList<string> Concerns { get; init; } = [];
+
+    /// <summary>Whether it is still worth telling: nobody is called for a flag that somebody has, nor told of the raising of one that is withdrawn.</summary>
+    /// <param name="shown">State of the flag now.</param>
+    public bool IsNeeded(LifeState shown) => Kind switch
+    {
+        NoticeKinds.Escalation => shown is LifeState.Raised or LifeState.Reopened,
+        NoticeKinds.Raised or NoticeKinds.Worsened or NoticeKinds.Reopened => shown != LifeState.Withdrawn,
+        _ => true,
+    };
 }
 
 /// <summary>An event that a subscription wants told, and from when on.</summary>

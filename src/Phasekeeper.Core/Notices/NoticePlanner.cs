@@ -28,7 +28,7 @@ public sealed record PlannedNotice(string Id, NoticeSubscription Subscription, N
 /// <summary>What comes of a round.</summary>
 /// <param name="Messages">Messages to be made.</param>
 /// <param name="Waiting">Items that wait on, with when they are due now.</param>
-/// <param name="Dropped">Items that nobody needs any more: of a subscription that is gone, or an escalation of a flag that somebody has taken.</param>
+/// <param name="Dropped">Items that nobody needs any more: of a subscription that is gone, or of a flag that somebody has taken or that is withdrawn.</param>
 public sealed record NoticeRound(IReadOnlyList<PlannedNotice> Messages, IReadOnlyList<NoticeItem> Waiting, IReadOnlyList<NoticeItem> Dropped);
 
 /// <summary>Makes messages of what is due. Pure: every item goes into exactly one of messages, waiting and dropped, and none but urgent ones into a message in quiet hours.</summary>
@@ -46,12 +46,12 @@ public static class NoticePlanner
     /// <param name="subscriptions">Subscriptions that stand.</param>
     /// <param name="now">Wall clock.</param>
     /// <param name="causeOf">Name of the group of one cause that a flag is in.</param>
-    /// <param name="waits">Whether a flag still waits for a person.</param>
-    public static NoticeRound Plan(IEnumerable<NoticeItem> pending, IReadOnlyCollection<NoticeSubscription> subscriptions, Instant now, Func<string, string> causeOf, Func<string, bool> waits)
+    /// <param name="isNeeded">Whether an event is still worth telling, see <see cref="NoticeEvent.IsNeeded"/>.</param>
+    public static NoticeRound Plan(IEnumerable<NoticeItem> pending, IReadOnlyCollection<NoticeSubscription> subscriptions, Instant now, Func<string, string> causeOf, Func<NoticeEvent, bool> isNeeded)
     {
         ArgumentNullException.ThrowIfNull(pending);
         ArgumentNullException.ThrowIfNull(causeOf);
-        ArgumentNullException.ThrowIfNull(waits);
+        ArgumentNullException.ThrowIfNull(isNeeded);
         var (messages, waiting, dropped) = (new List<PlannedNotice>(), new List<NoticeItem>(), new List<NoticeItem>());
         var byId = subscriptions.ToDictionary(s => s.Id, StringComparer.Ordinal);
         foreach (var group in pending.GroupBy(i => i.Subscription, StringComparer.Ordinal).OrderBy(g => g.Key, StringComparer.Ordinal))
@@ -65,7 +65,7 @@ public static class NoticePlanner
             var ready = new List<NoticeItem>();
             foreach (var item in group.OrderBy(i => i.Event.Time).ThenBy(i => i.Event.Key, StringComparer.Ordinal))
             {
-                if (item.Event.Kind == NoticeKinds.Escalation && !waits(item.Event.Flag)) dropped.Add(item);
+                if (!isNeeded(item.Event)) dropped.Add(item);
                 else if (item.Due > now) waiting.Add(item);
                 // The program may have stood still until the next quiet hours began.
                 else if (quiet && !subscription.IsUrgent(item.Event)) waiting.Add(item with { Due = subscription.AfterQuiet(now) });

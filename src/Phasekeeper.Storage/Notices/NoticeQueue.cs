@@ -48,6 +48,10 @@ public sealed class NoticeQueue(Database database)
     /// <summary>Notes that a try begins; false when the message is not waiting any more.</summary>
     public static bool Begin(IDbTransaction transaction, string id, Instant now) => Change(transaction, "state = 'sending', attempts = attempts + 1, changed = @now", "id = @id AND state = 'waiting'", new { id, now }) == 1;
 
+    /// <summary>Takes a message out before a try: nobody needs it any more.</summary>
+    public static void Spare(IDbTransaction transaction, string id, string why, Instant now) =>
+        Change(transaction, "state = 'dropped', lastError = @why, changed = @now", "id = @id AND state = 'waiting'", new { id, why, now });
+
     /// <summary>Puts a message off without a try: quiet hours have begun.</summary>
     public static void PutOff(IDbTransaction transaction, string id, Instant until) => Change(transaction, "nextAttempt = @until", "id = @id AND state = 'waiting'", new { id, until });
 

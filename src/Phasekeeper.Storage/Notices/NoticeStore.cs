@@ -74,6 +74,14 @@ public sealed class NoticeStore(Database database)
 
     internal const string DueSql = "SELECT subscription, key, kind, flag, severity, time, actor, note, due FROM noticeItem WHERE message IS NULL AND dropped = 0 AND due <= @now ORDER BY due";
 
+    /// <summary>The events that a message tells; none for a trial message.</summary>
+    public IReadOnlyList<NoticeEvent> EventsOf(NoticeMessageRow message)
+    {
+        ArgumentNullException.ThrowIfNull(message);
+        return database.Read(c => c.Query<NoticeItemSql>(
+            "SELECT subscription, key, kind, flag, severity, time, actor, note, due FROM noticeItem WHERE subscription = @Subscription AND message = @Id", new { message.Subscription, message.Id }).Select(r => r.ToItem().Event).ToList());
+    }
+
     /// <summary>Number of items that wait for their time: quiet hours or a digest.</summary>
     public long WaitingItems => database.Read(c => c.ExecuteScalar<long>("SELECT count(*) FROM noticeItem WHERE message IS NULL AND dropped = 0"));
 

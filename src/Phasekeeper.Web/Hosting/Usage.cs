@@ -19,6 +19,19 @@ public static class Usage
                                         reports are made by themselves (default: in the demo only)
           --Phasekeeper:Reports:Chromium FILE, --Phasekeeper:Reports:Paper Letter
                                         the browser that makes PDF (default: the system's), and its paper (default: A4)
+          --Phasekeeper:Notices:Smtp:Host NAME, :Smtp:From ADDRESS, :Smtp:Port N, :Smtp:Security starttls|tls|none
+                                        the mail server for notices (default: none; port 587, starttls; its certificate
+                                        must come from an authority that this computer trusts)
+          --Phasekeeper:Notices:Smtp:Authorities FILE
+                                        PEM file of authorities trusted for it besides (default: none)
+          --Phasekeeper:Notices:Smtp:User NAME
+                                        its login; give the password by the environment alone, which others do not see:
+                                        Phasekeeper__Notices__Smtp__Password
+          --Phasekeeper:Notices:BaseAddress URL
+                                        address of this installation, for links in notices (default: no links)
+          --Phasekeeper:Notices:WebhookNetworks "NETWORK/BITS NETWORK/BITS"
+                                        private networks that webhooks may reach, without TLS too (default: none;
+                                        public addresses by https only)
           --Phasekeeper:Proxies "ADDRESS NETWORK/BITS"
                                         proxies whose X-Forwarded-For and -Proto are believed (default: none)
           --urls URL                    where to listen (default: http://127.0.0.1:5080)

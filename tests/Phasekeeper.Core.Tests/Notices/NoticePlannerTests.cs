@@ -2,6 +2,7 @@ using FsCheck;
 using FsCheck.Fluent;
 using FsCheck.Xunit;
 using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Flags.Life;
 using Phasekeeper.Core.Notices;
 using Phasekeeper.Core.Time;
 
@@ -166,6 +167,19 @@ public class NoticePlannerTests
         Assert.Single(taken.Dropped);
         Assert.Single(NoticePlanner.Plan(items, [Plain], Start.AddSeconds(3600), f => f, _ => true).Messages);
     }
+
+    [Theory]
+    [InlineData(NoticeKinds.Raised, LifeState.Withdrawn, false)]
+    [InlineData(NoticeKinds.Worsened, LifeState.Withdrawn, false)]
+    [InlineData(NoticeKinds.Raised, LifeState.Taken, true)]
+    [InlineData(NoticeKinds.Mention, LifeState.Withdrawn, true)]
+    [InlineData(NoticeKinds.Progress, LifeState.Withdrawn, true)]
+    [InlineData(NoticeKinds.Escalation, LifeState.Raised, true)]
+    [InlineData(NoticeKinds.Escalation, LifeState.Reopened, true)]
+    [InlineData(NoticeKinds.Escalation, LifeState.Taken, false)]
+    [InlineData(NoticeKinds.Escalation, LifeState.Withdrawn, false)]
+    public void What_holds_no_more_is_not_told(NoticeKinds kind, LifeState now, bool isNeeded) =>
+        Assert.Equal(isNeeded, new NoticeEvent("step.1", kind, "a", FlagSeverity.Critical, Start, "rules", "").IsNeeded(now));
 
     [Fact]
     public void A_mention_that_is_news_of_the_flag_too_comes_once()

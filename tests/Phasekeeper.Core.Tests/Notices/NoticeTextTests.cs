@@ -72,9 +72,13 @@ public class NoticeTextTests
     // Expected value by another program:
     // printf '1924992000.{"id":"0123","text":"Lamp 12 %% below its limit"}' | openssl dgst -sha256 -hmac 'pkw_example-key'
     [Fact]
-    public void A_signature_is_what_openssl_computes() => Assert.Equal(
-        "v1=bb5543c468190187aeaa4d2488a83770c326ddfa2e6a27c9a341d5b661d8a9ef",
-        WebhookSignature.Of("pkw_example-key", 1924992000, Encoding.UTF8.GetBytes("""{"id":"0123","text":"Lamp 12 % below its limit"}""")));
+    public void A_signature_is_what_openssl_computes()
+    {
+        const string openssl = "v1=bb5543c468190187aeaa4d2488a83770c326ddfa2e6a27c9a341d5b661d8a9ef";
+        Assert.Equal(openssl, WebhookSignature.Of("pkw_example-key", 1924992000, Encoding.UTF8.GetBytes("""{"id":"0123","text":"Lamp 12 % below its limit"}""")));
+        // The example that the page gives to those who write receivers is this one.
+        Assert.Equal(("pkw_example-key", 1924992000L, """{"id":"0123","text":"Lamp 12 % below its limit"}""", openssl), (WebhookExample.Key, WebhookExample.UnixSeconds, WebhookExample.Body, WebhookExample.Signature));
+    }
 
     [Fact]
     public void Repeats_are_further_and_further_apart_and_end()

@@ -15,6 +15,9 @@ internal sealed class OwnMissionServer : WebApplicationFactory<Program>
 
     private readonly string folder = Directory.CreateTempSubdirectory("phasekeeper-signin-").FullName;
 
+    /// <summary>Further settings.</summary>
+    public IReadOnlyDictionary<string, string> Settings { get; init; } = new Dictionary<string, string>();
+
     /// <summary>The stores behind the pages.</summary>
     public Stores Stores => Services.GetRequiredService<Stores>();
 
@@ -33,6 +36,7 @@ internal sealed class OwnMissionServer : WebApplicationFactory<Program>
         builder.UseSetting("Phasekeeper:Profile", Path.Combine(folder, "profile"));
         builder.UseSetting("Phasekeeper:Data", Path.Combine(folder, "data"));
         builder.UseSetting("Phasekeeper:Bootstrap:AdminPassword", AdminPassword);
+        foreach (var (name, value) in Settings) builder.UseSetting(name, value);
         builder.ConfigureServices(services => services.AddSingleton(new SignInTimes(TimeSpan.FromSeconds(1))));
     }
 

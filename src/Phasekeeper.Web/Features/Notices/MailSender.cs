@@ -1,3 +1,5 @@
+using System.Net.Sockets;
+using System.Text;
 using MailKit;
 using MailKit.Net.Smtp;
 using MailKit.Security;
@@ -30,6 +32,7 @@ public sealed class MailSender(IOptions<PhasekeeperOptions> options) : INoticeSe
         var security = SecurityOf(smtp);
         using var mail = Mail(message, smtp.From!.Trim());
         using var client = new SmtpClient { Timeout = AnswerTimeoutMs };
+        if (!string.IsNullOrWhiteSpace(smtp.Authorities)) client.ServerCertificateValidationCallback = MailTrust.Of(smtp.Authorities.Trim());
         try
         {
             await client.ConnectAsync(smtp.Host!.Trim(), smtp.Port, security, cancel).ConfigureAwait(false);
@@ -40,12 +43,21 @@ public sealed class MailSender(IOptions<PhasekeeperOptions> options) : INoticeSe
         {
             // RFC 5321, section 4.2.1: 5yz will be refused again as it stands, where it is about this message or recipient.
             var isFinal = (int)refused.StatusCode >= 500 && refused.ErrorCode is SmtpErrorCode.RecipientNotAccepted or SmtpErrorCode.MessageNotAccepted;
-            throw new NoticeSendException($"The mail server answered {(int)refused.StatusCode}: {refused.Message}", isFinal && (int)refused.StatusCode >= 500);
+            throw new NoticeSendException($"The mail server answered {(int)refused.StatusCode}: {Plain(refused.Message, smtp)}", isFinal && (int)refused.StatusCode >= 500);
         }
-        catch (Exception failed) when (failed is AuthenticationException or SslHandshakeException or ProtocolException or ServiceNotConnectedException or NotSupportedException)
+        catch (SslHandshakeException untrusted)
         {
-            // Messages of these exceptions name servers and protocols, never passwords.
-            throw new NoticeSendException($"{smtp.Host}:{smtp.Port}: {failed.Message}");
+            // MailKit tells a page of possible causes; the one found is what helps.
+            var found = untrusted.ServerCertificate is { } shown ? $"the certificate that it shows ({shown.Subject}) is not trusted or names another host" : "no TLS could be agreed on";
+            throw new NoticeSendException($"{smtp.Host}:{smtp.Port}: {found}; expected a certificate for {smtp.Host} from an authority that this computer trusts or Phasekeeper:Notices:Smtp:Authorities names. Nothing was sent, no password either.");
+        }
+        catch (AuthenticationException refused)
+        {
+            throw new NoticeSendException($"{smtp.Host}:{smtp.Port} refused the login as {smtp.User}: {Plain(refused.Message, smtp)} Check Phasekeeper:Notices:Smtp:User and Password.");
+        }
+        catch (Exception failed) when (failed is ProtocolException or ServiceNotConnectedException or NotSupportedException or SocketException or IOException)
+        {
+            throw new NoticeSendException($"{smtp.Host}:{smtp.Port}: {Plain(failed.Message, smtp)}");
         }
         try
         {
@@ -56,6 +68,16 @@ public sealed class MailSender(IOptions<PhasekeeperOptions> options) : INoticeSe
             // The server has taken the message already: how it says goodbye changes nothing.
         }
     }
+
+    // What a server says may repeat what it was told: the password, in any of the ways in which it is sent, goes out of it.
+    private static string Plain(string text, SmtpOptions smtp)
+    {
+        if (string.IsNullOrEmpty(smtp.Password)) return text;
+        var sent = new[] { smtp.Password, Base64(smtp.Password), Base64($"\0{smtp.User}\0{smtp.Password}") };
+        return sent.Aggregate(text, (plain, secret) => plain.Replace(secret, "(password)", StringComparison.Ordinal));
+    }
+
+    private static string Base64(string text) => Convert.ToBase64String(Encoding.UTF8.GetBytes(text));
 
     private static SecureSocketOptions SecurityOf(SmtpOptions smtp) => smtp.Security switch
     {

@@ -52,17 +52,25 @@ public sealed partial class MyNoticesPage(NoticeDesk desk, Stores stores, IOptio
                 await desk.EndAsync(Asked.Id);
                 Said = "The subscription has ended; what still waited for it is dropped.";
                 break;
+            case "retry":
+                await desk.RetryAsync(Asked.Id);
+                Said = "The message is tried again within seconds. Load the page again for its state.";
+                break;
+            case "drop":
+                await desk.DropAsync(Asked.Id);
+                Said = "The message is dropped.";
+                break;
             default:
-                throw new NoticeException("Found no known step; expected trial or end.");
+                throw new NoticeException("Found no known step; expected trial, retry, drop or end.");
         }
     });
 
     /// <summary>What a button asks for.</summary>
     public sealed class StepFields
     {
-        /// <summary>Id of the subscription.</summary>
+        /// <summary>Id of the subscription or message.</summary>
         public string? Id { get; set; }
-        /// <summary>trial or end.</summary>
+        /// <summary>trial, end, retry or drop.</summary>
         public string? Step { get; set; }
     }
 }

@@ -102,10 +102,10 @@ public sealed class NoticeDesk(Stores stores, NoticeKeys keys, FlagTeams teams, 
         }).ConfigureAwait(false);
     }
 
-    /// <summary>Tries a message again, now.</summary>
+    /// <summary>Tries a message again, now: one's own, or as an administrator anybody's.</summary>
     public Task RetryAsync(string? id) => ChangeAsync(id, NoticeRecordKinds.Retry, NoticeQueue.Retry);
 
-    /// <summary>Takes a message out of the queue.</summary>
+    /// <summary>Takes a message out of the queue: one's own, or as an administrator anybody's.</summary>
     public Task DropAsync(string? id) => ChangeAsync(id, NoticeRecordKinds.Drop, NoticeQueue.Drop);
 
     /// <summary>Where a message goes, as others may see it: of a webhook the host alone, since the rest may be a secret.</summary>
@@ -115,8 +115,9 @@ public sealed class NoticeDesk(Stores stores, NoticeKeys keys, FlagTeams teams, 
 
     private async Task ChangeAsync(string? id, string what, Func<IDbTransaction, string, Instant, bool> change)
     {
-        var actor = await current.GetAsync(Roles.Administrator).ConfigureAwait(false);
         var message = stores.NoticeQueue.Get(id ?? "") ?? throw new NoticeException("There is no such message. Load the page again.");
+        var actor = await current.GetAsync().ConfigureAwait(false);
+        if (message.Person != actor.Name) actor = await current.GetAsync(Roles.Administrator).ConfigureAwait(false);
         var now = Now;
         await stores.Database.WriteAsync(t =>
         {

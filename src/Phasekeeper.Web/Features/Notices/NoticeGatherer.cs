@@ -60,7 +60,7 @@ public sealed class NoticeGatherer(Stores stores, FlagTeams teams, FlagGroups gr
         if (due.Count == 0) return 0;
         var flags = due.Select(i => i.Event.Flag).Distinct(StringComparer.Ordinal).Select(stores.Flags.Get).OfType<FlagRow>().ToDictionary(f => f.Id, StringComparer.Ordinal);
         var causes = Causes(flags.Values);
-        var round = NoticePlanner.Plan(due, subscriptions, now, flag => causes.GetValueOrDefault(flag, flag), flag => stores.FlagLives.Get(flag).Waits);
+        var round = NoticePlanner.Plan(due, subscriptions, now, flag => causes.GetValueOrDefault(flag, flag), e => e.IsNeeded(stores.FlagLives.Get(e.Flag).Shown));
         NoticeFlag? FlagOf(string id) => flags.GetValueOrDefault(id) is { } row ? Told(row) : null;
         var messages = round.Messages.Select(m => (Message(m, FlagOf, now), m.Items)).ToList();
         await stores.Database.WriteAsync(t => NoticeStore.Write(t, messages, round), cancel).ConfigureAwait(false);

@@ -28,6 +28,9 @@ public sealed class SmtpOptions
     /// <summary>starttls (default), tls (from the first byte, port 465), or none.</summary>
     public string Security { get; set; } = "starttls";
 
+    /// <summary>PEM file with certificates of authorities (or of the server itself) that are trusted for the mail server besides the computer's; empty = none.</summary>
+    public string? Authorities { get; set; }
+
     /// <summary>Account; empty = no login.</summary>
     public string? User { get; set; }
 

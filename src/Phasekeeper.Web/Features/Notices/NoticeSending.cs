@@ -9,6 +9,9 @@ public sealed class NoticeSendException(string message, bool isFinal = false) : 
 {
     /// <summary>Whether trying again is of no use.</summary>
     public bool IsFinal => isFinal;
+
+    /// <summary>Whether the receiver did not answer in time.</summary>
+    public bool IsTimeOut { get; init; }
 }
 
 /// <summary>A road for messages.</summary>

@@ -39,6 +39,7 @@ public static class NoticeWords
             { State: NoticeStates.Waiting } => "waiting",
             { State: NoticeStates.Sending } => "being sent",
             { State: NoticeStates.GivenUp } => "given up",
+            { State: NoticeStates.Sent } => "delivered",
             var other => other.State,
         };
     }

@@ -35,7 +35,7 @@ public sealed partial class NoticesPage(NoticeDesk desk, Stores stores, IOptions
     /// <inheritdoc/>
     protected override void Read()
     {
-        messages = [.. new[] { NoticeStates.GivenUp, NoticeStates.Sending, NoticeStates.Waiting }.SelectMany(s => stores.NoticeQueue.List(s, MostOpen)), .. stores.NoticeQueue.List(NoticeStates.Sent, MostSent)];
+        messages = [.. new[] { NoticeStates.GivenUp, NoticeStates.Sending, NoticeStates.Waiting }.SelectMany(s => stores.NoticeQueue.List(s, MostOpen)), .. new[] { NoticeStates.Sent, NoticeStates.Dropped }.SelectMany(s => stores.NoticeQueue.List(s, MostSent))];
         (subscriptions, counts, waitingItems) = (stores.Notices.Subscriptions(), stores.NoticeQueue.Counts(), stores.Notices.WaitingItems);
         var list = stores.Notices.Escalation();
         listText = string.Join('\n', list.Select(s => string.Create(CultureInfo.InvariantCulture, $"{s.AfterMinutes} {s.Person}")));

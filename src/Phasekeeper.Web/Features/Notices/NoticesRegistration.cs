@@ -1,3 +1,6 @@
+using Phasekeeper.Storage;
+using Phasekeeper.Web.Features.Flags;
+
 namespace Phasekeeper.Web.Features.Notices;
 
 /// <summary>What the feature registers.</summary>
@@ -9,6 +12,7 @@ public static class NoticesRegistration
         services.AddSingleton<NoticeKeys>();
         services.AddSingleton<INoticeSender, MailSender>();
         services.AddSingleton<INoticeSender, WebhookSender>();
+        services.AddSingleton(s => new NoticeNeed(s.GetRequiredService<Stores>(), () => s.GetRequiredService<FlagTeams>().Current().People.Select(p => p.Name)));
         services.AddSingleton<NoticeGatherer>();
         services.AddSingleton<NoticeDelivery>();
         services.AddScoped<NoticeDesk>();

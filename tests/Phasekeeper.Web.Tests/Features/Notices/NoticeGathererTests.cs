@@ -17,7 +17,7 @@ using Phasekeeper.Web.Tests.Support;
 namespace Phasekeeper.Web.Tests.Features.Notices;
 
 /// <summary>The application without the loops of notices, so that rounds happen when a test asks.</summary>
-public sealed class NoLoopsHost : WebHost
+public class NoLoopsHost : WebHost
 {
     /// <inheritdoc/>
     protected override void ConfigureWebHost(IWebHostBuilder builder)
@@ -37,11 +37,11 @@ public sealed class NoticeGathererTests
     private static readonly Instant Start = Instant.FromUtc(2031, 3, 2, 12);
     private int orbit = 4000;
 
-    private static NoticeGatherer Gatherer(WebHost host, TimeProvider clock) => new(
+    internal static NoticeGatherer Gatherer(WebHost host, TimeProvider clock) => new(
         host.Stores, host.Services.GetRequiredService<FlagTeams>(), host.Services.GetRequiredService<FlagGroups>(), host.Services.GetRequiredService<PipelineEngine>(), host.Services.GetRequiredService<MissionFolder>(),
         host.Services.GetRequiredService<IOptions<PhasekeeperOptions>>(), clock);
 
-    private static FakeTimeProvider ClockAt(double afterSeconds) => new(new DateTimeOffset(Start.AddSeconds(afterSeconds).ToDateTimeUtc(), TimeSpan.Zero));
+    internal static FakeTimeProvider ClockAt(double afterSeconds) => new(new DateTimeOffset(Start.AddSeconds(afterSeconds).ToDateTimeUtc(), TimeSpan.Zero));
 
     private static async Task<string> SubscribeAsync(WebHost host, string person, NoticeKinds kinds = NoticeKinds.Raised | NoticeKinds.Mention | NoticeKinds.Escalation, DigestPlan? digest = null)
     {
@@ -131,6 +131,9 @@ public sealed class NoticeGathererTests
         var message = Assert.Single(host.Stores.NoticeQueue.List(null, 10));
         Assert.Equal(digest, message.Subscription);
         Assert.Contains("digest, 3 flags", message.Subject, StringComparison.Ordinal);
+        // A program that starts again, within the hour or at the next digest, makes no second one of the same.
+        Assert.Equal(0, await Gatherer(host, ClockAt(6 * 3600 + 10)).RoundAsync());
+        Assert.Equal(0, await Gatherer(host, ClockAt(12 * 3600)).RoundAsync());
         Assert.Equal(0, host.Stores.Notices.WaitingItems);
     }
 }

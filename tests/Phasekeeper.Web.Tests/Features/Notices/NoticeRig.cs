@@ -1,5 +1,5 @@
 using Microsoft.AspNetCore.DataProtection;
-using Microsoft.Extensions.Logging.Abstractions;
+using Microsoft.Extensions.Logging;
 using Microsoft.Extensions.Options;
 using Microsoft.Extensions.Time.Testing;
 using Phasekeeper.Core.Notices;
@@ -16,9 +16,10 @@ internal sealed class NoticeRig : IDisposable
     private readonly string folder = Path.Combine(Path.GetTempPath(), "pk-notices-" + Guid.NewGuid().ToString("N"));
     private readonly WebhookSender hooks;
     private readonly IOptions<PhasekeeperOptions> options;
+    private readonly ListLog log = new();
     private int count;
 
-    public NoticeRig(int smtpPort = 1, string? networks = "127.0.0.0/8")
+    public NoticeRig(int smtpPort = 1, string? networks = "127.0.0.0/8", Action<SmtpOptions>? smtp = null)
     {
         Stores = Stores.Open(folder);
         Keys = new(new EphemeralDataProtectionProvider());
@@ -26,10 +27,17 @@ internal sealed class NoticeRig : IDisposable
         {
             Notices = new() { WebhookNetworks = networks, Smtp = new() { Host = "127.0.0.1", Port = smtpPort, Security = "none", From = "phasekeeper@mission.example" } },
         });
+        smtp?.Invoke(options.Value.Notices.Smtp);
         hooks = new(options, Clock);
     }
 
     public Stores Stores { get; }
+
+    /// <summary>Who may sign in.</summary>
+    public IReadOnlyList<string> People { get; set; } = ["kim"];
+
+    /// <summary>Lines of the log.</summary>
+    public IReadOnlyCollection<string> Logged => log.Lines;
 
     public NoticeKeys Keys { get; }
 
@@ -40,7 +48,7 @@ internal sealed class NoticeRig : IDisposable
     /// <summary>The key of the last webhook, as it was shown.</summary>
     public string Key { get; private set; } = "";
 
-    public NoticeDelivery Delivery() => new(Stores, [new MailSender(options), hooks], Keys, Clock, NullLogger<NoticeDelivery>.Instance);
+    public NoticeDelivery Delivery() => new(Stores, [new MailSender(options), hooks], Keys, new(Stores, () => People), Clock, log);
 
     public async Task<string> SubscribeAsync(NoticeChannel channel, string target, QuietHours? quiet = null)
     {
@@ -88,5 +96,17 @@ internal sealed class NoticeRig : IDisposable
         hooks.Dispose();
         Stores.Dispose();
         Directory.Delete(folder, recursive: true);
+    }
+
+    private sealed class ListLog : ILogger<NoticeDelivery>
+    {
+        public System.Collections.Concurrent.ConcurrentQueue<string> Lines { get; } = new();
+
+        public IDisposable? BeginScope<TState>(TState state)
+            where TState : notnull => null;
+
+        public bool IsEnabled(LogLevel logLevel) => true;
+
+        public void Log<TState>(LogLevel logLevel, EventId eventId, TState state, Exception? exception, Func<TState, Exception?, string> formatter) => Lines.Enqueue(formatter(state, exception) + exception);
     }
 }

@@ -1,6 +1,8 @@
 using System.Collections.Concurrent;
 using System.Net;
+using System.Net.Security;
 using System.Net.Sockets;
+using System.Security.Cryptography.X509Certificates;
 using System.Text;
 
 namespace Phasekeeper.Web.Tests.Features.Notices;
@@ -22,14 +24,14 @@ public enum Behaviour
     Hangs,
 }
 
-/// <summary>A small SMTP server on this machine (RFC 5321) that fails as it is told, connection by connection; without further orders it takes everything.</summary>
+/// <summary>A small SMTP server on this machine (RFC 5321, with STARTTLS of RFC 3207 and AUTH PLAIN of RFC 4954) that fails as it is told, connection by connection; without further orders it takes everything.</summary>
 public sealed class SmtpReceiver : IDisposable
 {
     private readonly TcpListener listener = new(IPAddress.Loopback, 0);
     private readonly ConcurrentQueue<Behaviour> orders = new();
     private readonly CancellationTokenSource end = new();
     private readonly SemaphoreSlim connected = new(0);
-    private readonly ConcurrentQueue<string> taken = new();
+    private readonly ConcurrentQueue<string> taken = new(), logins = new(), plain = new();
 
     public SmtpReceiver(params Behaviour[] behaviour)
     {
@@ -37,6 +39,21 @@ public sealed class SmtpReceiver : IDisposable
         listener.Start();
         _ = AcceptAsync();
     }
+
+    /// <summary>Certificate for TLS; null = none is offered.</summary>
+    public X509Certificate2? Certificate { get; init; }
+
+    /// <summary>Whether TLS begins with the first byte; otherwise by STARTTLS.</summary>
+    public bool IsTlsFromStart { get; init; }
+
+    /// <summary>The one password that is taken; null = no login is offered.</summary>
+    public string? Password { get; init; }
+
+    /// <summary>What came as a login (AUTH PLAIN), as it came.</summary>
+    public IReadOnlyCollection<string> Logins => logins;
+
+    /// <summary>Words of commands that came before TLS.</summary>
+    public IReadOnlyCollection<string> Plain => plain;
 
     public int Port => ((IPEndPoint)listener.LocalEndpoint).Port;
 
@@ -65,8 +82,17 @@ public sealed class SmtpReceiver : IDisposable
         using var _ = client;
         try
         {
-            using var stream = client.GetStream();
-            using var reader = new StreamReader(stream, Encoding.UTF8);
+            Stream stream = client.GetStream();
+            var isSafe = false;
+            async Task<StreamReader> SecureAsync()
+            {
+                var safe = new SslStream(stream);
+                await safe.AuthenticateAsServerAsync(new SslServerAuthenticationOptions { ServerCertificate = Certificate }, end.Token);
+                (stream, isSafe) = (safe, true);
+                return new(safe, Encoding.UTF8);
+            }
+            var reader = IsTlsFromStart ? await SecureAsync() : new StreamReader(stream, Encoding.UTF8);
+            await using var closing = stream;
             async Task Say(string line) => await stream.WriteAsync(Encoding.ASCII.GetBytes(line + "\r\n"), end.Token);
             connected.Release();
             if (behaviour == Behaviour.Hangs) await Task.Delay(Timeout.Infinite, end.Token);
@@ -74,6 +100,27 @@ public sealed class SmtpReceiver : IDisposable
             while (await reader.ReadLineAsync(end.Token) is { } line)
             {
                 var word = line.Split(' ', ':')[0].ToUpperInvariant();
+                if (!isSafe) plain.Enqueue(word);
+                if (word == "EHLO")
+                {
+                    await Say($"250-local.example{(Certificate is not null && !isSafe ? "\r\n250-STARTTLS" : "")}{(Password is null ? "" : "\r\n250-AUTH PLAIN")}\r\n250 HELP");
+                    continue;
+                }
+                if (word == "STARTTLS")
+                {
+                    await Say("220 go on");
+                    reader = await SecureAsync();
+                    continue;
+                }
+                if (word == "AUTH")
+                {
+                    var sent = line.Split(' ')[^1];
+                    logins.Enqueue(sent);
+                    var isRight = Encoding.UTF8.GetString(Convert.FromBase64String(sent)).EndsWith("\0" + Password, StringComparison.Ordinal);
+                    // Some servers repeat what they were told, as none should.
+                    await Say(isRight ? "235 welcome" : $"535 5.7.8 no such login: {sent}");
+                    continue;
+                }
                 if (word == "QUIT")
                 {
                     await Say("221 bye");
@@ -98,7 +145,7 @@ public sealed class SmtpReceiver : IDisposable
                 }
             }
         }
-        catch (Exception e) when (e is OperationCanceledException or IOException or ObjectDisposedException)
+        catch (Exception e) when (e is OperationCanceledException or IOException or ObjectDisposedException or System.Security.Authentication.AuthenticationException)
         {
             // The sender gave up, or the end of the test.
         }
