@@ -104,4 +104,61 @@ public sealed class HeldReportTests(MissionHost host)
             await desk.HoldAsync(host.Orbit, false, "good", Kim);
         }
     }
+
+    [Fact]
+    public async Task Held_orbits_are_no_part_of_the_days_own_share_of_good_winds()
+    {
+        var mission = host.Engine.Mission!;
+        var desk = host.Services.GetRequiredService<SignOffDesk>();
+        var day = host.Stores.Orbits.Get(host.Orbit)!.Start.UtcDate;
+        var before = desk.Read(mission, day)!.Facts.Winds.Sum(w => w.Values);
+        Assert.True(before > 0);
+        await desk.HoldAsync(host.Orbit, true, "bad", Kim);
+        try
+        {
+            var after = desk.Read(mission, day)!.Facts.Winds.Sum(w => w.Values);
+            Assert.True(after < before, $"{before} winds judged before, {after} with orbit {host.Orbit} held");
+        }
+        finally
+        {
+            await desk.HoldAsync(host.Orbit, false, "good", Kim);
+        }
+    }
+
+    [Fact]
+    public async Task The_ground_of_a_report_is_another_one_without_its_winds()
+    {
+        var row = host.Stores.Orbits.Get(host.Orbit)!;
+        var span = ReportSpan.At(ReportSpan.Day, row.Start);
+        var before = ReportGround.Of(host.Stores, span).Hash;
+        var winds = host.Stores.Winds.OfOrbit(host.Orbit);
+        Assert.NotEmpty(winds);
+        await host.Stores.Database.WriteAsync(t => WindStore.ReplaceOrbit(t, host.Orbit, []));
+        var after = ReportGround.Of(host.Stores, span).Hash;
+        await host.Stores.Database.WriteAsync(t => WindStore.ReplaceOrbit(t, host.Orbit, winds));
+        Assert.NotEqual(before, after);
+    }
+
+    [Theory]
+    [InlineData("/")]
+    [InlineData("/flags")]
+    [InlineData("/day")]
+    [InlineData("/drift")]
+    [InlineData("/winds")]
+    [InlineData("/winds/budget")]
+    [InlineData("/vouch?tab=zero")]
+    [InlineData("/orbit")]
+    [InlineData("/data")]
+    [InlineData("/coefficients")]
+    [InlineData("/channels")]
+    [InlineData("/notices")]
+    [InlineData("/account/notices")]
+    [InlineData("/people")]
+    [InlineData("/record")]
+    public async Task A_page_leads_to_help_and_to_words_of_its_own(string address)
+    {
+        var page = await host.Page(address);
+        Assert.Contains("/help#words", page, StringComparison.Ordinal);
+        Assert.Matches("/help#(?!words|keys|roles|team)[a-z]", page);
+    }
 }
