@@ -44,9 +44,11 @@ public sealed class DayReader(Stores stores)
         FlagRow[] flags = [.. stores.Flags.OfOrbits(first, last).Where(f => f.State != "withdrawn").OrderBy(f => f.Id, StringComparer.Ordinal)];
         var figures = stores.WindFigures.Read(first, last).Where(f => numbers.Contains(f.Orbit)).ToArray();
         var held = stores.Holds.HeldByThemselves(first, last).Select(h => h.Orbit).ToHashSet();
+        // What is held singly is judged already, and says nothing of the rest.
+        var judged = numbers.Except(held).ToHashSet();
         var facts = new DayFacts(
-            date, [.. rows.Select(r => OrbitOf(r, held))], [.. slots.Where(s => s.End <= MissionTime && !rows.Any(r => r.Orbit == s.Number)).Select(s => s.Number)], Residuals(first, last, numbers),
-            [.. flags.Select(FlagOf)], Winds(mission, figures.Select(f => f.Winds)), Usual(mission, date), Waiting(slots, rows, figures.Select(f => f.Orbit).ToHashSet()),
+            date, [.. rows.Select(r => OrbitOf(r, held))], [.. slots.Where(s => s.End <= MissionTime && !rows.Any(r => r.Orbit == s.Number)).Select(s => s.Number)], Residuals(first, last, judged),
+            [.. flags.Select(FlagOf)], Winds(mission, figures.Where(f => judged.Contains(f.Orbit)).Select(f => f.Winds)), Usual(mission, date), Waiting(slots, rows, figures.Select(f => f.Orbit).ToHashSet()),
             [.. stores.Reprocessing.Orbits().Select(o => (int)o.Orbit).Where(numbers.Contains)]);
         var proposal = DayJudge.Of(facts);
         var ground = new DayGround(
@@ -128,6 +130,18 @@ public sealed class DayReader(Stores stores)
             LineWinds[] days = [.. figures.Where(f => f.Winds.Line == l.Id).GroupBy(f => slots[f.Orbit]).Select(g => Sum(l.Id, g.Select(f => f.Winds))).Where(d => d.Values > 0)];
             return new UsualWinds(l.Id, days.Length, RobustStatistics.Median([.. days.Select(d => d.GoodShare)]), RobustStatistics.Median([.. days.Select(d => d.SigmaMs).Where(double.IsFinite)]));
         })];
+    }
+
+    /// <summary>True while anything that makes or judges products of a stretch is marked to be done.</summary>
+    /// <param name="stores">Stores.</param>
+    /// <param name="firstOrbit">First orbit.</param>
+    /// <param name="lastOrbit">Last orbit.</param>
+    /// <param name="from">Start.</param>
+    /// <param name="to">End.</param>
+    public static bool InWork(Stores stores, int firstOrbit, int lastOrbit, Instant from, Instant to)
+    {
+        ArgumentNullException.ThrowIfNull(stores);
+        return stores.Work.Marked(OrbitWork, firstOrbit, lastOrbit).Count > 0 || stores.Work.Marked(HourWork, HourOf(from), HourOf(to)).Count > 0;
     }
 
     private int[] Waiting(List<OrbitSlot> slots, OrbitRow[] rows, HashSet<int> withFigures)

@@ -53,6 +53,10 @@ public sealed class SignOffDesk(Stores stores, ChangeFeed changes, TimeProvider 
     /// <summary>Days in short, the newest first.</summary>
     public IReadOnlyList<DayOutline> Newest(MissionState mission, int most) => reader.Newest(mission, most);
 
+    /// <summary>Which of some days were signed off and are other since, with the number of changes.</summary>
+    public IReadOnlyList<(DateOnly Date, int Changes)> ChangedSince(MissionState mission, IEnumerable<DayOutline> days) =>
+        [.. days.Where(d => d.Signed is not null).Select(d => (d.Date, Changes: reader.Read(mission, d.Date)?.Since.Count ?? 0)).Where(d => d.Changes > 0)];
+
     /// <summary>The newest day that is over and that nobody has signed off, of the last so many; null when there is none.</summary>
     public DayOutline? NewestUnsigned(MissionState mission, int days) => reader.Newest(mission, days + 1).FirstOrDefault(d => d is { IsOver: true, Signed: null });
 

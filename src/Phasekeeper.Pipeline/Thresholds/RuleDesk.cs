@@ -56,6 +56,8 @@ public sealed class RuleDesk(Stores stores, PipelineEngine engine, Rehearsals re
             var versions = RuleStore.Versions(t);
             var inForce = StoredRules.Read(versions[^1]);
             var before = inForce.Find(run.Rule.Id);
+            if (report.InForce != before?.VersionText)
+                throw new DecisionRefusedException(RefusalKind.Conflict, $"The rule '{run.Rule.Id}' has changed since it was rehearsed: then {report.InForce ?? "there was none"}, now {before?.VersionText ?? "there is none"}. Look at the rule in force, rehearse your change of it again, then propose it.");
             if (before is not null && before.VersionText == (run.Rule with { Version = before.Version }).VersionText && before.Enabled == run.Rule.Enabled)
                 throw new DecisionRefusedException(RefusalKind.Conflict, $"The rule '{run.Rule.Id}' is in force just so; expected a change.");
             var rule = run.Rule with { Version = (before?.Version ?? 0) + 1 };

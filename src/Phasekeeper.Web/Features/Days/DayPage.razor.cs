@@ -15,6 +15,9 @@ public sealed partial class DayPage(Stores stores, SignOffDesk desk)
     private const int MostDays = 14;
     private DaySheet? sheet;
     private IReadOnlyList<DayOutline> days = [];
+    // Chosen: a week; what changes later is for who looks at that day.
+    private const int DaysLookedAt = 7;
+    private IReadOnlyDictionary<DateOnly, int> changed = new Dictionary<DateOnly, int>();
     private IReadOnlyList<SignOffRow> history = [];
     private IReadOnlyList<OrbitHoldRow> holds = [];
     private IReadOnlyList<HandOverItem> notes = [];
@@ -38,12 +41,13 @@ public sealed partial class DayPage(Stores stores, SignOffDesk desk)
             var day = asked is { } wanted ? desk.Read(mission, wanted) : null;
             if (asked is not null && day is null && all.Count > 0) address.Note("day", Date!, "a UTC day with orbits that have data", instead);
             if (day is null && (all.FirstOrDefault(d => d is { IsOver: true, Signed: null }) ?? all.FirstOrDefault(d => d.IsOver) ?? all.FirstOrDefault()) is { } newest) day = desk.Read(mission, newest.Date);
+            var others = desk.ChangedSince(mission, all.Where(d => d.Signed is not null).Take(DaysLookedAt)).ToDictionary(d => d.Date, d => d.Changes);
             var signOffs = day is null ? [] : stores.SignOffs.OfDay(DayReader.DayNumber(day.Day.Date));
             var held = day is { Orbits.Count: > 0 } ? stores.Holds.History(day.Orbits[0].Orbit, day.Orbits[^1].Orbit) : [];
             var rows = stores.HandOvers.Newest(MostNotes);
             var reads = stores.HandOvers.Reads([.. rows.Select(r => r.Id)]);
             HandOverItem[] items = [.. rows.Select(r => HandOverItem.Of(r, reads[r.Id]))];
-            return () => (sheet, days, history, holds, notes) = (day, all, [.. signOffs.Reverse()], [.. held.Reverse()], items);
+            return () => (sheet, days, changed, history, holds, notes) = (day, all, others, [.. signOffs.Reverse()], [.. held.Reverse()], items);
         };
     }
 

@@ -25,6 +25,8 @@ public sealed record ReportGround(string Hash, string Versions)
         var text = new StringBuilder();
         foreach (var o in orbits)
             text.Append(CultureInfo.InvariantCulture, $"o {o.Orbit} {o.ReceivedExposures} {o.ReceivedRows} {o.ExpectedRows} {o.Verdict} {o.Provisional} {o.CoefficientSet} {o.EphemerisFile} {o.SoftwareVersion} {o.VerdictReasons}\n");
+        foreach (var o in orbits)
+            foreach (var hash in stores.Winds.HashesOfOrbit(o.Orbit)) text.Append(CultureInfo.InvariantCulture, $"v {o.Orbit} {Convert.ToHexStringLower(hash)}\n");
         // Of a flag that goes on, what comes after the end is no news of these days: else every report would be one of before with each new orbit.
         foreach (var f in flags) text.Append(CultureInfo.InvariantCulture, $"f {f.Id} {f.State} {f.Severity} {f.Holder} {f.Cause} {f.ExplainedBy} {(f.To < span.To ? f.To : span.To)}\n");
         if (orbits.Count > 0)

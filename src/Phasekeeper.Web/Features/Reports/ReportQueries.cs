@@ -80,13 +80,15 @@ public sealed class ReportQueries(Stores stores)
     private List<ReportBudget> Budgets(MissionState mission, IReadOnlyList<OrbitRow> orbits, int every)
     {
         var budgets = new List<ReportBudget>();
-        if (mission.Instrument is not { } instrument) return budgets;
+        if (mission.Instrument is not { } instrument || orbits.Count == 0) return budgets;
+        var held = stores.Holds.Held(orbits[0].Orbit, orbits[^1].Orbit);
+        OrbitRow[] used = [.. orbits.Where(o => !held.ContainsKey(o.Orbit))];
         foreach (var view in instrument.Views)
             foreach (var line in instrument.Lines)
             {
                 var squares = new double[BudgetTerm.All.Count];
                 var winds = 0;
-                foreach (var orbit in orbits.Where((_, i) => i % every == 0))
+                foreach (var orbit in used.Where((_, i) => i % every == 0))
                     foreach (var wind in stores.Winds.OfOrbit(orbit.Orbit, view.Id, line.Id).SelectMany(s => s.Profile.Rows).Where(w => w.Quality == WindQuality.Good))
                     {
                         winds++;

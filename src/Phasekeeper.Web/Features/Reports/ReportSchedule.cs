@@ -1,6 +1,7 @@
 using Microsoft.Extensions.Options;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Engine;
+using Phasekeeper.Pipeline.SignOff;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Hosting;
@@ -9,7 +10,7 @@ namespace Phasekeeper.Web.Features.Reports;
 
 /// <summary>
 /// Makes the report of every complete day and week by itself, where that is set, from the last one on: what the program missed while it was off is made up for, oldest first, within bounds. Where it never made one,
-/// it begins with the newest. A day is made once, also over a restart; a report that a person made of a day that was not over does not count. It only reads what is stored, beside the engine, and waits while anything is still to be assessed, so data never wait for it.
+/// it begins with the newest. A day is made once, also over a restart; a report that a person made of a day that was not over does not count. It only reads what is stored, beside the engine, and waits while anything of its days is still to be decoded, computed or assessed, so data never wait for it.
 /// A failure stands in the archive and is tried again, ever later; after three a person is needed, or other data.
 /// </summary>
 public sealed class ReportSchedule(Stores stores, PipelineEngine engine, ReportMaker maker, TimeProvider clock, IOptions<PhasekeeperOptions> options, ILogger<ReportSchedule> log) : BackgroundService
@@ -69,7 +70,8 @@ public sealed class ReportSchedule(Stores stores, PipelineEngine engine, ReportM
 
     private bool IsDue(ReportSpan span)
     {
-        if (!stores.Orbits.Touching(span.From, span.To).Any(o => o.Start >= span.From)) return false;
+        OrbitRow[] orbits = [.. stores.Orbits.Touching(span.From, span.To).Where(o => o.Start >= span.From)];
+        if (orbits.Length == 0 || DayReader.InWork(stores, orbits[0].Orbit, orbits[^1].Orbit, span.From, orbits[^1].End)) return false;
         var made = stores.Reports.Of(span.Kind, span.FirstText);
         if (made.Any(r => r.Failure is null && r.Actor == Actor.System.Name)) return false;
         var ground = ReportGround.Of(stores, span).Hash;

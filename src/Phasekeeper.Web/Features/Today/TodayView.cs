@@ -28,6 +28,8 @@ public sealed record TodayView(
     public DayOutline? Unsigned { get; init; }
     /// <summary>The newest day that is signed off, and what changed since; null when none is.</summary>
     public DaySheet? Signed { get; init; }
+    /// <summary>Earlier signed days that are other since, with the number of changes.</summary>
+    public IReadOnlyList<(DateOnly Date, int Changes)> Changed { get; init; } = [];
     /// <summary>Orbits of the stretch whose winds people hold.</summary>
     public IReadOnlyDictionary<int, HoldKind> HeldOrbits { get; init; } = new Dictionary<int, HoldKind>();
 }

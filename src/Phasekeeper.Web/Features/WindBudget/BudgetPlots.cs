@@ -5,6 +5,7 @@ using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
+using Phasekeeper.Web.Features.Winds;
 using Phasekeeper.Web.Shared.Plots;
 
 namespace Phasekeeper.Web.Features.WindBudget;
@@ -38,8 +39,8 @@ public static class BudgetPlots
     public static void MapBudgetPlots(this IEndpointRouteBuilder plots)
     {
         var budget = plots.MapGroup("/winds/budget/{number:int}");
-        budget.MapGet("/altitude", (int number, string? view, string? line, Stores stores, PipelineEngine engine) => With(engine, mission => ByAltitude(Read(stores, mission, number, view, line))));
-        budget.MapGet("/along", (int number, string? view, string? line, double altitude, Stores stores, PipelineEngine engine) => With(engine, mission => AlongOrbit(Read(stores, mission, number, view, line), altitude, mission)));
+        budget.MapGet("/altitude", (int number, string? view, string? line, Stores stores, PipelineEngine engine) => With(engine, mission => ByAltitude(Read(stores, mission, number, view, line)).Marked(stores, [number])));
+        budget.MapGet("/along", (int number, string? view, string? line, double altitude, Stores stores, PipelineEngine engine) => With(engine, mission => AlongOrbit(Read(stores, mission, number, view, line), altitude, mission).Marked(stores, [number])));
     }
 
     private static Ok<PlotDocument> With(PipelineEngine engine, Func<MissionState, PlotDocument> make) => TypedResults.Ok(make(PlotMission.Of(engine)));

@@ -1,12 +1,13 @@
-using System.Globalization;
 using Microsoft.AspNetCore.Http.HttpResults;
 using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Winds;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
+using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Features.Winds;
 using Phasekeeper.Web.Shared.Plots;
+using System.Globalization;
 
 namespace Phasekeeper.Web.Features.WindCorrections;
 
@@ -21,7 +22,7 @@ public static class CorrectionPlots
         corrections.MapGet("/panels", PanelsAsync);
     }
 
-    private static async Task<Ok<PlotDocument>> SizesAsync(int number, CorrectionService service, PipelineEngine engine, CancellationToken cancel)
+    private static async Task<Ok<PlotDocument>> SizesAsync(int number, CorrectionService service, Stores stores, PipelineEngine engine, CancellationToken cancel)
     {
         var (mission, instrument) = Mission(engine);
         var sizes = new List<(CorrectionWords Words, double EastwardMs, double NorthwardMs, int Count)>();
@@ -49,14 +50,14 @@ public static class CorrectionPlots
             Y = [new PlotAxis("y0", "Rms change", "m/s", PlotAxisKind.Logarithmic)],
             Traces = sizes.Count == 0 ? [] : [Bars("eastward", 1, s => s.EastwardMs), Bars("northward", 2, s => s.NorthwardMs)],
             EmptyText = "The winds of this orbit cannot be made again: a view, the orbit file or a coefficient set is missing.",
-        });
+        }.Marked(stores, [number]));
     }
 
-    private static async Task<Ok<PlotDocument>> PanelsAsync(int number, string? off, CorrectionService service, PipelineEngine engine, CancellationToken cancel)
+    private static async Task<Ok<PlotDocument>> PanelsAsync(int number, string? off, CorrectionService service, Stores stores, PipelineEngine engine, CancellationToken cancel)
     {
         var (mission, instrument) = Mission(engine);
         var words = CorrectionWords.Of(off);
-        return TypedResults.Ok(Panels(await Of(number, words, service, mission, cancel), words, instrument));
+        return TypedResults.Ok(Panels(await Of(number, words, service, mission, cancel), words, instrument).Marked(stores, [number]));
     }
 
     private static PlotDocument Panels(ComparedWinds of, CorrectionWords words, InstrumentModel instrument)

@@ -22,16 +22,9 @@ public static class WindPlots
         winds.MapGet("/orbit/{number:int}", (int number, string? show, double? limit, double? minute, WindCache cache, Stores stores, PipelineEngine engine) =>
             With(engine, (mission, instrument) => WindPanels.Orbit(Orbit(number, mission, cache), instrument, Layer(show), limit, minute, stores.Holds.Held())));
         winds.MapGet("/profile/{number:int}", (int number, double minute, WindCache cache, Stores stores, PipelineEngine engine) =>
-            With(engine, (mission, instrument) => Marked(WindProfilePlot.Document(Orbit(number, mission, cache), instrument, minute), stores, [number])));
+            With(engine, (mission, instrument) => WindProfilePlot.Document(Orbit(number, mission, cache), instrument, minute).Marked(stores, [number])));
         winds.MapGet("/map", (string date, int? orbit, string line, string? component, double altitude, double? limit, WindCache cache, Stores stores, PipelineEngine engine) =>
-            With(engine, (mission, _) => Marked(Map(Date(date), orbit, line, component, altitude, limit, cache, mission), stores, [.. orbit is { } one ? [one] : cache.OfDay(mission, Date(date)).Select(o => o.Slot.Number)])));
-    }
-
-    // What people hold is said in words beside the picture.
-    private static PlotDocument Marked(PlotDocument document, Stores stores, IReadOnlyCollection<int> orbits)
-    {
-        var held = stores.Holds.Held();
-        return document with { Summary = $"{HeldNotice.SentenceOf([.. orbits.Where(held.ContainsKey)])} {document.Summary}".Trim() };
+            With(engine, (mission, _) => Map(Date(date), orbit, line, component, altitude, limit, cache, mission).Marked(stores, [.. orbit is { } one ? [one] : cache.OfDay(mission, Date(date)).Select(o => o.Slot.Number)])));
     }
 
     private static PlotDocument Map(DateOnly date, int? number, string line, string? component, double altitudeKm, double? limit, WindCache cache, MissionState mission)

@@ -14,7 +14,7 @@ namespace Phasekeeper.Web.Shared.Live;
 public abstract class LivePage : ComponentBase, IAsyncDisposable
 {
     // Chosen: what one person does others see within 2 s, Settle and drawing included; slow enough for a backfill that changes something many times a second.
-    private static readonly TimeSpan Interval = TimeSpan.FromSeconds(1.4);
+    private static readonly TimeSpan Interval = TimeSpan.FromSeconds(1);
     // Those who keep computed things for plots hear of the same change; they are given time to drop them.
     private static readonly TimeSpan Settle = TimeSpan.FromMilliseconds(300);
     private readonly CancellationTokenSource stop = new();

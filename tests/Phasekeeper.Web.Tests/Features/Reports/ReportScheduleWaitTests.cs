@@ -7,15 +7,16 @@ using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Reports;
 using Phasekeeper.Web.Hosting;
 
-namespace Phasekeeper.Web.Tests.Features.Review4;
+namespace Phasekeeper.Web.Tests.Features.Reports;
 
-public sealed class ScheduleWaitTests : IDisposable
+/// <summary>A scheduled report waits for the work on its days.</summary>
+public sealed class ReportScheduleWaitTests : IDisposable
 {
     private static readonly DateOnly Friday = new(2031, 5, 9);
     private readonly string folder = Directory.CreateTempSubdirectory("phasekeeper-review-").FullName;
     private readonly Stores stores;
 
-    public ScheduleWaitTests() => stores = Stores.Open(folder);
+    public ReportScheduleWaitTests() => stores = Stores.Open(folder);
 
     public void Dispose()
     {

@@ -6,10 +6,11 @@ using Phasekeeper.Storage;
 using Phasekeeper.Web.Features.Reports;
 using Phasekeeper.Web.Tests.Support;
 
-namespace Phasekeeper.Web.Tests.Features.Review4;
+namespace Phasekeeper.Web.Tests.Features.Days;
 
+/// <summary>What follows from a held orbit, in the day, its reports and every plot of its winds.</summary>
 [Collection(MissionHostGroup.Name)]
-public sealed class HeldReportTests(MissionHost host)
+public sealed class HeldOrbitTests(MissionHost host)
 {
     private static readonly Actor Kim = new("kim", Roles.Operator, null);
 
@@ -81,30 +82,6 @@ public sealed class HeldReportTests(MissionHost host)
         }
     }
 
-    [Theory]
-    [InlineData("/winds/orbit?orbit={0}")]
-    [InlineData("/winds?orbit={0}")]
-    [InlineData("/winds/budget?orbit={0}")]
-    [InlineData("/winds/corrections?orbit={0}")]
-    [InlineData("/winds/compare")]
-    [InlineData("/vouch")]
-    [InlineData("/vouch?tab=zero")]
-    [InlineData("/orbit/{0}")]
-    [InlineData("/")]
-    public async Task A_page_of_held_winds_says_so(string address)
-    {
-        var desk = host.Services.GetRequiredService<SignOffDesk>();
-        await desk.HoldAsync(host.Orbit, true, "bad", Kim);
-        try
-        {
-            Assert.Contains($"Held by people, not to be used", await host.Page(string.Format(System.Globalization.CultureInfo.InvariantCulture, address, host.Orbit)), StringComparison.OrdinalIgnoreCase);
-        }
-        finally
-        {
-            await desk.HoldAsync(host.Orbit, false, "good", Kim);
-        }
-    }
-
     [Fact]
     public async Task Held_orbits_are_no_part_of_the_days_own_share_of_good_winds()
     {
@@ -137,28 +114,5 @@ public sealed class HeldReportTests(MissionHost host)
         var after = ReportGround.Of(host.Stores, span).Hash;
         await host.Stores.Database.WriteAsync(t => WindStore.ReplaceOrbit(t, host.Orbit, winds));
         Assert.NotEqual(before, after);
-    }
-
-    [Theory]
-    [InlineData("/")]
-    [InlineData("/flags")]
-    [InlineData("/day")]
-    [InlineData("/drift")]
-    [InlineData("/winds")]
-    [InlineData("/winds/budget")]
-    [InlineData("/vouch?tab=zero")]
-    [InlineData("/orbit")]
-    [InlineData("/data")]
-    [InlineData("/coefficients")]
-    [InlineData("/channels")]
-    [InlineData("/notices")]
-    [InlineData("/account/notices")]
-    [InlineData("/people")]
-    [InlineData("/record")]
-    public async Task A_page_leads_to_help_and_to_words_of_its_own(string address)
-    {
-        var page = await host.Page(address);
-        Assert.Contains("/help#words", page, StringComparison.Ordinal);
-        Assert.Matches("/help#(?!words|keys|roles|team)[a-z]", page);
     }
 }
