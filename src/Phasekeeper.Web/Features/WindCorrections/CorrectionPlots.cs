@@ -1,3 +1,4 @@
+using System.Globalization;
 using Microsoft.AspNetCore.Http.HttpResults;
 using Phasekeeper.Core.Instrument;
 using Phasekeeper.Core.Winds;
@@ -7,7 +8,6 @@ using Phasekeeper.Storage;
 using Phasekeeper.Web.Api;
 using Phasekeeper.Web.Features.Winds;
 using Phasekeeper.Web.Shared.Plots;
-using System.Globalization;
 
 namespace Phasekeeper.Web.Features.WindCorrections;
 
