@@ -56,7 +56,7 @@ public sealed class AttachPlotTests : IAsyncLifetime
         // What the address gives changes meanwhile: somebody pins a note to all of its time.
         var desk = host.Services.GetRequiredService<AnnotationDesk>();
         var first = stores.Archive.FirstPacketTime!.Value;
-        var note = await desk.AddAsync(new(first, first.AddSeconds(40 * 86_400.0), "pinned afterwards"), Kim);
+        var note = await desk.AddAsync(new(first, first.AddSeconds(30 * 86_400.0), "pinned afterwards"), Kim);
         try
         {
             Assert.NotEqual(seen, await host.Api.Client.GetStringAsync(new Uri(url, UriKind.Relative)));

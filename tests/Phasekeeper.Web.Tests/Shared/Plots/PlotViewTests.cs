@@ -90,7 +90,7 @@ public sealed class PlotViewTests : BunitContext
         Assert.Contains("no-print", form.ClassList);
         Assert.Equal("Attach the plot Thermal residual to a flag", form.GetAttribute("aria-label"));
         Assert.Equal(["find", "note"], form.QuerySelectorAll("label > input").Select(i => i.GetAttribute("name")));
-        Assert.Equal(("12", "1930176000000", "1930262400000"), (form.GetAttribute("data-most"), form.GetAttribute("data-from"), form.GetAttribute("data-to")));
+        Assert.Equal(("12", "1930089600000", "1930176000000"), (form.GetAttribute("data-most"), form.GetAttribute("data-from"), form.GetAttribute("data-to")));
         Assert.Equal(["Attach as seen", "Cancel"], form.QuerySelectorAll("button").Select(b => b.TextContent));
         // The script looks for these; a refusal is told at once.
         Assert.All(["flag-legend", "flag-list", "flag-found", "flag-send", "flag-refused"], name => Assert.NotNull(form.QuerySelector($"[data-plot={name}]")));
