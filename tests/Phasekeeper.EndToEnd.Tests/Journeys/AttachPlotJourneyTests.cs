@@ -37,7 +37,8 @@ public sealed class AttachPlotJourneyTests(MissionServer server, Chromium chromi
         await Assertions.Expect(form).ToBeHiddenAsync();
         await page.EmulateMediaAsync(new() { Media = Media.Screen });
 
-        // Escape closes, and the focus is where it was.
+        // What is printed has no focus; back on the screen, Escape closes, and the focus is where it was.
+        await find.FocusAsync();
         await page.Keyboard.PressAsync("Escape");
         await Assertions.Expect(form).ToBeHiddenAsync();
         await Assertions.Expect(open).ToBeFocusedAsync();
