@@ -1,4 +1,5 @@
 using System.Data;
+using System.Text.RegularExpressions;
 using Dapper;
 using Phasekeeper.Core.Time;
 
@@ -85,7 +86,7 @@ public sealed class FlagStore(Database database)
         var before = Continuation.ReadParts(next, 2);
         var rows = database.Read(c => c.Query<FlagRow>(NewestSql(query), new
         {
-            beforeFrom = before is null ? long.MaxValue : Continuation.Number(next!, before[0]),
+            beforeFrom = before is null ? query.Until?.TaiNanoseconds ?? long.MaxValue : Continuation.Number(next!, before[0]),
             beforeId = before?[1] ?? "",
             query.State,
             query.Severity,
@@ -94,6 +95,7 @@ public sealed class FlagStore(Database database)
             query.Cause,
             query.From,
             query.Orbit,
+            words = query.Words is { } words ? $"%{Regex.Replace(words, @"[\\%_]", @"\$0")}%" : null,
             limit,
         }).AsList());
         return Continuation.Page(rows, limit, r => [Continuation.Text(r.From.TaiNanoseconds), r.Id]);
@@ -116,6 +118,7 @@ public sealed class FlagStore(Database database)
             SELECT {Columns} FROM {search}
             WHERE {by}({key}) < (@beforeFrom, @beforeId){more} AND (@Severity IS NULL OR severity = @Severity) AND (@Rule IS NULL OR rule = @Rule)
                 AND (@From IS NULL OR "to" >= @From) AND (@Orbit IS NULL OR (firstOrbit <= @Orbit AND lastOrbit >= @Orbit))
+                AND (@words IS NULL OR message LIKE @words ESCAPE '\' OR flag.id LIKE @words ESCAPE '\' OR rule LIKE @words ESCAPE '\' OR subject LIKE @words ESCAPE '\')
             ORDER BY {key.Replace(",", " DESC,", StringComparison.Ordinal)} DESC LIMIT @limit + 1
             """;
     }
@@ -165,6 +168,10 @@ public sealed record FlagQuery
     public string? Cause { get; init; }
     /// <summary>Flags that touch this moment or later.</summary>
     public Instant? From { get; init; }
+    /// <summary>Flags that begin before this moment.</summary>
+    public Instant? Until { get; init; }
     /// <summary>Flags that touch this orbit.</summary>
     public int? Orbit { get; init; }
+    /// <summary>Letters that the message, the id, the rule or the subject holds; capitals are as good as small ones.</summary>
+    public string? Words { get; init; }
 }

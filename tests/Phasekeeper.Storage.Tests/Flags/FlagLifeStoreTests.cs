@@ -87,6 +87,9 @@ public sealed class FlagLifeStoreTests
         Assert.Equal("f4 f2", Of(new() { Cause = "unknown", State = "taken" }));
         Assert.Equal("f3", Of(new() { Orbit = 3 }));
         Assert.Equal("", Of(new() { From = Now.AddSeconds(100) }));
+        Assert.Equal("f3 f2 f1 f0", Of(new() { Until = Now.AddSeconds(4) }));
+        Assert.Equal("f4", Of(new() { Words = "F4" }));
+        Assert.Equal("", Of(new() { Words = "f_" }));
         var first = temp.Stores.Flags.Newest(new(), 4);
         Assert.Equal(["f1", "f0"], temp.Stores.Flags.Newest(new(), 4, first.Next).Items.Select(f => f.Id));
         Assert.Equal(["f2", "f3"], temp.Stores.Flags.Beginning(Now.AddSeconds(2), Now.AddSeconds(4), 10).Select(f => f.Id).Order());

@@ -25,6 +25,7 @@ public sealed partial class DriftPage(Stores stores)
     private readonly PlotZoomState zoom = new();
     private (string? Range, bool IsZoomed) wanted;
     private string across = "time";
+    private TimeStretch? span;
 
     /// <summary>Series shown, as <see cref="SeriesText"/> writes them.</summary>
     [SupplyParameterFromQuery(Name = "s")]
@@ -87,7 +88,7 @@ public sealed partial class DriftPage(Stores stores)
             var flags = keys.Length > 0 ? queries.Flags(keys[0], from, to).Count : 0;
             return () =>
             {
-                (choices, shown, acrossChoices, flagCount, across) = (all, read, axes, flags, askedAcross);
+                (choices, shown, acrossChoices, flagCount, across, span) = (all, read, axes, flags, askedAcross, new(from, to));
                 FollowChoice(keys);
             };
         };

@@ -76,9 +76,9 @@ public static class FlagStepsApi
             await talk.UnlinkAsync(id, other, await actor.GetAsync(), http.RequestAborted)))
             .RequireAuthorization(Roles.Operator).WithName("deleteFlagLink").Produces<FlagDetail>()
             .ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict).WithSummary("Takes the link of two flags away.");
-        flags.MapPost("/{id}/plots", (string id, HttpContext http, FlagTalk talk, ICurrentActor actor, Stores stores) => DoAsync(id, stores, async () =>
+        flags.MapPost("/{id}/plots", (string id, HttpContext http, FlagTalk talk, ICurrentActor actor, EndpointDataSource routes, Stores stores) => DoAsync(id, stores, async () =>
         {
-            var seen = SeenPlot.Check(await BodyAsync<FlagPlotBody>(http, """{ "title": "Evidence", "url": "/api/v1/plots/flags/…", "document": { … } }"""));
+            var seen = SeenPlot.Check(await BodyAsync<FlagPlotBody>(http, """{ "title": "Evidence", "url": "/api/v1/plots/flags/…", "document": { … } }"""), routes, http);
             await talk.AttachAsync(id, seen.Title!, seen.Url!, seen.Document.GetRawText(), seen.Note, await actor.GetAsync(), http.RequestAborted);
         })).RequireAuthorization(Roles.Operator).WithName("postFlagPlot").Accepts<FlagPlotBody>("application/json", "*/*").Produces<FlagDetail>()
             .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict).WithSummary("Keeps a plot as it was seen beside the flag.");

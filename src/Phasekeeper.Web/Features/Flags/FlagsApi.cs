@@ -50,6 +50,13 @@ public static class FlagsApi
             return stores.Flags.List(range.From, range.To, range.Limit, range.Next, inState is { } s ? ApiWords.Of(s) : null, ofSeverity is { } v ? ApiWords.Of(v) : null,
                 string.IsNullOrEmpty(rule) ? null : rule).Answer(FlagItem.Of);
         }).WithName("getFlags").WithSummary("Flags that touch [from, to), withdrawn ones included, in the order of their start.");
+        flags.MapGet("/newest", (
+            [AsParameters] ListQuery query,
+            [FromQuery(Name = "q"), Description("Letters of the message, rule or subject; the number of an orbit that it touches; an id, or the address of a flag's page: that flag, even if it is withdrawn. Default: all.")] string? words, Stores stores) =>
+        {
+            var range = query.Read();
+            return FlagSearch.Find(stores.Flags, range, words).Answer(FlagItem.Of);
+        }).WithName("getNewestFlags").WithSummary("Flags that stand and touch [from, to), the newest start first; searched by words.");
         flags.MapGet("/groups", ([AsParameters] ListQuery query, FlagGroups groups, PipelineEngine engine) =>
         {
             var range = query.Read();

@@ -1,6 +1,7 @@
 using System.Globalization;
 using Microsoft.AspNetCore.Components;
 using Phasekeeper.Core.Fringes;
+using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Storage;
@@ -86,6 +87,8 @@ public sealed partial class OrbitPage(Stores stores, OrbitCache cache)
     private string ImageLine => orbit!.Lines.Contains(wanted.ImageLine) ? wanted.ImageLine! : HeatLine;
 
     private int RowNumber => wanted.Row is { } row && row < orbit!.Rows ? row : orbit!.Rows / 2;
+
+    private TimeStretch? Span => orbit!.Slot is { } slot ? new(slot.Start, slot.End) : null;
 
     private string Group => $"orbit-{orbit!.Number}";
 

@@ -62,6 +62,14 @@ public sealed partial class PlotView(IJSRuntime js) : IAsyncDisposable
     [Parameter]
     public string? AttachTo { get; set; }
 
+    /// <summary>True where who may write can keep the plot as seen beside a flag that is found in a small form. Default false: reports and plots of a flag's own page.</summary>
+    [Parameter]
+    public bool ToFlags { get; set; }
+
+    /// <summary>With <see cref="ToFlags"/>, for a plot without an axis of time: the stretch whose flags are offered; null = the newest.</summary>
+    [Parameter]
+    public TimeStretch? Span { get; set; }
+
     /// <summary>Controls beside the title.</summary>
     [Parameter]
     public RenderFragment? HeadContent { get; set; }

@@ -2,6 +2,7 @@
 import { figureOf } from '/js/plot-figure.js';
 import { drawPanels, followPanels, panelsPng, stopPanels } from '/js/plot-panels.js';
 import { landTrace } from '/js/plot-land.js';
+import { attach, followAttach, listFlags } from '/js/plot-attach.js';
 import { followNotes, listNotes } from '/js/plot-notes.js';
 import { csvOf, fillTable } from '/js/plot-table.js';
 
@@ -76,6 +77,7 @@ function create(root, dotnet) {
     if (button.dataset.plot === 'attach') attach(state, button);
   });
   followNotes(state, () => load(state));
+  followAttach(state);
   part(root, 'details').addEventListener('toggle', (event) => {
     if (event.target.open && state.document) fillTable(part(root, 'table'), state.document);
   });
@@ -106,10 +108,13 @@ async function load(state) {
   if (state.wanted) return;
   state.abort?.abort();
   const abort = state.abort = new AbortController();
+  const asked = { url: address(state), range: state.range };
   try {
-    const [response] = await Promise.all([fetch(address(state), { signal: abort.signal, headers: { Accept: 'application/json' } }), state.options.panels ? null : ready(state)]);
+    const [response] = await Promise.all([fetch(asked.url, { signal: abort.signal, headers: { Accept: 'application/json' } }), state.options.panels ? null : ready(state)]);
     if (!response.ok) throw new Error(await reason(response));
     state.document = await response.json();
+    // Where the data that are drawn came from: by the time that they are attached, others may be on their way.
+    state.source = asked;
     state.land = state.document.map ? await landTrace() : null;
   } catch (error) {
     if (abort.signal.aborted) return;
@@ -164,6 +169,7 @@ async function draw(state) {
   const isEmpty = !data.traces.some((trace) => trace.x.length > 0);
   part(state.root, 'summary').textContent = data.summary;
   listNotes(state);
+  listFlags(state);
   if (part(state.root, 'details').open) fillTable(part(state.root, 'table'), data);
   if (isEmpty) {
     wipe(state);
@@ -208,7 +214,7 @@ function listen(state) {
   });
   state.canvas.on('plotly_clickannotation', (event) => {
     const href = event.annotation.name;
-    if (href?.startsWith('/')) window.Blazor.navigateTo(href);
+    if (href?.startsWith('/') && !href.startsWith('//')) window.Blazor.navigateTo(href);
   });
   state.canvas.on('plotly_click', (event) => {
     const point = event.points?.[0];
@@ -254,27 +260,6 @@ async function savePng(state) {
   const figure = figureOf(state.document, { range: state.range, revision: 0, width: 1200, titled: true, land: state.land });
   const image = await state.plotly.toImage({ data: figure.traces, layout: figure.layout }, { format: 'png', width: 1200, height: Math.max(420, state.canvas.clientHeight + 60), scale: 2 });
   saveLink(image, fileName(state, 'png'));
-}
-
-// What is drawn goes to the server as it is: it is kept even if the data behind it change.
-async function attach(state, button) {
-  const told = part(state.root, 'told');
-  if (!state.document || !state.drawn) { told.textContent = 'There is nothing drawn yet to attach.'; return; }
-  button.disabled = true;
-  told.textContent = 'Attaching…';
-  try {
-    const url = address(state);
-    const response = await fetch(new URL(button.dataset.attachTo, document.baseURI), {
-      method: 'POST', headers: { 'Content-Type': 'application/json', Accept: 'application/json' },
-      body: JSON.stringify({ title: state.options.title, url: url.pathname + url.search, document: state.document }),
-    });
-    if (!response.ok) throw new Error(await reason(response));
-    told.textContent = 'Attached as it is seen now.';
-  } catch (error) {
-    told.textContent = `Not attached: ${error.message}`;
-  } finally {
-    button.disabled = false;
-  }
 }
 
 function saveText(text, name, type) {

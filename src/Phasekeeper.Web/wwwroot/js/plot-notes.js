@@ -63,7 +63,7 @@ function open(state, shown) {
 }
 
 // What is visible: a zoom, the axis where it is fixed, else the data.
-function span(state) {
+export function span(state) {
   if (state.range) return state.range;
   const data = state.document;
   const all = data.traces.flatMap((trace) => trace.x).filter((x) => x !== null);

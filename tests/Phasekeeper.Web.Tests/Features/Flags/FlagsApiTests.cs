@@ -124,9 +124,9 @@ public sealed class FlagsApiTests : IAsyncLifetime
         var plots = (await Do($"{Id(0)}/plots", $$"""{"title":"Lamp","url":"/api/v1/plots/flags/x?columns=800","note":"the dip","document":{{document}}}""")).GetProperty("plots").EnumerateArray().ToArray();
         Assert.Equal(("Lamp", "the dip"), (plots[^1].GetProperty("title").GetString(), plots[^1].GetProperty("note").GetString()));
         Assert.Equal(document, await host.Api.Client.GetStringAsync(new Uri(plots[^1].GetProperty("document").GetString()! + "?columns=300", UriKind.Relative)));
-        Assert.Contains("$.document: found", await host.Api.Refused($"flags/{Id(0)}/plots", HttpStatusCode.BadRequest, HttpMethod.Post, Json("""{"title":"T","url":"/api/v1/plots/x","document":[1]}""")), StringComparison.Ordinal);
+        Assert.Contains("$.document: found", await host.Api.Refused($"flags/{Id(0)}/plots", HttpStatusCode.BadRequest, HttpMethod.Post, Json("""{"title":"T","url":"/api/v1/plots/today","document":[1]}""")), StringComparison.Ordinal);
         Assert.Contains("$.url: found", await host.Api.Refused($"flags/{Id(0)}/plots", HttpStatusCode.BadRequest, HttpMethod.Post, Json($$"""{"title":"T","url":"https://elsewhere/","document":{{document}}}""")), StringComparison.Ordinal);
-        var large = "{\"title\":\"T\",\"url\":\"/api/v1/plots/x\",\"document\":" + document.Replace("\"S\"", "\"" + new string('x', FlagTalk.LargestDocument) + "\"", StringComparison.Ordinal) + "}";
+        var large = "{\"title\":\"T\",\"url\":\"/api/v1/plots/today\",\"document\":" + document.Replace("\"S\"", "\"" + new string('x', FlagTalk.LargestDocument) + "\"", StringComparison.Ordinal) + "}";
         Assert.Contains("at most 4 MiB are kept", await host.Api.Refused($"flags/{Id(0)}/plots", HttpStatusCode.Conflict, HttpMethod.Post, Json(large)), StringComparison.Ordinal);
     }
 

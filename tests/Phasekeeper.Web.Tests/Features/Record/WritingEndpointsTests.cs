@@ -81,7 +81,7 @@ public sealed class WritingEndpointsTests(WebHost host) : IClassFixture<WebHost>
         ["POST /api/v1/views"] = (_, _) => Task.FromResult(View()),
         ["POST /api/v1/views/{id:long}"] = async (h, _) => Post($"views/{await ViewAsync(h)}", Encoding.UTF8.GetBytes($$"""{"name":"view {{Interlocked.Increment(ref counter)}}"}""")),
         ["POST /api/v1/views/{id:long}/retire"] = async (h, _) => Post($"views/{await ViewAsync(h)}/retire", []),
-        ["POST /api/v1/flags/{id}/plots"] = async (h, _) => Flagged($"{await FlagAsync(h)}/plots", """{"title":"T","url":"/api/v1/plots/x","document":{"title":"T","summary":"S","x":{},"y":[],"traces":[]}}"""),
+        ["POST /api/v1/flags/{id}/plots"] = async (h, _) => Flagged($"{await FlagAsync(h)}/plots", """{"title":"T","url":"/api/v1/plots/today","document":{"title":"T","summary":"S","x":{},"y":[],"traces":[]}}"""),
     };
 
     public static TheoryData<string> Endpoints

@@ -1,5 +1,6 @@
 using Bunit;
 using Bunit.TestDoubles;
+using Phasekeeper.Core.Time;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Shared.Plots;
 
@@ -70,5 +71,30 @@ public sealed class PlotViewTests : BunitContext
         authorization.SetAuthorized("kim").SetPolicies(Roles.Viewer, Roles.Operator);
         var form = Render<PlotView>(p => p.Add(v => v.Title, "T").Add(v => v.Url, "/api/v1/x")).Find("form[data-plot=note-form]");
         Assert.Equal(["from", "to", "text"], form.QuerySelectorAll("label > input").Select(i => i.GetAttribute("name")));
+    }
+
+    [Fact]
+    public void Who_may_write_gets_a_form_that_finds_a_flag_where_the_page_offers_it()
+    {
+        authorization.SetAuthorized("vic").SetPolicies(Roles.Viewer);
+        var span = new TimeStretch(Instant.FromUtc(2031, 3, 1), Instant.FromUtc(2031, 3, 2));
+        IRenderedComponent<PlotView> Plot(bool toFlags) => Render<PlotView>(p => p.Add(v => v.Title, "Thermal residual").Add(v => v.Url, "/api/v1/x").Add(v => v.ToFlags, toFlags).Add(v => v.Span, span));
+        Assert.Empty(Plot(true).FindAll("[data-plot^=flag]"));
+        authorization.SetAuthorized("kim").SetPolicies(Roles.Viewer, Roles.Operator);
+        Assert.Empty(Plot(false).FindAll("[data-plot^=flag]"));
+
+        var plot = Plot(true);
+        var (button, form) = (plot.Find("button[data-plot=flag]"), plot.Find("form[data-plot=flag-form]"));
+        Assert.Equal(("Attach to a flag…", "false", form.Id), (button.TextContent, button.GetAttribute("aria-expanded"), button.GetAttribute("aria-controls")));
+        Assert.True(form.HasAttribute("hidden"));
+        Assert.Contains("no-print", form.ClassList);
+        Assert.Equal("Attach the plot Thermal residual to a flag", form.GetAttribute("aria-label"));
+        Assert.Equal(["find", "note"], form.QuerySelectorAll("label > input").Select(i => i.GetAttribute("name")));
+        Assert.Equal(("12", "1930089600000", "1930176000000"), (form.GetAttribute("data-most"), form.GetAttribute("data-from"), form.GetAttribute("data-to")));
+        Assert.Equal(["Attach as seen", "Cancel"], form.QuerySelectorAll("button").Select(b => b.TextContent));
+        // The script looks for these; a refusal is told at once.
+        Assert.All(["flag-legend", "flag-list", "flag-found", "flag-send", "flag-refused"], name => Assert.NotNull(form.QuerySelector($"[data-plot={name}]")));
+        Assert.Equal("alert", form.QuerySelector("[data-plot=flag-refused]")!.GetAttribute("role"));
+        Assert.Equal("status", plot.Find("[data-plot=flag-told]").GetAttribute("role"));
     }
 }
