@@ -1,6 +1,6 @@
 using Phasekeeper.Storage;
-using Phasekeeper.Web.Features.Activities;
 using Phasekeeper.Web.Features.Account;
+using Phasekeeper.Web.Features.Activities;
 using Phasekeeper.Web.Features.Annotations;
 using Phasekeeper.Web.Features.Channels;
 using Phasekeeper.Web.Features.Coefficients;
@@ -18,12 +18,12 @@ using Phasekeeper.Web.Features.Quarantine;
 using Phasekeeper.Web.Features.Record;
 using Phasekeeper.Web.Features.Reports;
 using Phasekeeper.Web.Features.SharedViews;
+using Phasekeeper.Web.Features.Thresholds;
 using Phasekeeper.Web.Features.Today;
 using Phasekeeper.Web.Features.Trackers;
 using Phasekeeper.Web.Features.Vouch;
 using Phasekeeper.Web.Features.WindBudget;
 using Phasekeeper.Web.Features.WindCompare;
-using Phasekeeper.Web.Features.Thresholds;
 using Phasekeeper.Web.Features.WindCorrections;
 using Phasekeeper.Web.Features.Winds;
 

@@ -17,7 +17,17 @@ public class ActivityPlanTests
 
     private static ActivityVersionRow Version(string title, long sequence, Instant time, long id = 1, string status = ActivityVersionRow.Planned) => new()
     {
-        Id = id, Activity = "burn", Kind = "manoeuvre", Title = title, From = Start, To = Start.AddSeconds(60), Status = status, Sequence = sequence, Actor = "kim", Role = Roles.Operator, Time = time,
+        Id = id,
+        Activity = "burn",
+        Kind = "manoeuvre",
+        Title = title,
+        From = Start,
+        To = Start.AddSeconds(60),
+        Status = status,
+        Sequence = sequence,
+        Actor = "kim",
+        Role = Roles.Operator,
+        Time = time,
     };
 
     private static ActivityEntry One(ActivityCalendar[] calendars, params ActivityVersionRow[] versions) => Assert.Single(ActivityPlan.Of(calendars, versions, ActivityKinds.Default).Entries);

@@ -10,8 +10,16 @@ public sealed class NoticeStoreTests
 {
     private static readonly NoticeSubscription Wish = new()
     {
-        Id = "s", Person = "kim", Channel = NoticeChannel.Webhook, Target = "https://hooks.mission.example/", LeastSeverity = FlagSeverity.Critical, Kinds = NoticeKinds.Raised | NoticeKinds.Mention,
-        Quiet = new(1320, 390), OffsetMinutes = 330, Digest = new(6, 2), CriticalAtOnce = true,
+        Id = "s",
+        Person = "kim",
+        Channel = NoticeChannel.Webhook,
+        Target = "https://hooks.mission.example/",
+        LeastSeverity = FlagSeverity.Critical,
+        Kinds = NoticeKinds.Raised | NoticeKinds.Mention,
+        Quiet = new(1320, 390),
+        OffsetMinutes = 330,
+        Digest = new(6, 2),
+        CriticalAtOnce = true,
     };
 
     private static NoticeItem Item(int step, string subscription = "s") => new(subscription, new($"step.{step}", NoticeKinds.Raised, "a", FlagSeverity.Warning, TempStores.Now, "rules", "why"), TempStores.Now.AddSeconds(30));

@@ -63,7 +63,8 @@ public sealed record FlagDetail(
             flag.WithdrawnReason, flag.ContinuedBy, stores.FlagLives.Get(row.Id).Explanation, row.Raised, row.Changed,
             [.. stores.FlagLives.Steps(row.Id).Select(s => new FlagStepItem(s.Time, s.Step, s.State, s.Actor, s.Note, s.Cause, s.Other, s.Revision))],
             [.. stores.FlagTalk.Linked(row.Id).Select(f => f.Id)],
-            [.. stores.FlagTalk.Plots(row.Id).Select(p => new FlagPlotItem(p.Id, p.Title, p.Url, Address(p), p.Actor, p.Time, p.Note))]) { During = [.. flag.During.Select(e => e.Summary)] };
+            [.. stores.FlagTalk.Plots(row.Id).Select(p => new FlagPlotItem(p.Id, p.Title, p.Url, Address(p), p.Actor, p.Time, p.Note))])
+        { During = [.. flag.During.Select(e => e.Summary)] };
     }
 
     /// <summary>Address of a plot's data as they were seen.</summary>

@@ -80,7 +80,8 @@ public sealed class FlagQueries(Stores stores)
         if (stores.Flags.Get(id) is not { } flag) return null;
         var known = FlagJson.Read(flag);
         return new(flag, stores.FlagLives.Get(id), stores.FlagLives.Steps(id), known.Evidence, RuleCatalog.Find(known.RuleKind), known.Stands ? GroupOf(mission, flag) : null,
-            stores.FlagTalk.Linked(id), stores.FlagTalk.Plots(id)) { Activities = FlagActivityMark.Of(known) };
+            stores.FlagTalk.Linked(id), stores.FlagTalk.Plots(id))
+        { Activities = FlagActivityMark.Of(known) };
     }
 
     private FlagGroupView? GroupOf(MissionState mission, FlagRow flag)

@@ -146,8 +146,14 @@ public sealed class ChromiumPrinter(IOptions<PhasekeeperOptions> options)
         const string style = "font:8px sans-serif;width:100%;margin:0 14mm;display:flex;justify-content:space-between;color:#444";
         var pdf = await tools.AskAsync("Page.printToPDF", new()
         {
-            ["paperWidth"] = WidthIn, ["paperHeight"] = IsLetter ? 11 : 11.693, ["printBackground"] = true, ["displayHeaderFooter"] = true,
-            ["marginTop"] = 0.7, ["marginBottom"] = 0.7, ["marginLeft"] = MarginIn, ["marginRight"] = MarginIn,
+            ["paperWidth"] = WidthIn,
+            ["paperHeight"] = IsLetter ? 11 : 11.693,
+            ["printBackground"] = true,
+            ["displayHeaderFooter"] = true,
+            ["marginTop"] = 0.7,
+            ["marginBottom"] = 0.7,
+            ["marginLeft"] = MarginIn,
+            ["marginRight"] = MarginIn,
             ["headerTemplate"] = $"<div style='{style}'><span>{HtmlEncoder.Default.Encode(title)}</span><span>Phasekeeper</span></div>",
             ["footerTemplate"] = $"<div style='{style}'><span>It advises; the mission's flight rules come first.</span><span>page <span class=pageNumber></span> of <span class=totalPages></span></span></div>",
         }, cancel);

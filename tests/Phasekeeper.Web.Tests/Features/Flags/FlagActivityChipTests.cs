@@ -17,8 +17,23 @@ public class FlagActivityChipTests
         var from = Instant.FromUtc(2031, 4, 20);
         var flag = new Flag
         {
-            Id = FlagId.Of(thing, 7), Thing = thing, RuleKind = kind, RuleVersion = "1-a", Severity = FlagSeverity.Warning, State = FlagState.Raised, From = from, To = from.AddSeconds(5760), FirstOrbit = 7, LastOrbit = 7,
-            Value = 7, Limit = 5, Unit = "m/s", Message = "m", Evidence = new FlagEvidence(from, from.AddSeconds(60), null), ExplainedBy = explained, During = during,
+            Id = FlagId.Of(thing, 7),
+            Thing = thing,
+            RuleKind = kind,
+            RuleVersion = "1-a",
+            Severity = FlagSeverity.Warning,
+            State = FlagState.Raised,
+            From = from,
+            To = from.AddSeconds(5760),
+            FirstOrbit = 7,
+            LastOrbit = 7,
+            Value = 7,
+            Limit = 5,
+            Unit = "m/s",
+            Message = "m",
+            Evidence = new FlagEvidence(from, from.AddSeconds(60), null),
+            ExplainedBy = explained,
+            During = during,
         };
         return [.. FlagActivityChip.Of(FlagJson.Row(flag, from, from)).Select(c => $"{c.Text}: {c.Title}")];
     }

@@ -203,7 +203,16 @@ public sealed class ReportPdfTests(ListeningMission host) : IClassFixture<Listen
         // The mission's quarter of an hour is no whole day, which the desk would refuse: the row goes in as it would write it.
         await host.Stores.Database.WriteAsync(t => SignOffStore.Add(t, new()
         {
-            Day = Day.FirstDay, Revision = 1, Verdict = "remarks", Proposed = "held", Proposal = "{}", GroundKey = sheet.Key, Remark = "Looked at with the lamp's people.", Actor = "ada", Role = Roles.Operator, Time = Instant.FromUtc(2031, 6, 1, 7, 12),
+            Day = Day.FirstDay,
+            Revision = 1,
+            Verdict = "remarks",
+            Proposed = "held",
+            Proposal = "{}",
+            GroundKey = sheet.Key,
+            Remark = "Looked at with the lamp's people.",
+            Actor = "ada",
+            Role = Roles.Operator,
+            Time = Instant.FromUtc(2031, 6, 1, 7, 12),
         }, sheet.Ground));
         Assert.NotEqual(before.Ground, ReportGround.Of(host.Stores, Day).Hash);
         var words = WordsOf(Read(await MakeAsync()));

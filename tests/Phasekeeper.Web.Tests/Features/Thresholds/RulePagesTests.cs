@@ -186,7 +186,18 @@ public sealed class RulePagesTests : MissionPageTests
         ReportedCounts counts = new(2, 1, 1, 0, 1, 1, 4.5, 0);
         var report = new RehearsalReport
         {
-            Rule = "data-gap", Proposed = "2-x", InForce = "1-x", Differences = [], FirstOrbit = 1, LastOrbit = 90, From = "", To = "", ExpectedHow = "a fact", WouldCounts = counts, InForceCounts = counts, DidCounts = counts,
+            Rule = "data-gap",
+            Proposed = "2-x",
+            InForce = "1-x",
+            Differences = [],
+            FirstOrbit = 1,
+            LastOrbit = 90,
+            From = "",
+            To = "",
+            ExpectedHow = "a fact",
+            WouldCounts = counts,
+            InForceCounts = counts,
+            DidCounts = counts,
             Would = [Flag("w1", 10, 12, "true"), Flag("w2", 40, 40, "false")],
             Did = [Flag("d1", 11, 11, "true"), Flag("d2", 12, 13, "true"), Flag("d3", 70, 71, "unknown")],
             Events =
