@@ -25,14 +25,16 @@ internal sealed class ZeroWindGeometry(DayCell[] cells, int orbitCount)
         var eigenvalues = solution is null ? null : SymmetricEigenvalues.Of(system.Normal, n);
         var covariance = solution?.CovarianceM2S2 ?? [.. Enumerable.Repeat(double.NaN, n * n)];
         ZeroWindOffset[] offsets = [.. views.Select((v, i) => new ZeroWindOffset(v, solution?.OffsetsMs[i] ?? double.NaN, Math.Sqrt(covariance[i * n + i])))];
-        var wantsGeometry = share < options.LeastPairedShare || hours < options.LeastHours || solution is null;
-        string[] reasons = [.. Reasons(options, days.Length, share, hours, used, offsets, solution, rate, wantsGeometry)];
+        var cycle = CycleDays(rate, options);
+        var wantsCycle = cycle is { } whole && days.Length > 0 && days[^1] - days[0] < whole;
+        var wantsGeometry = wantsCycle || share < options.LeastPairedShare || hours < options.LeastHours || solution is null;
+        string[] reasons = [.. Reasons(options, days, share, hours, used, offsets, solution, rate, wantsGeometry, wantsCycle ? cycle : null)];
         return new()
         {
             Line = line,
             Status = reasons.Length == 0 ? ZeroWindStatus.Claimed : ZeroWindStatus.CannotTellYet,
             Reasons = reasons,
-            ExpectedAt = wantsGeometry ? Expected(days, rate, options) : null,
+            ExpectedAt = wantsGeometry ? Expected(days, cycle) : null,
             Offsets = offsets,
             CovarianceM2S2 = covariance,
             TrendSigmaMs = solution?.TrendSigmaMs ?? [.. Enumerable.Repeat(double.NaN, n)],
@@ -51,9 +53,9 @@ internal sealed class ZeroWindGeometry(DayCell[] cells, int orbitCount)
         };
     }
 
-    private static IEnumerable<string> Reasons(ZeroWindOptions options, int days, double share, int hours, int used, ZeroWindOffset[] offsets, ZeroWindSolution? solution, double rate, bool wantsGeometry)
+    private static IEnumerable<string> Reasons(ZeroWindOptions options, long[] days, double share, int hours, int used, ZeroWindOffset[] offsets, ZeroWindSolution? solution, double rate, bool wantsGeometry, long? lackedCycle)
     {
-        if (days == 0)
+        if (days.Length == 0)
         {
             yield return "No good winds in the window.";
             yield break;
@@ -61,10 +63,11 @@ internal sealed class ZeroWindGeometry(DayCell[] cells, int orbitCount)
         if (used == 0 || solution is null) yield return "No place has been seen by both legs of the orbit at the same local time under different looks: wind and offset cannot be told apart anywhere.";
         else if (share < options.LeastPairedShare)
             yield return string.Create(CultureInfo.InvariantCulture, $"Both legs have seen {100 * share:0} % of the places and local times that one has seen; {100 * options.LeastPairedShare:0} % are needed.");
+        if (lackedCycle is { } cycle) yield return $"Winds reach over {days[^1] - days[0] + 1} days; a whole cycle of local time takes {cycle} from the first day on, and before it is round the wind's change with the season goes one way between the legs.";
         if (used > 0 && hours < options.LeastHours) yield return $"Only {hours} of 24 hours of local time have a place that both legs have seen; {options.LeastHours} are needed.";
         if (wantsGeometry && double.IsFinite(rate) && Math.Abs(rate) < LeastRateHPerDay)
             yield return "The legs' local times hardly move on this orbit: only yaw turns can bring other looks at the same place and hour.";
-        if (days < options.LeastDays) yield return $"Winds of {days} days; {options.LeastDays} are needed to tell what the wind does from day to day.";
+        if (days.Length < options.LeastDays) yield return $"Winds of {days.Length} days; {options.LeastDays} are needed to tell what the wind does from day to day.";
         var largest = offsets.Max(o => o.SigmaMs);
         if (solution is not null && !(largest <= options.LargestSigmaMs))
             yield return string.Create(CultureInfo.InvariantCulture, $"The uncertainty is {largest:0.0} m/s; {options.LargestSigmaMs:0.0} m/s or less is needed.");
@@ -98,11 +101,11 @@ internal sealed class ZeroWindGeometry(DayCell[] cells, int orbitCount)
         return RobustStatistics.Median(changes);
     }
 
-    // One whole cycle of local time after the first day, and a bin's width more; once that is past, days were lost and nothing can be promised.
-    private static Instant? Expected(long[] days, double rate, ZeroWindOptions options)
-    {
-        if (days.Length == 0 || !(Math.Abs(rate) >= LeastRateHPerDay)) return null;
-        var cycle = (long)Math.Ceiling((ZeroWindGrid.Hours + 1) / Math.Abs(rate) - 0.05);
-        return cycle > options.WindowDays || days[0] + cycle <= days[^1] ? null : Instant.FromUnixDay(days[0] + cycle, 0);
-    }
+    // A whole cycle of local time and a bin's width more, days; null where the legs' local times hardly move or no window is long enough: there only turns of the satellite bring other looks.
+    private static long? CycleDays(double rateHPerDay, ZeroWindOptions options) =>
+        Math.Abs(rateHPerDay) >= LeastRateHPerDay && Math.Ceiling((ZeroWindGrid.Hours + 1) / Math.Abs(rateHPerDay) - 0.05) is var cycle && cycle <= options.WindowDays ? (long)cycle : null;
+
+    // Once the cycle is past, days were lost and nothing can be promised.
+    private static Instant? Expected(long[] days, long? cycle) =>
+        days.Length == 0 || cycle is not { } whole || days[0] + whole <= days[^1] ? null : Instant.FromUnixDay(days[0] + whole, 0);
 }
