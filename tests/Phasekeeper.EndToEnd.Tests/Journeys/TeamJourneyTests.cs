@@ -80,7 +80,7 @@ public sealed class TeamJourneyTests(MissionServer server, Chromium chromium)
     }
 
     [Fact]
-    public async Task A_flag_is_reached_selected_and_taken_by_keys_alone()
+    public async Task A_flag_is_reached_selected_taken_explained_commented_and_settled_by_keys_alone()
     {
         // Another rule's flag than the one that the morning's journey takes.
         var rule = (await server.Json("/api/v1/flags?state=raised")).GetProperty("items").EnumerateArray().Select(f => f.GetProperty("rule").GetString()!).First(r => r != "incomplete-orbit");
@@ -96,19 +96,43 @@ public sealed class TeamJourneyTests(MissionServer server, Chromium chromium)
         await TabToAsync(page, ".bulk button.primary");
         await page.Keyboard.PressAsync("Enter");
         await Assertions.Expect(page.Locator(".flag-facts").Filter(new() { HasText = "with demo operator" }).First).ToBeVisibleAsync();
+
+        var flag = (await server.Json("/api/v1/flags?state=taken")).GetProperty("items").EnumerateArray().First(f => f.GetProperty("rule").GetString() == rule).GetProperty("id").GetString()!;
+        await page.Locator("h1").FocusAsync();
+        await TabToAsync(page, $"a[href$='flags/{Uri.EscapeDataString(flag)}']");
+        await page.Keyboard.PressAsync("Enter");
+        await Assertions.Expect(page.GetByText("You have it.")).ToBeVisibleAsync();
+        await page.GetByRole(AriaRole.Button, new() { Name = "Explain", Exact = true }).And(page.Locator(":enabled")).WaitForAsync();
+        await page.Locator("h1").FocusAsync();
+        await TabToAsync(page, ".step-field select");
+        await page.Keyboard.PressAsync("ArrowDown");
+        await TabToAsync(page, ".step-field textarea");
+        await page.Keyboard.TypeAsync("Seen on the ground too.");
+        await TabToAsync(page, "button", "Explain");
+        await page.Keyboard.PressAsync("Enter");
+        await Assertions.Expect(page.GetByText("Seen on the ground too.").First).ToBeVisibleAsync();
+        await TabToAsync(page, ".comment-field textarea");
+        await page.Keyboard.TypeAsync("I tell the others.");
+        await TabToAsync(page, "button", "Comment");
+        await page.Keyboard.PressAsync("Enter");
+        await Assertions.Expect(page.GetByText("I tell the others.").First).ToBeVisibleAsync();
+        await page.Locator("h1").FocusAsync();
+        await TabToAsync(page, "button", "Settle");
+        await page.Keyboard.PressAsync("Enter");
+        await Assertions.Expect(page.GetByText("Settled; demo operator had it.")).ToBeVisibleAsync();
     }
 
     // Tab by Tab to something, whose focus must be seen.
-    private static async Task TabToAsync(IPage page, string selector)
+    private static async Task TabToAsync(IPage page, string selector, string words = "")
     {
         for (var i = 0; i < 300; i++)
         {
             await page.Keyboard.PressAsync("Tab");
             // Both at once: a page that is just being drawn anew may move the focus between two questions.
-            if (await page.EvaluateAsync<string?>("s => document.activeElement.matches(s) ? getComputedStyle(document.activeElement).outlineStyle : null", selector) is not { } outline) continue;
+            if (await page.EvaluateAsync<string?>("([s, words]) => document.activeElement.matches(s) && document.activeElement.textContent.trim().startsWith(words) ? getComputedStyle(document.activeElement).outlineStyle : null", new[] { selector, words }) is not { } outline) continue;
             Assert.NotEqual("none", outline);
             return;
         }
-        Assert.Fail($"300 presses of Tab did not reach {selector}.");
+        Assert.Fail($"300 presses of Tab did not reach {selector} {words}.");
     }
 }
