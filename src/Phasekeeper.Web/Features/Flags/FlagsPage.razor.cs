@@ -77,6 +77,7 @@ public sealed partial class FlagsPage(Stores stores)
     {
         var mission = Mission!;
         causes = mission.Profile.FlagCauses;
+        var before = wanted;
         var whose = address.Word("whose", WhoseFlags, Whose, "Everybody's flags are shown");
         wanted = (address.Word("state", State, States, "Standing flags are shown"), address.Word("severity", Severity, FlagWords.Severities, "Flags of all severities are shown"), Text(Rule),
             address.Word("span", Span, Spans, "Flags of all times are shown"), address.Orbit(Orbit, "Flags of all orbits are shown"), address.Word("cause", Cause, causes, "Flags of any cause are shown"),
@@ -99,7 +100,13 @@ public sealed partial class FlagsPage(Stores stores)
         return () =>
         {
             var read = queries.List(mission, query, older, mentioned);
-            return () => view = read;
+            return () =>
+            {
+                view = read;
+                // Nobody acts on flags that another filter has taken out of sight.
+                if (wanted != before)
+                    foreach (var hidden in chosen.Keys.Except(read.Groups.SelectMany(g => g.Lines).Select(l => l.Flag.Id)).ToArray()) chosen.Remove(hidden);
+            };
         };
     }
 
