@@ -31,7 +31,10 @@ public sealed class MorningCheckInTests(MissionServer server, Chromium chromium)
         await page.GetByRole(AriaRole.Link, new() { Name = "Flags" }).First.ClickAsync();
         var flag = (await server.Json("/api/v1/flags")).GetProperty("items").EnumerateArray()
             .First(f => f.GetProperty("rule").GetString() == "incomplete-orbit" && f.GetProperty("state").GetString() == "raised");
-        // It may stand folded under its likely cause: every group is opened first.
+        // It may stand folded under its likely cause: every group is opened first, once the circuit has drawn the page, which folds them.
+        await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Name = "Flags", Level = 1 })).ToBeVisibleAsync();
+        await page.GetByRole(AriaRole.Button, new() { Name = "Save this view" }).And(page.Locator(":enabled")).WaitForAsync();
+        await page.GetByRole(AriaRole.Link, new() { Name = flag.GetProperty("message").GetString()!, IncludeHidden = true }).First.WaitForAsync(new() { State = WaitForSelectorState.Attached });
         foreach (var fold in await page.Locator(".flag-group details:not([open]) > summary").AllAsync()) await fold.ClickAsync();
         await page.GetByRole(AriaRole.Link, new() { Name = flag.GetProperty("message").GetString()! }).First.ClickAsync();
         await Assertions.Expect(page.GetByText("incomplete-orbit").First).ToBeVisibleAsync();
