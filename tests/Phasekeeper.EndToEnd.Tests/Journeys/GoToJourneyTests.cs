@@ -24,7 +24,7 @@ public sealed class GoToJourneyTests(MissionServer server, Chromium chromium)
         await Assertions.Expect(title).ToContainTextAsync($"Orbit {number}");
         await GoAsync(orbit.GetProperty("start").GetString()![..10]);
         await Assertions.Expect(title).ToContainTextAsync("Day ");
-        var flag = (await server.Json("/api/v1/flags?state=raised&limit=1")).GetProperty("items")[0];
+        var flag = (await server.Json("/api/v1/flags/newest?limit=1")).GetProperty("items")[0];
         await GoAsync(flag.GetProperty("message").GetString()!, page.Locator(".go-to [role=option]").Filter(new() { HasText = flag.GetProperty("message").GetString() }).First);
         await page.WaitForURLAsync("**/flags/*");
 

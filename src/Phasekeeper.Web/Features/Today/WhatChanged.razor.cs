@@ -32,10 +32,18 @@ public sealed partial class WhatChanged(IJSRuntime js, TimeProvider clock) : IAs
     protected override async Task OnAfterRenderAsync(bool firstRender)
     {
         if (!firstRender) return;
-        module = await js.InvokeAsync<IJSObjectReference>("import", Module);
-        lastSeen = Parse(await module.InvokeAsync<string?>("read"));
-        // A first visit has seen nothing before: everything on the page counts as seen from now on.
-        if (lastSeen is null) await MarkSeen();
+        try
+        {
+            module = await js.InvokeAsync<IJSObjectReference>("import", Module);
+            lastSeen = Parse(await module.InvokeAsync<string?>("read"));
+            // A first visit has seen nothing before: everything on the page counts as seen from now on.
+            if (lastSeen is null) await MarkSeen();
+        }
+        catch (Exception left) when (left is ObjectDisposedException or JSDisconnectedException)
+        {
+            // Who goes on to another page at once has not looked: the next page must not fail for it.
+            return;
+        }
         OnParametersSet();
         StateHasChanged();
     }

@@ -22,7 +22,7 @@ function typed(text) {
 
 async function flags() {
   try {
-    const answer = await fetch('/api/v1/flags?state=raised&limit=100', { headers: { accept: 'application/json' } });
+    const answer = await fetch('/api/v1/flags/newest?limit=100', { headers: { accept: 'application/json' } });
     if (!answer.ok) return [];
     return (await answer.json()).items.map((f) => ({ text: f.message, what: `${f.severity} flag`, href: `/flags/${encodeURIComponent(f.id)}` }));
   } catch { return []; } // Without the server the pages are still listed.
