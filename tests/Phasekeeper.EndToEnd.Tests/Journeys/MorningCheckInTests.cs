@@ -97,7 +97,6 @@ public sealed class MorningCheckInTests(MissionServer server, Chromium chromium)
     [InlineData("rules/data-gap")]
     [InlineData("reports")]
     [InlineData("views")]
-    [InlineData("notices")]
     [InlineData("account/notices")]
     [InlineData("record")]
     [InlineData("coefficients")]
