@@ -16,6 +16,12 @@ public static class ActivityTopics
     /// <summary>The topic of a word; null when there is none.</summary>
     public static FlagTopic? Find(string word) => ByWord.TryGetValue(word.Trim().ToLowerInvariant(), out var topic) ? topic : null;
 
+    /// <summary>Topics of words joined by commas, in rising order; words that are none are left out.</summary>
+    public static FlagTopic[] Read(string words) => [.. words.Split(',', StringSplitOptions.RemoveEmptyEntries).Select(Find).OfType<FlagTopic>().Distinct().Order()];
+
+    /// <summary>Words of topics, joined by commas.</summary>
+    public static string Join(IEnumerable<FlagTopic> topics) => string.Join(',', topics.Select(Word));
+
     /// <summary>All words, for messages.</summary>
     public static string Words => string.Join(", ", All.Select(Word));
 

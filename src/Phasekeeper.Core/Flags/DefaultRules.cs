@@ -1,3 +1,4 @@
+using Phasekeeper.Core.Flags.Rules;
 using Phasekeeper.Core.Flags.Design;
 
 namespace Phasekeeper.Core.Flags;
@@ -38,7 +39,7 @@ public static class DefaultRules
         Declare("data-conflict"),
         Declare("coverage-missing"),
         Declare("stale-coefficients"),
-        Declare("activity-overrun"),
+        Declare(ActivityOverrunKind.KindId),
     ]);
 
     /// <summary>Expected false flags of every enabled rule of a set, in its order.</summary>

@@ -99,7 +99,7 @@ public static class FlagEvaluator
             flags = [.. source.Flags(rule.Id, window.First - Join(rule), window.Last + Join(rule)).Where(f => f.Thing == thing)];
         }
         // Withdrawn flags outside the stretch but within join distance may be found too: they only serve to be raised again.
-        if (within is null || within.FirstOrbit == int.MinValue && within.LastOrbit == int.MaxValue) return FlagReconciler.Reconcile(flags, conditions, activities, source.TopicOf);
+        if (within is null) return FlagReconciler.Reconcile(flags, conditions, activities, source.TopicOf);
         // Of calendars a rule of coverage sees more orbits than those with data.
         var orbits = conditions.Count == 0 ? new Inputs.OrbitMap([])
             : source.Load(new(rule, kind.Needs == Inputs.RuleNeeds.Coverage ? kind.Needs : Inputs.RuleNeeds.None, Math.Max(window.First, within.FirstOrbit), window.Last, thing)).Orbits;

@@ -3,7 +3,7 @@ using Phasekeeper.Core.Activities;
 namespace Phasekeeper.Core.Flags;
 
 /// <summary>
-/// One round of all rules over orbits that changed: first the rules that look at data, then those that look at the flags of the others, over the orbits that changed and those of every flag that did.
+/// One round of all rules over orbits that changed: first the rules that look at data, then those that look at the flags of the others, over the orbits that changed and those of every flag that did and that an activity explains in part.
 /// </summary>
 public static class FlagRound
 {
@@ -21,7 +21,8 @@ public static class FlagRound
         ArgumentNullException.ThrowIfNull(rules);
         ArgumentNullException.ThrowIfNull(after);
         var first = LastOfEach(Stretches(changed).SelectMany(s => FlagEvaluator.Evaluate(rules, s.First, s.Last, source, activities)));
-        var orbits = changed.Concat(first.SelectMany(c => new[] { c.Before, c.After }).OfType<Flag>().SelectMany(f => Enumerable.Range(f.FirstOrbit, f.LastOrbit - f.FirstOrbit + 1)));
+        // Only what an activity explains in part can be an overrun; a flag may be years long.
+        var orbits = changed.Concat(first.SelectMany(c => new[] { c.Before, c.After }).OfType<Flag>().Where(f => f.ExplainedBy.Any(e => !e.Whole)).SelectMany(f => Enumerable.Range(f.FirstOrbit, f.LastOrbit - f.FirstOrbit + 1)));
         var then = after(first);
         return [.. first, .. LastOfEach(Stretches(orbits).SelectMany(s => FlagEvaluator.EvaluateAfter(rules, s.First, s.Last, then, activities)))];
     }

@@ -22,6 +22,6 @@ public interface IRuleInputSource
     RuleInputs Load(RuleInputRequest request);
     /// <summary>All flags of a rule (withdrawn ones too) that touch the orbits.</summary>
     IReadOnlyList<Flag> Flags(string rule, int firstOrbit, int lastOrbit);
-    /// <summary>Topic of a flag, for what activities are expected to cause. Without more knowledge of channels: those of a channel are of no special topic.</summary>
-    FlagTopic TopicOf(Flag flag) => FlagTopics.Of(flag.RuleKind, flag.Thing.Subject, _ => null);
+    /// <summary>Topic of a flag, for what activities are expected to cause.</summary>
+    FlagTopic TopicOf(Flag flag);
 }

@@ -35,7 +35,7 @@ public sealed record ActivityEntry
         {
             var a = Activity;
             var text = string.Create(CultureInfo.InvariantCulture,
-                $"{a.Id}\n{a.Kind.Id}\n{a.Summary}\n{a.From.TaiNanoseconds}\n{a.To.TaiNanoseconds}\n{IsCancelled}\n{Sequence}\n{(a.Expects is null ? "kind" : string.Join(',', a.Expects.Select(ActivityTopics.Word)))}\n{a.Description}");
+                $"{a.Id}\n{a.Kind.Id}\n{a.Summary}\n{a.From.TaiNanoseconds}\n{a.To.TaiNanoseconds}\n{IsCancelled}\n{Sequence}\n{(a.Expects is null ? "kind" : ActivityTopics.Join(a.Expects))}\n{a.Description}");
             return Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(text)))[..12];
         }
     }

@@ -40,7 +40,7 @@ public static class ActivityExport
         Line(text, $"SUMMARY:{Escape(a.Summary)}");
         Line(text, $"CATEGORIES:{Escape(a.Kind.Id)}");
         if (a.Description is { } note) Line(text, $"DESCRIPTION:{Escape(note)}");
-        if (a.Expects is { } topics) Line(text, $"{ActivityFile.ExpectsProperty}:{string.Join(',', topics.Select(ActivityTopics.Word))}");
+        if (a.Expects is { } topics) Line(text, $"{ActivityFile.ExpectsProperty}:{ActivityTopics.Join(topics)}");
         Line(text, "END:VEVENT");
     }
 

@@ -73,5 +73,5 @@ public static class ActivityFile
     }
 
     private static FlagTopic[]? Expects(CalendarEvent source) => source.Properties.FirstOrDefault(p => string.Equals(p.Name, ExpectsProperty, StringComparison.OrdinalIgnoreCase))?.Value is string words
-        ? [.. words.Split(',', StringSplitOptions.RemoveEmptyEntries).Select(ActivityTopics.Find).OfType<FlagTopic>().Distinct().Order()] : null;
+        ? ActivityTopics.Read(words) : null;
 }

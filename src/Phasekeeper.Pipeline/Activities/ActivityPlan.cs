@@ -78,15 +78,12 @@ public sealed class ActivityPlan
 
     private static ActivityEntry Of(ActivityVersionRow v, ActivityKinds kinds) => new()
     {
-        Activity = new(v.Activity, kinds.OrOther(v.Kind), v.Title, v.From, v.To, v.Note.Length == 0 ? null : v.Note, TopicsOf(v.Expects)),
+        Activity = new(v.Activity, kinds.OrOther(v.Kind), v.Title, v.From, v.To, v.Note.Length == 0 ? null : v.Note, v.Expects is null ? null : ActivityTopics.Read(v.Expects)),
         IsCancelled = v.Status == ActivityVersionRow.Cancelled,
         Sequence = (int)v.Sequence,
         Modified = v.Time,
         Version = v,
     };
-
-    private static FlagTopic[]? TopicsOf(string? words) =>
-        words is null ? null : [.. words.Split(',', StringSplitOptions.RemoveEmptyEntries).Select(ActivityTopics.Find).OfType<FlagTopic>().Distinct().Order()];
 
     private sealed record Given(CalendarEntry Entry, ActivityCalendar Calendar)
     {

@@ -19,12 +19,13 @@ public static class FlagGrouping
     public static GroupedFlag Of(FlagRow row, MissionState mission)
     {
         var flag = FlagJson.Read(row);
+        var topic = FlagTopics.Of(flag.RuleKind, row.Subject, name => Facts(mission, name));
         return new()
         {
             Id = row.Id,
             Rule = row.Rule,
             About = flag.Thing.Words(),
-            Topic = FlagTopics.Of(flag.RuleKind, row.Subject, name => Facts(mission, name)),
+            Topic = topic,
             Charted = flag.RuleKind == "drift",
             // A drift is one flag for all views and lines; where only one of them signals, that is the one.
             View = row.View ?? Only(flag.Evidence.Signals.Select(s => s.Series.View)),
@@ -33,7 +34,7 @@ public static class FlagGrouping
             FirstOrbit = flag.FirstOrbit,
             LastOrbit = flag.LastOrbit,
             // What explains it whole before what explains a part of it. An overrun goes with the activity that it is about.
-            Activity = flag.RuleKind == "activity-overrun" ? flag.During.FirstOrDefault() : flag.ExplainedBy.OrderBy(e => e.Whole ? 0 : 1).FirstOrDefault(),
+            Activity = topic == FlagTopic.Activity ? flag.During.FirstOrDefault() : flag.ExplainedBy.OrderBy(e => e.Whole ? 0 : 1).FirstOrDefault(),
         };
     }
 

@@ -60,10 +60,11 @@ public sealed class RuleInputSource(Stores stores, MissionState mission, Channel
         return FlagTopics.Of(flag.RuleKind, flag.Thing.Subject, name => FlagGrouping.Facts(mission, name));
     }
 
+    private readonly Dictionary<string, Flag> changed = (pending ?? []).ToDictionary(c => c.After.Id, c => c.After, StringComparer.Ordinal);
+
     // As they will be stored when this run of the assessment is: what other rules changed in it counts already.
     private IEnumerable<Flag> FlagsNow(int firstOrbit, int lastOrbit)
     {
-        var changed = (pending ?? []).GroupBy(c => c.After.Id, StringComparer.Ordinal).ToDictionary(g => g.Key, g => g.Last().After, StringComparer.Ordinal);
         return stores.Flags.OfOrbits(firstOrbit, lastOrbit).Where(f => !changed.ContainsKey(f.Id)).Select(FlagJson.Read)
             .Concat(changed.Values.Where(f => f.FirstOrbit <= lastOrbit && f.LastOrbit >= firstOrbit));
     }

@@ -11,6 +11,7 @@ internal sealed class FlagLedger(RuleDeclaration rule, string tracker) : IRuleIn
     private readonly Dictionary<string, Flag> _flags = [];
     private readonly Dictionary<string, FlagLife> _lives = [];
     public List<FlagChange> Log { get; } = [];
+    public Core.Flags.Grouping.FlagTopic TopicOf(Flag flag) => Core.Flags.Grouping.FlagTopics.Of(flag.RuleKind, flag.Thing.Subject, _ => null);
     public RuleTimeline? Versions { get; set; }
 
     public int FirstOrbit => _values.Count == 0 ? 0 : _values.Keys.First();

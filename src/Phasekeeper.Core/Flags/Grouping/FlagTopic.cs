@@ -1,3 +1,5 @@
+using Phasekeeper.Core.Flags.Rules;
+
 namespace Phasekeeper.Core.Flags.Grouping;
 
 /// <summary>What a flag is about, as far as causes and effects go. In rising order: what stands later is never the cause of what stands earlier, so chains cannot run in circles.</summary>
@@ -90,7 +92,7 @@ public static class FlagTopics
             "undecodable-data" or "data-conflict" => FlagTopic.Damage,
             "coverage-missing" => FlagTopic.Coverage,
             "stale-coefficients" => FlagTopic.Coefficients,
-            "activity-overrun" => FlagTopic.Activity,
+            ActivityOverrunKind.KindId => FlagTopic.Activity,
             "drift" or "tracker-limit" => OfTracker(subject, channel),
             _ => channel(subject) is { } known ? OfChannel(known) : FlagTopic.Other,
         };

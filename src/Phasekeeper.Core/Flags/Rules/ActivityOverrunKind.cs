@@ -6,8 +6,11 @@ namespace Phasekeeper.Core.Flags.Rules;
 /// <summary>A planned activity goes on longer than planned: effects that were expected of it still stand.</summary>
 public sealed class ActivityOverrunKind : RuleKind
 {
+    /// <summary>Id of the kind.</summary>
+    public const string KindId = "activity-overrun";
+
     /// <inheritdoc/>
-    public override string Id => "activity-overrun";
+    public override string Id => KindId;
     /// <inheritdoc/>
     public override string Title => "Activity overran";
     /// <inheritdoc/>

@@ -1,3 +1,4 @@
+using Phasekeeper.Core.Flags.Rules;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Storage;
 
@@ -14,7 +15,7 @@ public sealed record FlagActivityChip(string State, string Text, string Title)
     {
         var flag = FlagJson.Read(row);
         string[] whole = [.. flag.ExplainedBy.Where(e => e.Whole).Select(e => e.Summary)], part = [.. flag.ExplainedBy.Where(e => !e.Whole).Select(e => e.Summary)];
-        string[] during = flag.RuleKind == "activity-overrun" ? [] : [.. flag.During.Select(e => e.Summary)];
+        string[] during = flag.RuleKind == ActivityOverrunKind.KindId ? [] : [.. flag.During.Select(e => e.Summary)];
         var chips = new List<FlagActivityChip>();
         if (whole.Length > 0) chips.Add(new("explained", "planned activity", $"Explained by the planned activity {Titles(whole)}."));
         else if (part.Length > 0) chips.Add(new("remarks", "planned activity in part", $"Expected of the planned activity {Titles(part)}, but it outlasts its settling time."));

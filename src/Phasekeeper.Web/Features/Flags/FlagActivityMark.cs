@@ -1,3 +1,4 @@
+using Phasekeeper.Core.Flags.Rules;
 using Phasekeeper.Core.Flags;
 
 namespace Phasekeeper.Web.Features.Flags;
@@ -17,7 +18,7 @@ public sealed record FlagActivityMark(string Words, string Id, string Title, str
         [
             .. flag.ExplainedBy.Select(e => new FlagActivityMark(e.Whole ? "Explained by the planned activity" : "Begins within the planned activity", e.ActivityId, e.Summary,
                 e.Whole ? ": flags of its kind are expected of it." : " and is expected of it, but outlasts its settling time: look whether it is more.")),
-            .. flag.During.Select(e => flag.RuleKind == "activity-overrun" ? new FlagActivityMark("About the planned activity", e.ActivityId, e.Summary, ".")
+            .. flag.During.Select(e => flag.RuleKind == ActivityOverrunKind.KindId ? new FlagActivityMark("About the planned activity", e.ActivityId, e.Summary, ".")
                 : new FlagActivityMark("During", e.ActivityId, e.Summary, ", but not expected of it: the activity does not explain it.")),
         ];
     }
