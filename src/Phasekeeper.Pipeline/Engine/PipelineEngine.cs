@@ -63,7 +63,7 @@ public sealed class PipelineEngine : BackgroundService
         loader = new MissionLoader(stores, folder, clock);
         units = new SetAside(stores, clock, log);
         decoder = new HourDecoder(folder.Plan, folder.Profile);
-        auxiliary = new AuxiliaryStage(stores, new AuxiliaryReader(stores, folder.Profile), loader.Plans, clock);
+        auxiliary = new AuxiliaryStage(stores, loader.Reader, loader.Plans, clock);
         decode = new DecodeStage(stores, clock);
         retrieve = new RetrieveStage(stores, clock);
         orbit = new OrbitStage(stores, folder.Plan, clock);
@@ -105,6 +105,7 @@ public sealed class PipelineEngine : BackgroundService
         await loader.AlignOrbitsAsync(Mission, cancel).ConfigureAwait(false);
         await TrackerVersionMarks.MarkAsync(stores, clock, cancel).ConfigureAwait(false);
         await WindVersionMarks.MarkAsync(stores, clock, cancel).ConfigureAwait(false);
+        await ZeroWindVersionMarks.MarkAsync(stores, clock, cancel).ConfigureAwait(false);
         ProfileDifferences = loader.Differences(Mission);
         ready.TrySetResult();
     }
@@ -185,10 +186,11 @@ public sealed class PipelineEngine : BackgroundService
     private async Task<bool> TakeUpActivitiesAsync(CancellationToken cancel)
     {
         var items = stores.Work.Peek(WorkKinds.TakeUpActivity, MarksLookedAt);
+        if (items.Count == 0) return false;
+        Mission = loader.WithActivities(Mission!);
         foreach (var item in items.OrderBy(i => i.Key))
         {
             var marks = ActivityMarks.Of(loader.Plans.Before(item.Key).Active, loader.Plans.Before(item.Key + 1).Active, stores);
-            Mission = loader.WithActivities(Mission!);
             var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
             await stores.Database.WriteAsync(t =>
             {
@@ -197,7 +199,7 @@ public sealed class PipelineEngine : BackgroundService
             }, cancel).ConfigureAwait(false);
             changes.Publish(ChangeKind.Activities, item.Key);
         }
-        return items.Count > 0;
+        return true;
     }
 
     // From here on assessments see the new version; what it judges of the past is assessed again like any other orbit.

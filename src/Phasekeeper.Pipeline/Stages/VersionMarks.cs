@@ -3,7 +3,7 @@ using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Stages;
 
-/// <summary>Marks every orbit at a start with another version of an algorithm than the one that the store's products were made with. The version is kept, and put on record, in the transaction of the marks.</summary>
+/// <summary>Marks what has to be made again at a start with another version of an algorithm than the one that the store's products were made with. The version is kept, and put on record, in the transaction of the marks.</summary>
 internal static class VersionMarks
 {
     /// <summary>Marks what another version made; nothing where it is the same.</summary>
@@ -14,17 +14,19 @@ internal static class VersionMarks
     /// <param name="products">What it makes, for the record.</param>
     /// <param name="kindOfWork">Work that makes it again, by the version before (null: not known).</param>
     /// <param name="cancel">Gives up.</param>
-    public static async Task MarkAsync(Stores stores, TimeProvider clock, string key, string version, string products, Func<string?, string> kindOfWork, CancellationToken cancel)
+    /// <param name="keyOf">Key of that work for an orbit; null = its number.</param>
+    public static async Task MarkAsync(Stores stores, TimeProvider clock, string key, string version, string products, Func<string?, string> kindOfWork, CancellationToken cancel, Func<OrbitRow, long>? keyOf = null)
     {
         var before = stores.Settings.Get(key);
         if (before == version) return;
-        long[] orbits = [.. stores.Orbits.Touching(Instant.MinValue, Instant.MaxValue).Select(o => (long)o.Orbit)];
+        var orbits = stores.Orbits.Touching(Instant.MinValue, Instant.MaxValue);
+        long[] keys = [.. orbits.Select(keyOf ?? (o => o.Orbit)).Distinct()];
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         await stores.Database.WriteAsync(t =>
         {
-            if (orbits.Length > 0) WorkQueue.Mark(t, kindOfWork(before), orbits, now);
+            if (keys.Length > 0) WorkQueue.Mark(t, kindOfWork(before), keys, now);
             SettingStore.Set(t, key, version);
-            RecordStore.Append(t, Actor.System, RecordKinds.VersionChange, products, before is null ? null : new { Versions = before }, new { Versions = version, OrbitsToMakeAgain = orbits.Length }, null, now);
+            RecordStore.Append(t, Actor.System, RecordKinds.VersionChange, products, before is null ? null : new { Versions = before }, new { Versions = version, OrbitsToMakeAgain = orbits.Count }, null, now);
         }, cancel).ConfigureAwait(false);
     }
 }

@@ -26,6 +26,13 @@ public sealed class ZeroWindStage(Stores stores, TimeProvider clock)
         return null;
     }
 
+    /// <summary>The days whose estimate looks back on a day's winds, up to that of mission time.</summary>
+    public static IEnumerable<long> DaysLookingBackOn(long day, Instant missionTime)
+    {
+        var last = Math.Min(day + ZeroWindOptions.Default.WindowDays, missionTime.ToUnixDay().UnixDay);
+        for (var later = day + 1; later <= last; later++) yield return later;
+    }
+
     /// <summary>Zero wind of a UTC day, one a line of the instrument.</summary>
     /// <param name="day">Days since 1970-01-01: the winds of the weeks before it count.</param>
     /// <param name="set">Set with whose zero-wind phases the winds were made; others are left out.</param>
@@ -35,8 +42,9 @@ public sealed class ZeroWindStage(Stores stores, TimeProvider clock)
     internal static IReadOnlyList<ZeroWindEstimate> Solve(long day, CoefficientSet set, InstrumentModel instrument, Stores stores, IReadOnlySet<int> without)
     {
         // Held winds are not used. A hold marks the days that look back on its orbit, so the estimate depends on data and holds alone, not on which came first.
-        var held = stores.Holds.Held();
-        OrbitWindSums[] window = [.. stores.WindSums.Read(Instant.FromUnixDay(day - ZeroWindOptions.Default.WindowDays, 0), Instant.FromUnixDay(day, 0), WindSums.ZeroPhases(set)).Where(o => !without.Contains(o.Orbit) && !held.ContainsKey(o.Orbit))];
+        var sums = stores.WindSums.Read(Instant.FromUnixDay(day - ZeroWindOptions.Default.WindowDays, 0), Instant.FromUnixDay(day, 0), WindSums.ZeroPhases(set));
+        var held = stores.Holds.Of([.. sums.Select(o => o.Orbit)]);
+        OrbitWindSums[] window = [.. sums.Where(o => !without.Contains(o.Orbit) && !held.ContainsKey(o.Orbit))];
         string[] views = [.. instrument.Views.Select(v => v.Id)];
         return [.. instrument.Lines.Select(l => ZeroWindSolver.Solve(window, views, l.Id))];
     }

@@ -2,14 +2,15 @@ using System.Buffers.Binary;
 using System.Globalization;
 using System.Security.Cryptography;
 using System.Text;
-using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Coefficients.Evidence;
+using Phasekeeper.Core.Coefficients;
 using Phasekeeper.Core.Thermal;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Pipeline.Winds;
+using Phasekeeper.Pipeline.ZeroWind;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Coefficients.Evidence;
@@ -28,7 +29,7 @@ internal static class Grounds
     private const string Form = "ground/2";
 
     /// <summary>Versions that evidence depends on.</summary>
-    public static string Versions { get; } = string.Join(' ', SoftwareVersion.Current, RowsDigest.RetrievalVersion, TrackerVersionMarks.Version, WindDigest.WindVersion, WindDigest.VectorVersion, Form);
+    public static string Versions { get; } = string.Join(' ', SoftwareVersion.Current, RowsDigest.RetrievalVersion, TrackerVersionMarks.Version, WindDigest.WindVersion, WindDigest.VectorVersion, ZeroWindVersionMarks.Version, Form);
 
     /// <summary>How far before the orbits whose lamps are used temperatures count for either set, s: as <see cref="OrbitInputReader"/> reads them.</summary>
     public static double LookBackS(params ReadOnlySpan<CoefficientSet> sets)
