@@ -69,7 +69,7 @@ internal static class StorageErrors
         return new(RefusalKind.Invalid, $"The decision was refused by the store: {found}.", inner);
     }
 
-    /// <summary>As <see cref="DecisionRefused"/>, for decisions about rules (0013_rules.sql).</summary>
+    /// <summary>As <see cref="DecisionRefused"/>, for decisions about rules (0016_rules.sql).</summary>
     public static DecisionRefusedException RuleDecisionRefused(RuleDecisionRow decision, Exception inner)
     {
         var found = inner.Message;

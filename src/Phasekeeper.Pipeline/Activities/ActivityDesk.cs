@@ -3,6 +3,7 @@ using Phasekeeper.Core.Activities;
 using Phasekeeper.Core.Profile;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Activities;
@@ -11,7 +12,7 @@ namespace Phasekeeper.Pipeline.Activities;
 public sealed class ActivityDesk(Stores stores, MissionProfile profile, ChangeFeed changes, TimeProvider clock)
 {
     /// <summary>The plan of activities.</summary>
-    public ActivityPlans Plans { get; } = new(stores, profile);
+    public ActivityPlans Plans { get; } = new(stores, profile, new AuxiliaryReader(stores, profile));
 
     /// <summary>The mission's kinds.</summary>
     public ActivityKinds Kinds => profile.ActivityKinds;

@@ -1,5 +1,6 @@
 using Phasekeeper.Core.Activities;
 using Phasekeeper.Core.Profile;
+using Phasekeeper.Core.Text;
 using Phasekeeper.Core.Time;
 
 namespace Phasekeeper.Pipeline.Activities;
@@ -29,6 +30,7 @@ public sealed record ActivityDraft(string Kind, string Title, Instant From, Inst
         if (kinds.Find(Kind ?? "") is null) throw new ActivityRefusedException($"Found the kind '{Kind}'; expected one of {string.Join(", ", kinds.All.Select(k => k.Id))}.");
         var title = (Title ?? "").Trim();
         if (title.Length is 0 or > LongestTitle || title.Any(char.IsControl)) throw new ActivityRefusedException($"Found a title of {title.Length} characters; expected 1 to {LongestTitle} in one line.");
+        if (!WholeText.Is(title)) throw new ActivityRefusedException($"Found a title with {WholeText.Found}; expected {WholeText.Expected}.");
         var (from, to) = (Whole(From), Whole(To));
         if (to <= from) throw new ActivityRefusedException($"Found an end {to} that is not after the start {from}; expected a later end.");
         if (to <= profile.SpanStart || from >= profile.SpanEnd) throw new ActivityRefusedException($"Found {from} to {to}; expected a time within the mission's span, {profile.SpanStart} to {profile.SpanEnd}.");
@@ -46,6 +48,7 @@ public sealed record ActivityDraft(string Kind, string Title, Instant From, Inst
     internal static string Text(string what, string? text)
     {
         var plain = (text ?? "").ReplaceLineEndings("\n").Trim();
+        if (!WholeText.Is(plain)) throw new ActivityRefusedException($"Found a {what} with {WholeText.Found}; expected {WholeText.Expected}.");
         if (plain.Length > LongestNote) throw new ActivityRefusedException($"Found a {what} of {plain.Length} characters; expected at most {LongestNote}.");
         if (plain.Any(c => char.IsControl(c) && c is not ('\n' or '\t'))) throw new ActivityRefusedException($"Found control characters in the {what}; expected plain text.");
         return plain;

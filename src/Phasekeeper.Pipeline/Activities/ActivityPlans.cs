@@ -5,10 +5,8 @@ using Phasekeeper.Storage;
 namespace Phasekeeper.Pipeline.Activities;
 
 /// <summary>Reads the plan of activities from the stores: calendars that were read, and what people made of them.</summary>
-public sealed class ActivityPlans(Stores stores, MissionProfile profile)
+public sealed class ActivityPlans(Stores stores, MissionProfile profile, AuxiliaryReader reader)
 {
-    private readonly AuxiliaryReader reader = new(stores, profile);
-
     /// <summary>The plan as the store has it now.</summary>
     public ActivityPlan Current() => Of(stores.Activities.Versions(), null);
 

@@ -20,7 +20,7 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
     private readonly EvidenceShelf evidence = new(stores);
 
     /// <summary>Longest reason, characters (chosen: a page of text).</summary>
-    public const int LongestReason = 2000;
+    public const int LongestReason = DecisionReason.Longest;
 
     /// <summary>Longest name of a set, characters (chosen: a line).</summary>
     public const int LongestName = 100;
@@ -43,7 +43,7 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         // Whoever holds the token may be a lead, who would then approve a proposal of their own.
         if (actor.Name == Actor.Bootstrap)
             throw new DecisionRefusedException(RefusalKind.Forbidden, "Found the bootstrap token, behind which no person is named; coefficient sets are proposed by a person. Sign in, or use a personal token (page Account).");
-        var reason = Reason(proposal.Reason);
+        var reason = DecisionReason.Of(proposal.Reason);
         CheckName(proposal.Set.Name);
         var (set, now) = (proposal.Set, Now);
         var id = await stores.Database.WriteAsync(t =>
@@ -105,7 +105,7 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         await stores.Database.WriteAsync(t =>
         {
             var set = Decidable(t, id, actor, CoefficientDecision.Declined);
-            var why = Reason(reason);
+            var why = DecisionReason.Of(reason);
             var seen = CheckSeen(t, set, evidence);
             CoefficientStore.Decide(t, Row(set, CoefficientDecision.Declined, actor, why, now) with { Evidence = evidence });
             EventStore.Add(t, now, "coefficients", Text(id), $"{actor.Name} declined the coefficient set '{set.Name}': {why}");
@@ -125,7 +125,7 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
             var set = CoefficientStore.Get(t, id) ?? throw Missing(id);
             if (set.State != CoefficientDecision.Proposed) throw new DecisionRefusedException(RefusalKind.Conflict, $"The set '{set.Name}' is {set.State} already; expected a proposal that nobody has decided about.");
             if (set.ProposedBy != actor.Name) throw new DecisionRefusedException(RefusalKind.Forbidden, $"{set.ProposedBy} proposed the set '{set.Name}', and nobody else can withdraw it. A calibration lead can decline it.");
-            var why = Reason(reason);
+            var why = DecisionReason.Of(reason);
             var seen = evidence is { } named ? stores.Coefficients.EvidenceById(named) : null;
             if (evidence is not null && seen?.SetId != id) throw new DecisionRefusedException(RefusalKind.Invalid, $"Found the evidence {evidence}, which is none of the set '{set.Name}'; expected the number of one that you saw, or none.");
             CoefficientStore.Decide(t, Row(set, CoefficientDecision.Withdrawn, actor, why, now) with { Evidence = evidence });
@@ -166,7 +166,7 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
         var outcome = await stores.Database.WriteAsync(t =>
         {
             var set = Decidable(t, id, actor, decision);
-            var why = Reason(request.Reason);
+            var why = DecisionReason.Of(request.Reason);
             // Going back is about what was in force, not about evidence: it names some only where the decider looked at it.
             var newest = decision == CoefficientDecision.Approved || request.Evidence is not null ? CheckSeen(t, set, request.Evidence) : null;
             CheckGround(set, request, mission);
@@ -288,18 +288,6 @@ public sealed class CoefficientDesk(Stores stores, PipelineEngine engine, Change
     private static byte[]? HashOf(string? document) => document is null ? null : CoefficientStore.HashOf(document);
 
     private static IReadOnlyList<DecidedStretch> Timeline(IDbTransaction transaction, MissionState mission) => DecidedTimeline.Of(CoefficientStore.Decisions(transaction), mission.Orbits);
-
-    private static string Reason(string? given)
-    {
-        var text = given?.Trim() ?? "";
-        if (!WholeText.Is(text)) throw new DecisionRefusedException(RefusalKind.Invalid, $"Found a reason with {WholeText.Found}; expected {WholeText.Expected}.");
-        return text.Length switch
-        {
-            0 => throw new DecisionRefusedException(RefusalKind.Invalid, "Found no reason; expected some words on why: they are kept for good."),
-            > LongestReason => throw new DecisionRefusedException(RefusalKind.Invalid, $"Found a reason of {text.Length} characters; expected up to {LongestReason}."),
-            _ => text,
-        };
-    }
 
     // Two names that look the same must not be two sets.
     private static void CheckName(string name)

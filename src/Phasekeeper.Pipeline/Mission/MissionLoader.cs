@@ -29,9 +29,13 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
     private const string SoftwareKey = "software-version";
     private const string FirstSet = "First set of the mission.";
 
-    private readonly AuxiliaryReader reader = new(stores, folder.Profile);
+    private ActivityPlans? plans;
+
+    /// <summary>Reads the store's files; calendars that it has read it keeps.</summary>
+    public AuxiliaryReader Reader { get; } = new(stores, folder.Profile);
+
     /// <summary>The plan of activities.</summary>
-    public ActivityPlans Plans { get; } = new(stores, folder.Profile);
+    public ActivityPlans Plans => plans ??= new(stores, folder.Profile, Reader);
 
     private readonly ConcurrentDictionary<long, (CoefficientSet Set, byte[] Hash)> sets = new();
 
@@ -101,7 +105,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
     public MissionState Load()
     {
         var rows = stores.Auxiliary.List().Where(r => r.State == "read").ToArray();
-        var ephemerides = new EphemerisLibrary(rows.Where(r => r.Kind == AuxiliaryKind.Orbit).Select(reader.Orbit));
+        var ephemerides = new EphemerisLibrary(rows.Where(r => r.Kind == AuxiliaryKind.Orbit).Select(Reader.Orbit));
         var hasOrbit = folder.Profile.OrbitFile is not null || ephemerides.Files.Count > 0;
         var orbits = hasOrbit ? new OrbitCalendar(Numbering(ephemerides)) : OrbitCalendar.Days;
         return new MissionState
@@ -109,7 +113,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
             Profile = folder.Profile,
             Plan = folder.Plan,
             Ephemerides = ephemerides,
-            Attitudes = new AttitudeLibrary(rows.Where(r => r.Kind == AuxiliaryKind.Attitude).Select(reader.Attitude), otherwiseNominal: folder.Attitude is null),
+            Attitudes = new AttitudeLibrary(rows.Where(r => r.Kind == AuxiliaryKind.Attitude).Select(Reader.Attitude), otherwiseNominal: folder.Attitude is null),
             Orbits = orbits,
             Coefficients = Timeline(orbits),
             RuleVersions = Thresholds.StoredRules.Timeline(stores.Rules.Versions()),
@@ -122,7 +126,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
     {
         var rows = stores.Auxiliary.List(AuxiliaryKind.Orbit).Where(r => r.State == "read").ToArray();
         if (rows.Length == 0) return Task.CompletedTask;
-        var numbering = Numbering(new EphemerisLibrary(rows.Select(reader.Orbit)));
+        var numbering = Numbering(new EphemerisLibrary(rows.Select(Reader.Orbit)));
         var text = new StringBuilder();
         foreach (var node in numbering.Nodes) text.Append(CultureInfo.InvariantCulture, $"{node.Time.TaiNanoseconds}:{node.Orbit};");
         return stores.Settings.SetAsync(NodesKey, text.ToString(), cancel);
@@ -175,7 +179,6 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
             // Earlier versions of the program kept the rules of the first start as a setting: those are version 1 then.
             var kept = SettingStore.Get(transaction, RulesKey);
             Thresholds.StoredRules.Begin(transaction, kept ?? text, ProfileActor, now);
-            SettingStore.Set(transaction, RulesKey, kept ?? text);
             if (kept is null) RecordStore.Append(transaction, Actor.System, RecordKinds.RulesAdopt, folder.Rules.Name, null, new { Version = 1, Rules = JsonNode.Parse(text) }, "First rules of the mission.", now);
         }
         if (RuleStore.IsKnown(transaction, text)) return;

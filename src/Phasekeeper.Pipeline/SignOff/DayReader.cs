@@ -17,10 +17,15 @@ public sealed class DayReader(Stores stores)
     // Residuals that say whether the corrections held.
     private static readonly string[] ResidualTrackers = ["thermal-residual-wind", "scene-phase-residual"];
     private static readonly string[] OrbitWork = [WorkKinds.Orbit, WorkKinds.OrbitAgain, WorkKinds.Winds, WorkKinds.Vectors, WorkKinds.Assess], HourWork = [WorkKinds.Decode, WorkKinds.Retrieve];
-    private const double HourNanoseconds = 3.6e12;
 
     /// <summary>A day in short; null when no orbit of it has begun, or data begin later.</summary>
-    public DayOutline? Outline(MissionState mission, DateOnly date) => SlotsOf(mission, date) is { Count: > 0 } slots ? OutlineOf(date, slots, All(mission, date)) : null;
+    public DayOutline? Outline(MissionState mission, DateOnly date) => Outline(mission, date, MissionTime);
+
+    private DayOutline? Outline(MissionState mission, DateOnly date, Instant now)
+    {
+        var all = All(mission, date);
+        return SlotsOf(all, now) is { Count: > 0 } slots ? OutlineOf(date, slots, all, now) : null;
+    }
 
     /// <summary>The days with orbits, from the newest to the first, at most so many.</summary>
     public IReadOnlyList<DayOutline> Newest(MissionState mission, int most)
@@ -28,7 +33,7 @@ public sealed class DayReader(Stores stores)
         var days = new List<DayOutline>();
         if (stores.Archive.LastPacketTime is not { } newest || stores.Orbits.First is not { } first || mission.Orbits.Of(first) is not { } start) return days;
         for (var date = newest.UtcDate; date >= start.Start.UtcDate && days.Count < most; date = date.AddDays(-1))
-            if (Outline(mission, date) is { } day) days.Add(day);
+            if (Outline(mission, date, newest) is { } day) days.Add(day);
         return days;
     }
 
@@ -36,18 +41,21 @@ public sealed class DayReader(Stores stores)
     public DaySheet? Read(MissionState mission, DateOnly date)
     {
         ArgumentNullException.ThrowIfNull(mission);
-        if (SlotsOf(mission, date) is not { Count: > 0 } slots) return null;
-        var outline = OutlineOf(date, slots, All(mission, date));
+        // One moment for the whole sheet, whatever arrives while it is read.
+        var (now, all) = (MissionTime, All(mission, date));
+        if (SlotsOf(all, now) is not { Count: > 0 } slots) return null;
+        var outline = OutlineOf(date, slots, all, now);
         var (first, last) = (slots[0].Number, slots[^1].Number);
         var numbers = slots.Select(s => s.Number).ToHashSet();
         OrbitRow[] rows = [.. stores.Orbits.Rows(first, last).Where(r => numbers.Contains(r.Orbit))];
         FlagRow[] flags = [.. stores.Flags.OfOrbits(first, last).Where(f => f.State != "withdrawn").OrderBy(f => f.Id, StringComparer.Ordinal)];
         var figures = stores.WindFigures.Read(first, last).Where(f => numbers.Contains(f.Orbit)).ToArray();
-        var held = stores.Holds.HeldByThemselves(first, last).Select(h => h.Orbit).ToHashSet();
+        var holds = stores.Holds.Held(first, last);
+        var held = holds.Where(h => h.Value.HasFlag(HoldKind.Orbit)).Select(h => h.Key).ToHashSet();
         // What is held singly is judged already, and says nothing of the rest.
         var judged = numbers.Except(held).ToHashSet();
         var facts = new DayFacts(
-            date, [.. rows.Select(r => OrbitOf(r, held))], [.. slots.Where(s => s.End <= MissionTime && !rows.Any(r => r.Orbit == s.Number)).Select(s => s.Number)], Residuals(first, last, judged),
+            date, [.. rows.Select(r => OrbitOf(r, held))], [.. slots.Where(s => s.End <= now && !rows.Any(r => r.Orbit == s.Number)).Select(s => s.Number)], Residuals(first, last, judged),
             [.. flags.Select(FlagOf)], Winds(mission, figures.Where(f => judged.Contains(f.Orbit)).Select(f => f.Winds)), Usual(mission, date), Waiting(slots, rows, figures.Select(f => f.Orbit).ToHashSet()),
             [.. stores.Reprocessing.Orbits().Select(o => (int)o.Orbit).Where(numbers.Contains)]);
         var proposal = DayJudge.Of(facts);
@@ -64,7 +72,7 @@ public sealed class DayReader(Stores stores)
             Since = outline.Signed is { } signed ? DayChanges.Between(stores.SignOffs.Ground(signed.Id), ground) : [],
             Orbits = rows,
             Flags = flags,
-            Held = stores.Holds.Held(first, last),
+            Held = holds,
         };
     }
 
@@ -77,11 +85,10 @@ public sealed class DayReader(Stores stores)
         return [.. mission.Orbits.In(from, to).Where(o => o.Start >= from)];
     }
 
-    private List<OrbitSlot> SlotsOf(MissionState mission, DateOnly date) =>
-        stores.Orbits.First is { } first ? [.. All(mission, date).Where(o => o.Number >= first && o.Start <= MissionTime)] : [];
+    private List<OrbitSlot> SlotsOf(List<OrbitSlot> all, Instant now) => stores.Orbits.First is { } first ? [.. all.Where(o => o.Number >= first && o.Start <= now)] : [];
 
-    private DayOutline OutlineOf(DateOnly date, List<OrbitSlot> slots, List<OrbitSlot> all) =>
-        new(date, slots.Count, all[^1].End, MissionTime >= all[^1].End, stores.SignOffs.Newest(DayNumber(date)));
+    private DayOutline OutlineOf(DateOnly date, List<OrbitSlot> slots, List<OrbitSlot> all, Instant now) =>
+        new(date, slots.Count, all[^1].End, now >= all[^1].End, stores.SignOffs.Newest(DayNumber(date)));
 
     /// <summary>Days since 1970-01-01.</summary>
     public static long DayNumber(DateOnly date) => Instant.StartOf(date).ToUnixDay().UnixDay;
@@ -141,20 +148,18 @@ public sealed class DayReader(Stores stores)
     public static bool InWork(Stores stores, int firstOrbit, int lastOrbit, Instant from, Instant to)
     {
         ArgumentNullException.ThrowIfNull(stores);
-        return stores.Work.Marked(OrbitWork, firstOrbit, lastOrbit).Count > 0 || stores.Work.Marked(HourWork, HourOf(from), HourOf(to)).Count > 0;
+        return stores.Work.Marked(OrbitWork, firstOrbit, lastOrbit).Count > 0 || stores.Work.Marked(HourWork, Hour.Of(from), Hour.Of(to)).Count > 0;
     }
 
     private int[] Waiting(List<OrbitSlot> slots, OrbitRow[] rows, HashSet<int> withFigures)
     {
         var (first, last) = (slots[0].Number, slots[^1].Number);
         var orbits = stores.Work.Marked(OrbitWork, first, last).ToHashSet();
-        var hours = stores.Work.Marked(HourWork, HourOf(slots[0].Start), HourOf(slots[^1].End));
+        var hours = stores.Work.Marked(HourWork, Hour.Of(slots[0].Start), Hour.Of(slots[^1].End));
         // Winds of an earlier version, of which no figures were made yet, and orbits without a verdict.
         var lacking = stores.Winds.OrbitsWithWinds(first, last).Where(o => !withFigures.Contains(o)).Concat(rows.Where(r => r.VerdictReasons == OrbitVerdict.NotYet).Select(r => r.Orbit)).ToHashSet();
-        return [.. slots.Where(s => orbits.Contains(s.Number) || lacking.Contains(s.Number) || hours.Any(h => h >= HourOf(s.Start) && h <= HourOf(s.End))).Select(s => s.Number)];
+        return [.. slots.Where(s => orbits.Contains(s.Number) || lacking.Contains(s.Number) || hours.Any(h => h >= Hour.Of(s.Start) && h <= Hour.Of(s.End))).Select(s => s.Number)];
     }
-
-    private static long HourOf(Instant time) => (long)Math.Floor(time.TaiNanoseconds / HourNanoseconds);
 
     private GroundOrbit GroundOf(OrbitRow r, HashSet<int> held, long values)
     {

@@ -36,7 +36,4 @@ public sealed record DaySheet
 
     /// <summary>running, unsigned, signed or changed (signed off, and other since).</summary>
     public string State => Day.Signed is null ? (Day.IsOver ? "unsigned" : "running") : Since.Count == 0 ? "signed" : "changed";
-
-    /// <summary>Words of <see cref="State"/>.</summary>
-    public static readonly IReadOnlyList<string> States = ["running", "unsigned", "signed", "changed"];
 }

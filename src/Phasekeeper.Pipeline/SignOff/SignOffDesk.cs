@@ -1,14 +1,15 @@
 using System.Data;
 using System.Globalization;
-using System.Text.Json;
 using System.Text.Json.Serialization;
+using System.Text.Json;
 using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.SignOff;
+using Phasekeeper.Core.Text;
 using Phasekeeper.Core.Time;
-using Phasekeeper.Core.ZeroWind;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
+using Phasekeeper.Pipeline.ZeroWind;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.SignOff;
@@ -56,9 +57,6 @@ public sealed class SignOffDesk(Stores stores, ChangeFeed changes, TimeProvider 
     /// <summary>Which of some days were signed off and are other since, with the number of changes.</summary>
     public IReadOnlyList<(DateOnly Date, int Changes)> ChangedSince(MissionState mission, IEnumerable<DayOutline> days) =>
         [.. days.Where(d => d.Signed is not null).Select(d => (d.Date, Changes: reader.Read(mission, d.Date)?.Since.Count ?? 0)).Where(d => d.Changes > 0)];
-
-    /// <summary>The newest day that is over and that nobody has signed off, of the last so many; null when there is none.</summary>
-    public DayOutline? NewestUnsigned(MissionState mission, int days) => reader.Newest(mission, days + 1).FirstOrDefault(d => d is { IsOver: true, Signed: null });
 
     /// <summary>Signs a day off.</summary>
     /// <exception cref="SignOffConflictException">The day is other than the person saw.</exception>
@@ -174,14 +172,14 @@ public sealed class SignOffDesk(Stores stores, ChangeFeed changes, TimeProvider 
     private void MarkZeroWind(IDbTransaction transaction, long day)
     {
         if (stores.Archive.LastPacketTime is not { } missionTime) return;
-        var last = Math.Min(day + ZeroWindOptions.Default.WindowDays, missionTime.ToUnixDay().UnixDay);
-        long[] days = day < last ? [.. Enumerable.Range(1, (int)(last - day)).Select(d => day + d)] : [];
+        long[] days = [.. ZeroWindStage.DaysLookingBackOn(day, missionTime)];
         if (days.Length > 0) WorkQueue.Mark(transaction, WorkKinds.ZeroWind, days, Now);
     }
 
     private static string Text(string? text, string what, bool needed)
     {
         var trimmed = text?.Trim() ?? "";
+        if (!WholeText.Is(trimmed)) throw new SignOffRefusedException($"The {what} has {WholeText.Found}; expected {WholeText.Expected}.");
         if (needed && trimmed.Length == 0) throw new SignOffRefusedException($"The {what} is missing: write it in a sentence, for whoever reads it next.");
         return trimmed.Length <= LongestText ? trimmed : throw new SignOffRefusedException(string.Create(CultureInfo.InvariantCulture, $"The {what} has {trimmed.Length} characters; at most {LongestText} are kept. Shorten it."));
     }

@@ -1,7 +1,9 @@
 using System.Globalization;
 using Phasekeeper.Core.Flags.Rehearsal;
+using Phasekeeper.Core.Text;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Storage;
 
@@ -35,6 +37,7 @@ public sealed class KnownEvents(Stores stores, PipelineEngine engine, ChangeFeed
         if (note.From is not { } from || note.To is not { } to || to <= from) throw Invalid($"from, to: found {note.From?.ToString() ?? "nothing"} and {note.To?.ToString() ?? "nothing"}; expected two times, the second after the first.");
         var what = note.What?.Trim() ?? "";
         if (what.Length is 0 or > LongestWhat) throw Invalid($"what: found {what.Length} characters; expected 1 to {LongestWhat}: what happened, in a few words.");
+        if (!WholeText.Is(what) || !WholeText.Is(note.Note ?? "")) throw Invalid($"what, note: found a text with {WholeText.Found}; expected {WholeText.Expected}.");
         if (note.Note?.Length > RuleDesk.LongestReason) throw Invalid($"note: found {note.Note.Length} characters; expected up to {RuleDesk.LongestReason}.");
         var row = new KnownEventRow { Rule = note.Rule!, From = from, To = to, What = what, Note = note.Note?.Trim() ?? "", Actor = actor.Name, Role = actor.Role, Time = Now };
         var id = await stores.Database.WriteAsync(t =>
@@ -53,8 +56,7 @@ public sealed class KnownEvents(Stores stores, PipelineEngine engine, ChangeFeed
     {
         ArgumentNullException.ThrowIfNull(actor);
         Check(actor);
-        var why = reason?.Trim() ?? "";
-        if (why.Length is 0 or > RuleDesk.LongestReason) throw Invalid($"reason: found {why.Length} characters; expected 1 to {RuleDesk.LongestReason}.");
+        var why = DecisionReason.Of(reason);
         var now = Now;
         await stores.Database.WriteAsync(t =>
         {

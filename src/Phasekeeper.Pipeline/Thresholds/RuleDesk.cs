@@ -1,10 +1,11 @@
 using System.Data;
 using System.Globalization;
 using System.Text.Json.Nodes;
-using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Flags.Rehearsal;
+using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
+using Phasekeeper.Pipeline.Coefficients;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
@@ -31,7 +32,7 @@ public sealed record RuleDecisionRequest
 public sealed class RuleDesk(Stores stores, PipelineEngine engine, Rehearsals rehearsals, ChangeFeed changes, TimeProvider clock)
 {
     /// <summary>Longest reason, characters (chosen: a page of text).</summary>
-    public const int LongestReason = 2000;
+    public const int LongestReason = DecisionReason.Longest;
 
     private Instant Now => Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
 
@@ -47,7 +48,7 @@ public sealed class RuleDesk(Stores stores, PipelineEngine engine, Rehearsals re
     {
         ArgumentNullException.ThrowIfNull(actor);
         if (!Roles.Covers(actor.Role, Roles.Analyst)) throw new DecisionRefusedException(RefusalKind.Forbidden, $"Found the role '{actor.Role}'; changes of the rules are proposed by an {Roles.Analyst}, {Roles.CalibrationLead} or {Roles.Administrator}.");
-        var why = Reason(reason);
+        var why = DecisionReason.Of(reason);
         var run = rehearsals.Find(rehearsal) ?? throw new DecisionRefusedException(RefusalKind.Missing, $"There is no rehearsal {rehearsal} (any more); the last {Rehearsals.Kept} are kept. Rehearse the rule again, then propose it.");
         if (run.Report is not { } report) throw new DecisionRefusedException(RefusalKind.Conflict, $"Rehearsal {rehearsal} is {run.State}{(run.Failure is { } failure ? $": {failure}" : "")}; expected one that is done. A rule is proposed with what it would have said.");
         var now = Now;
@@ -94,7 +95,7 @@ public sealed class RuleDesk(Stores stores, PipelineEngine engine, Rehearsals re
         var version = await stores.Database.WriteAsync(t =>
         {
             var proposal = Decidable(t, id, actor);
-            var why = Reason(request.Reason);
+            var why = DecisionReason.Of(request.Reason);
             if (request.Evidence is { } seen && seen != proposal.Evidence)
                 throw new DecisionRefusedException(RefusalKind.Conflict, $"Found the rehearsal {seen}; proposal {id} has {(proposal.Evidence is { } newest ? $"rehearsal {newest}" : "none")}. Look at it, and decide again.");
             var versions = RuleStore.Versions(t);
@@ -135,7 +136,7 @@ public sealed class RuleDesk(Stores stores, PipelineEngine engine, Rehearsals re
         await stores.Database.WriteAsync(t =>
         {
             var proposal = find(t);
-            var why = Reason(reason);
+            var why = DecisionReason.Of(reason);
             RuleStore.Decide(t, Row(proposal, decision, actor, why, now));
             EventStore.Add(t, now, "rules", Text(id), $"{actor.Name} {(decision == RuleWords.Declined ? "declined" : "withdrew")} a change of the rules ({Subject(proposal)}): {why}");
             RecordStore.Append(t, actor, kind, Subject(proposal), new { Proposal = id, proposal.State }, new { Proposal = id, State = decision }, why, now);
@@ -197,17 +198,6 @@ public sealed class RuleDesk(Stores stores, PipelineEngine engine, Rehearsals re
         Note = why,
         SoftwareVersion = SoftwareVersion.Current,
     };
-
-    private static string Reason(string? given)
-    {
-        var text = given?.Trim() ?? "";
-        return text.Length switch
-        {
-            0 => throw new DecisionRefusedException(RefusalKind.Invalid, "Found no reason; expected some words on why: they are kept for good."),
-            > LongestReason => throw new DecisionRefusedException(RefusalKind.Invalid, $"Found a reason of {text.Length} characters; expected up to {LongestReason}."),
-            _ => text,
-        };
-    }
 
     private static string Subject(RuleProposalRow proposal) => proposal.Rule ?? "all rules";
 

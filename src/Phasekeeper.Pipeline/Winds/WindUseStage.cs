@@ -47,8 +47,7 @@ public sealed class WindUseStage(Stores stores, TimeProvider clock)
     private long[] Days(OrbitSlot orbit, bool changed, MissionState mission, Instant missionTime)
     {
         var day = orbit.Start.ToUnixDay().UnixDay;
-        var last = missionTime.ToUnixDay().UnixDay;
-        var days = changed ? Enumerable.Range(1, ZeroWindOptions.Default.WindowDays).Select(d => day + d).Where(d => d <= last) : [];
+        var days = changed ? ZeroWindStage.DaysLookingBackOn(day, missionTime) : [];
         return [.. ZeroWindStage.FirstOrbitOf(day, mission, stores) == orbit.Number ? days.Append(day) : days];
     }
 

@@ -1,5 +1,4 @@
 using System.Data;
-using System.Text.RegularExpressions;
 using Dapper;
 using Phasekeeper.Core.Time;
 
@@ -95,7 +94,7 @@ public sealed class FlagStore(Database database)
             query.Cause,
             query.From,
             query.Orbit,
-            words = query.Words is { } words ? $"%{Regex.Replace(words, @"[\\%_]", @"\$0")}%" : null,
+            words = LikePattern.Holding(query.Words),
             limit,
         }).AsList());
         return Continuation.Page(rows, limit, r => [Continuation.Text(r.From.TaiNanoseconds), r.Id]);

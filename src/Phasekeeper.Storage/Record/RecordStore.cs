@@ -72,7 +72,7 @@ public sealed class RecordStore(Database database)
                 AND (@From IS NULL OR time >= @From) AND (@To IS NULL OR time < @To)
                 AND (@like IS NULL OR subject LIKE @like ESCAPE '\' OR after LIKE @like ESCAPE '\' OR before LIKE @like ESCAPE '\' OR reason LIKE @like ESCAPE '\' OR person LIKE @like ESCAPE '\')
             ORDER BY number DESC LIMIT @limit + 1
-            """, new { below, filter.Person, filter.What, filter.Subject, filter.From, filter.To, like = Like(filter.Text), limit }).AsList()), limit, r => [r.Number]);
+            """, new { below, filter.Person, filter.What, filter.Subject, filter.From, filter.To, like = LikePattern.Holding(filter.Text), limit }).AsList()), limit, r => [r.Number]);
     }
 
     /// <summary>Everyone who stands in the record, by name.</summary>
@@ -92,7 +92,4 @@ public sealed class RecordStore(Database database)
     internal static (long Number, byte[] Hash) Head(IDbConnection connection, IDbTransaction? transaction) =>
         connection.QuerySingleOrDefault<(long, byte[]?)>("SELECT number, hash FROM record ORDER BY number DESC LIMIT 1", transaction: transaction) is (var number, { } hash)
             ? (number, hash) : (0, RecordHash.Beginning);
-
-    private static string? Like(string? text) => string.IsNullOrEmpty(text) ? null
-        : "%" + text.Replace(@"\", @"\\", StringComparison.Ordinal).Replace("%", @"\%", StringComparison.Ordinal).Replace("_", @"\_", StringComparison.Ordinal) + "%";
 }

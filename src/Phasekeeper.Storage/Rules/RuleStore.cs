@@ -7,7 +7,7 @@ using Microsoft.Data.Sqlite;
 namespace Phasekeeper.Storage;
 
 /// <summary>
-/// Versions of the flag rules, proposals, rehearsals as evidence, and decisions: all appended, never changed. The schema's triggers (0013) refuse a decision by the proposer, by another role than calibration lead, a second
+/// Versions of the flag rules, proposals, rehearsals as evidence, and decisions: all appended, never changed. The schema's triggers (0016) refuse a decision by the proposer, by another role than calibration lead, a second
 /// one, a version without approval or before the one in force, and any change, whatever the road by which it comes.
 /// </summary>
 public sealed class RuleStore(Database database)

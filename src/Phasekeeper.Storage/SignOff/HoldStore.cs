@@ -31,9 +31,6 @@ public sealed class HoldStore(Database database)
     }
 
     /// <summary>The hold or release of an orbit that counts; null when it never had one.</summary>
-    public OrbitHoldRow? Newest(int orbit) => database.Read(c => c.QuerySingleOrDefault<OrbitHoldRow>(NewestSql, new { orbit }));
-
-    /// <summary>As <see cref="Newest(int)"/>, within a transaction.</summary>
     public static OrbitHoldRow? Newest(IDbTransaction transaction, int orbit)
     {
         ArgumentNullException.ThrowIfNull(transaction);
@@ -50,14 +47,24 @@ public sealed class HoldStore(Database database)
     public IReadOnlyDictionary<int, HoldKind> Held(int first = int.MinValue, int last = int.MaxValue) => database.Read(c =>
     {
         var held = HeldByThemselves(c, first, last).ToDictionary(r => r.Orbit, _ => HoldKind.Orbit);
-        foreach (var day in c.Query<long>("SELECT day FROM signOff s WHERE verdict = 'held' AND revision = (SELECT max(revision) FROM signOff WHERE day = s.day)"))
-        {
-            var (from, to) = (Core.Time.Instant.FromUnixDay(day, 0), Core.Time.Instant.FromUnixDay(day + 1, 0));
-            foreach (var orbit in c.Query<int>("SELECT orbit FROM orbit WHERE start >= @from AND start < @to AND orbit BETWEEN @first AND @last", new { from, to, first, last }))
+        // A day is looked at where its orbits are: those of a few orbits do not ask for all days that were ever held.
+        var start = c.ExecuteScalar<Core.Time.Instant?>("SELECT start FROM orbit WHERE orbit >= @first ORDER BY orbit LIMIT 1", new { first });
+        var end = c.ExecuteScalar<Core.Time.Instant?>("SELECT start FROM orbit WHERE orbit <= @last ORDER BY orbit DESC LIMIT 1", new { last });
+        if (start is not { } from || end is not { } to) return held;
+        foreach (var day in c.Query<long>("SELECT day FROM signOff s WHERE day BETWEEN @a AND @b AND verdict = 'held' AND revision = (SELECT max(revision) FROM signOff WHERE day = s.day)",
+            new { a = from.ToUnixDay().UnixDay, b = to.ToUnixDay().UnixDay }))
+            foreach (var orbit in c.Query<int>("SELECT orbit FROM orbit WHERE start >= @from AND start < @to AND orbit BETWEEN @first AND @last",
+                new { from = Core.Time.Instant.FromUnixDay(day, 0), to = Core.Time.Instant.FromUnixDay(day + 1, 0), first, last }))
                 held[orbit] = held.GetValueOrDefault(orbit) | HoldKind.Day;
-        }
         return held;
     });
+
+    /// <summary>Everything that is held between the least and the largest of some orbits, and why; nothing of none.</summary>
+    public IReadOnlyDictionary<int, HoldKind> Of(IReadOnlyCollection<int> orbits)
+    {
+        ArgumentNullException.ThrowIfNull(orbits);
+        return orbits.Count == 0 ? new Dictionary<int, HoldKind>() : Held(orbits.Min(), orbits.Max());
+    }
 
     private static List<OrbitHoldRow> HeldByThemselves(IDbConnection connection, int first, int last) => connection.Query<OrbitHoldRow>(
         $"SELECT {Columns} FROM orbitHold h WHERE orbit BETWEEN @first AND @last AND held = 1 AND revision = (SELECT max(revision) FROM orbitHold WHERE orbit = h.orbit) ORDER BY orbit", new { first, last }).AsList();

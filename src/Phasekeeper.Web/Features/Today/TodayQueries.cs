@@ -39,13 +39,15 @@ public sealed class TodayQueries(Stores stores, SignOffDesk desk)
         var flags = stores.Flags.List(from, to, LargestNumberOfFlags).Items.Where(flag => flag.State != FlagWords.Withdrawn).ToList();
         var waiting = stores.Work.Peek(WorkKinds.Assess, LargestNumberOfWaiting).Where(item => item.Priority > WorkKinds.AfterWinds).Select(item => (int)item.Key).ToHashSet();
         var orbits = rows.Select(row => Cell(row, waiting.Contains(row.Orbit), row.End > newest, trackers, flags)).ToList();
-        var days = desk.Newest(mission, DaysLookedBack);
+        // The one that still runs comes on top of the days that can be signed off.
+        var known = desk.Newest(mission, DaysLookedBack + 1);
+        DayOutline[] days = [.. known.Take(DaysLookedBack)];
         return new TodayView(from, to, end is null || end >= newest, TodayAnswers.Of(orbits, flags), orbits,
             Readings(mission, to, trackers), Needs(mission, orbits, flags), InHand(mission, flags), OldProducts.Of(stores, rows.Select(row => row.Orbit)))
         {
             Explained = [.. new FlagQueries(stores).Grouped(mission, [.. flags.Where(flag => FlagWords.Waits(flag) && flag.ExplainedBy is not null && flag.Severity != "notice")]).Select(Need)],
             Activities = [.. mission.Activities.Where(a => a.To > to && a.From < to.AddSeconds(Hours * 3600.0))],
-            Unsigned = desk.NewestUnsigned(mission, DaysLookedBack),
+            Unsigned = known.FirstOrDefault(day => day is { IsOver: true, Signed: null }),
             Signed = days.FirstOrDefault(day => day.Signed is not null) is { } signed ? desk.Read(mission, signed.Date) : null,
             Changed = desk.ChangedSince(mission, days.Where(day => day.Signed is not null).Skip(1)),
             HeldOrbits = rows.Count == 0 ? new Dictionary<int, HoldKind>() : stores.Holds.Held(rows[0].Orbit, rows[^1].Orbit),

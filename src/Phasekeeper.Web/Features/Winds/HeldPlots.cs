@@ -13,7 +13,7 @@ internal static class HeldPlots
     /// <param name="orbits">Orbits whose winds it shows.</param>
     public static PlotDocument Marked(this PlotDocument document, Stores stores, IReadOnlyCollection<int> orbits)
     {
-        var held = stores.Holds.Held();
+        var held = stores.Holds.Of(orbits);
         return document with { Summary = $"{HeldNotice.SentenceOf([.. orbits.Where(held.ContainsKey)])} {document.Summary}".Trim() };
     }
 }
