@@ -1,5 +1,5 @@
-using Phasekeeper.Core.Flags.Rules;
 using Phasekeeper.Core.Flags.Design;
+using Phasekeeper.Core.Flags.Rules;
 
 namespace Phasekeeper.Core.Flags;
 

@@ -1,5 +1,5 @@
-using Phasekeeper.Core.Flags.Rules;
 using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Flags.Rules;
 
 namespace Phasekeeper.Web.Features.Flags;
 
