@@ -18,19 +18,20 @@ internal static class DarkExposure
     /// <summary>Threshold above the level in units of the noise (chosen).</summary>
     public const double HotSigma = 6;
 
-    public static FringeResult Measure(FringeFrame frame, InstrumentModel instrument, DarkLaw dark, FringePatterns patterns, FrameWork work, FringeResult result)
+    public static FringeResult Measure(FringeFrame frame, InstrumentModel instrument, DarkLaw dark, FringePatterns patterns, FringeResult result)
     {
         int n = instrument.Samples, stride = patterns.Stride;
         var gain = instrument.ElectronsPerCount;
         var count = 0;
-        var sorted = work.Use;
+        // In double precision: dark exposures are few, and a mean of a thousand samples is worth more digits than one sample.
+        double[] all = new double[instrument.Rows * stride], sorted = new double[instrument.Rows * n];
         for (var r = 0; r < instrument.Rows; r++)
         {
             if (frame.Rows[r] is not { } counts) continue;
             for (var i = 0; i < n; i++)
             {
                 var electrons = (counts[i] - dark.BiasCounts) * gain;
-                work.Electrons[r * stride + i] = electrons;
+                all[r * stride + i] = electrons;
                 if (patterns.Good[r * stride + i] != 0 && counts[i] < instrument.SaturationCounts) sorted[count++] = electrons;
             }
         }
@@ -56,7 +57,7 @@ internal static class DarkExposure
             for (var i = 0; i < n; i++)
             {
                 if (patterns.Good[r * stride + i] == 0) continue;
-                var excess = work.Electrons[r * stride + i] - level;
+                var excess = all[r * stride + i] - level;
                 if (counts[i] >= instrument.SaturationCounts) saturated++;
                 if (excess > HotSigma * noise) hot.Add(r * n + i);
                 if (Math.Abs(excess) > HotSigma * noise) outliers++;

@@ -14,63 +14,71 @@ internal sealed class FiducialNotches(IReadOnlyList<Fiducial> fiducials, int sam
     /// <summary>True when there is anything to measure a shift with.</summary>
     public bool Any => fiducials.Count > 0;
 
-    /// <summary>Fills q for every sample, 1 in the padding.</summary>
-    public void Transmission(double shift, Span<double> q)
+    /// <summary>Fills q and dq/ds of every sample at <paramref name="shift"/>; q is 1 and dq/ds 0 in the padding.</summary>
+    public void Fill(double shift, FiducialWindow window)
     {
-        q.Fill(1);
+        window.Transmission.AsSpan().Fill(1);
+        window.Slope.AsSpan().Clear();
         foreach (var f in fiducials)
         {
-            var (from, to) = Span(f, shift, ReachWidths * f.WidthSamples);
-            for (var i = from; i <= to; i++) q[i] *= 1 - f.Depth * Gauss(f, i, shift);
+            var (from, to) = Range(f, shift, ReachWidths * f.WidthSamples);
+            for (var i = from; i <= to; i++)
+            {
+                var z = (i - f.Sample - shift) / f.WidthSamples;
+                var dip = f.Depth * Math.Exp(-0.5 * z * z);
+                // The product rule, one notch after the other: notches may overlap.
+                window.Slope[i] = (float)(window.Slope[i] * (1 - dip) - window.Transmission[i] * dip * z / f.WidthSamples);
+                window.Transmission[i] = (float)(window.Transmission[i] * (1 - dip));
+            }
         }
-    }
-
-    /// <summary>q at one sample.</summary>
-    public double TransmissionAt(int sample, double shift)
-    {
-        var q = 1.0;
-        foreach (var f in fiducials) q *= 1 - f.Depth * Gauss(f, sample, shift);
-        return q;
-    }
-
-    /// <summary>dq_i/ds per sample.</summary>
-    public double Derivative(int sample, double shift)
-    {
-        var sum = 0.0;
-        for (var k = 0; k < fiducials.Count; k++)
-        {
-            var product = -fiducials[k].Depth * Gauss(fiducials[k], sample, shift) * (sample - fiducials[k].Sample - shift)
-                / (fiducials[k].WidthSamples * fiducials[k].WidthSamples);
-            for (var j = 0; j < fiducials.Count; j++)
-                if (j != k) product *= 1 - fiducials[j].Depth * Gauss(fiducials[j], sample, shift);
-            sum += product;
-        }
-        return sum;
     }
 
     /// <summary>
-    /// Writes the samples within <paramref name="widths"/> widths plus <paramref name="margin"/> samples of a notch, ascending and each
-    /// once, to <paramref name="into"/> (length N) and returns how many.
+    /// Marks the samples within <paramref name="widths"/> widths plus <paramref name="margin"/> samples of a notch at <paramref name="shift"/>, and the
+    /// vectors that hold one.
     /// </summary>
-    public int SamplesNear(double shift, double widths, double margin, Span<int> into)
+    public void Mark(double shift, double widths, double margin, FiducialWindow window)
     {
-        var count = 0;
-        for (var i = 0; i < samples; i++)
-            foreach (var f in fiducials)
-                if (Math.Abs(i - f.Sample - shift) <= widths * f.WidthSamples + margin)
-                {
-                    into[count++] = i;
-                    break;
-                }
-        return count;
+        window.Far.AsSpan().Fill(1);
+        foreach (var f in fiducials)
+        {
+            var (from, to) = Range(f, shift, widths * f.WidthSamples + margin);
+            for (var i = from; i <= to; i++) window.Far[i] = 0;
+        }
+        window.Blocks = 0;
+        for (var block = 0; block < window.Far.Length; block += FitKernel.Width)
+            if (window.Far.AsSpan(block, FitKernel.Width).Contains(0)) window.BlockStarts[window.Blocks++] = block;
     }
 
-    private static double Gauss(Fiducial f, int sample, double shift)
-    {
-        var z = (sample - f.Sample - shift) / f.WidthSamples;
-        return Math.Exp(-0.5 * z * z);
-    }
-
-    private (int From, int To) Span(Fiducial f, double shift, double reach) =>
+    private (int From, int To) Range(Fiducial f, double shift, double reach) =>
         (Math.Max(0, (int)Math.Ceiling(f.Sample + shift - reach)), Math.Min(samples - 1, (int)Math.Floor(f.Sample + shift + reach)));
+}
+
+/// <summary>The fiducials over a row at one image shift; arrays of a row's padded length.</summary>
+internal sealed class FiducialWindow
+{
+    public FiducialWindow(int samples)
+    {
+        var stride = FitKernel.Padded(samples);
+        Transmission = new float[stride];
+        Slope = new float[stride];
+        Far = new float[stride];
+        BlockStarts = new int[stride / FitKernel.Width];
+        Transmission.AsSpan().Fill(1);
+        Far.AsSpan().Fill(1);
+    }
+
+    /// <summary>q.</summary>
+    public float[] Transmission { get; }
+    /// <summary>dq/ds, a sample.</summary>
+    public float[] Slope { get; }
+    /// <summary>1 away from notches, 0 near one.</summary>
+    public float[] Far { get; }
+    /// <summary>Where vectors begin that hold a sample near a notch; the first <see cref="Blocks"/> count.</summary>
+    public int[] BlockStarts { get; }
+    /// <summary>See <see cref="BlockStarts"/>.</summary>
+    public int Blocks { get; set; }
+
+    /// <summary>The block starts that count.</summary>
+    public ReadOnlySpan<int> Near => BlockStarts.AsSpan(0, Blocks);
 }

@@ -10,12 +10,8 @@ internal readonly ref struct FrameRows
     public required double SaturationElectrons { get; init; }
     /// <summary>False for flat exposures: only A is fitted.</summary>
     public required bool Fringes { get; init; }
-    /// <summary>How many entries of <see cref="Near"/> count.</summary>
-    public required int NearCount { get; init; }
-
     public int Rows => Patterns.Rows;
-    public ReadOnlySpan<int> Near => Work.Near;
-    public ReadOnlySpan<double> NotchSlope => Work.Slope;
+    public FiducialWindow Notch => Work.Notch;
     public Span<RowFit> Fits => Work.Fits;
 
     /// <summary>The arrays of a row.</summary>
@@ -28,7 +24,7 @@ internal readonly ref struct FrameRows
             Flat = Patterns.Flat.AsSpan(at, n),
             Cos = Work.Cos.AsSpan(at, n),
             Sin = Work.Sin.AsSpan(at, n),
-            Notch = Work.Notch,
+            Notch = Work.Notch.Transmission,
             Offset = Patterns.Offset,
             Allowed = Work.Allowed.AsSpan(at, n),
             Use = Work.Use.AsSpan(at, n),

@@ -6,37 +6,31 @@ internal sealed class FrameWork
     public FrameWork(int rows, int samples)
     {
         var stride = FitKernel.Padded(samples);
-        Electrons = new double[rows * stride];
-        Allowed = new double[rows * stride];
-        Use = new double[rows * stride];
-        Cos = new double[rows * stride];
-        Sin = new double[rows * stride];
-        Notch = new double[stride];
-        Slope = new double[stride];
-        RowAllowed = new double[stride];
-        Near = new int[samples];
+        Electrons = new float[rows * stride];
+        Allowed = new float[rows * stride];
+        Use = new float[rows * stride];
+        Cos = new float[rows * stride];
+        Sin = new float[rows * stride];
+        Counts = new ushort[stride];
+        Notch = new FiducialWindow(samples);
         Fits = new RowFit[rows];
         Couplings = new ShiftCoupling[rows];
     }
 
     /// <summary>Counts turned into electrons above bias and dark.</summary>
-    public double[] Electrons { get; }
+    public float[] Electrons { get; }
     /// <summary>1 where a sample is good and not saturated.</summary>
-    public double[] Allowed { get; }
+    public float[] Allowed { get; }
     /// <summary>1 where a sample is used by the fit.</summary>
-    public double[] Use { get; }
+    public float[] Use { get; }
     /// <summary>Patterns with motion and fitted slope turned in.</summary>
-    public double[] Cos { get; }
+    public float[] Cos { get; }
     /// <summary>See <see cref="Cos"/>.</summary>
-    public double[] Sin { get; }
-    /// <summary>q at the shift in use.</summary>
-    public double[] Notch { get; }
-    /// <summary>dq/ds at the shift in use, at the samples of <see cref="Near"/>.</summary>
-    public double[] Slope { get; }
-    /// <summary>One row of Allowed without the samples near fiducials.</summary>
-    public double[] RowAllowed { get; }
-    /// <summary>Indices of samples near fiducials.</summary>
-    public int[] Near { get; }
+    public float[] Sin { get; }
+    /// <summary>Counts of a row, padded with zeros, where a row's own array is no whole number of vectors.</summary>
+    public ushort[] Counts { get; }
+    /// <summary>The fiducials at the shift in use.</summary>
+    public FiducialWindow Notch { get; }
     /// <summary>Fits of the rows.</summary>
     public RowFit[] Fits { get; }
     /// <summary>How each row's parameters follow the image shift.</summary>

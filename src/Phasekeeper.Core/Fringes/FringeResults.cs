@@ -131,6 +131,11 @@ internal static class FringeResults
 
     private static void CountMasks(FrameRows rows, int r, FringeResult result)
     {
+        if (!rows.Fits[r].Masking && rows.Fits[r].Status == RowStatus.Ok)
+        {
+            result.MaskedSamples[r] = rows.Patterns.Samples - rows.Fits[r].Usable;
+            return;
+        }
         var row = rows.Row(r);
         int masked = 0, spikes = 0;
         var p = rows.Fits[r].Parameters;

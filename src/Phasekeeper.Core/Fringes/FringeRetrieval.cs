@@ -13,7 +13,7 @@ namespace Phasekeeper.Core.Fringes;
 /// referred to D0; optical drift, image shift and the wind −κ(D0)·wind are still in. Lamp phase: lampPhaseRad + φ_opt/ρ − 2πF_L·s/N.</para>
 /// <para>The wind's own slope κ_i − κ(D0) is fitted in every scene row under a prior of <see cref="WindPriorMs"/>, so that it does not
 /// leak into the phase (see <see cref="PhaseFit"/>). On lamp exposures the slope is one number for all rows: the fringe frequency.</para>
-/// <para>Fiducials: rows are first fitted without the samples near notches, then s is measured from all rows jointly, then all samples
+/// <para>Fiducials: rows are first fitted, unweighted, without the samples near notches, then s is measured from all rows jointly, then all samples
 /// are used with q_i(s). The uncertainty of s is part of the phase uncertainty. Where s cannot be measured the
 /// prediction is used for the notches.</para>
 /// <para>Accuracy, measured by FringeAccuracyTests over 12 cells from 300 to 20,000 e⁻ and visibility 0.3 to 0.9: mean-square error within
@@ -27,8 +27,8 @@ public sealed class FringeRetrieval
     public const double LargestShiftSigmaSamples = 0.5;
 
     private const int ShiftRounds = 4;
-    // Refit when s moved by more than this share of its σ; a smaller move is carried linearly.
-    private const double RefitAboveSigma = 0.3;
+    // Refit when s moved by more than this many σ. A smaller move is carried linearly: what that leaves is σ_s over a notch's width, below a hundredth of a row's own σ.
+    private const double RefitAboveSigma = 1;
 
     private readonly InstrumentModel instrument;
     private readonly CoefficientSet coefficients;
@@ -74,7 +74,7 @@ public sealed class FringeRetrieval
         try
         {
             if (frame.Kind == ExposureKind.Dark)
-                return DarkExposure.Measure(frame, instrument, coefficients.Dark, patterns, work, result);
+                return DarkExposure.Measure(frame, instrument, coefficients.Dark, patterns, result);
             var shift = double.IsFinite(imageShiftPrediction) ? imageShiftPrediction : 0;
             var rows = Load(frame, darkRate * frame.IntegrationS, motionMsPerRow, shift, work, result);
             return Fit(rows, shift, result);
@@ -107,7 +107,7 @@ public sealed class FringeRetrieval
                 var result = Fit(rows, prediction, FringeResults.Empty(frame, instrument.Rows, detectorC));
                 work.Fits[row].Status = result.Status[row];
                 // The last step of the shift was carried into the rows' parameters: the notches follow it here.
-                notches.Transmission(double.IsFinite(result.ImageShiftSamples) ? result.ImageShiftSamples : prediction, work.Notch);
+                notches.Fill(double.IsFinite(result.ImageShiftSamples) ? result.ImageShiftSamples : prediction, work.Notch);
             }
             return Compare(rows, counts, darkElectrons, row, frame.Kind == ExposureKind.Dark);
         }
@@ -136,65 +136,57 @@ public sealed class FringeRetrieval
         return new FittedRow { Status = fit.Status, Counts = [.. counts.Select(c => (double)c)], ModelCounts = model, SigmaCounts = sigma, Used = used };
     }
 
-    /// <summary>Counts to electrons, masks, and patterns with the motion turned in.</summary>
+    /// <summary>Counts to electrons, masks, patterns with the motion turned in, and the unweighted start of every row's fit.</summary>
     private FrameRows Load(FringeFrame frame, double darkElectrons, ReadOnlySpan<double> motion, double shift, FrameWork work, FringeResult result)
     {
         var gain = instrument.ElectronsPerCount;
         var bias = coefficients.Dark.BiasCounts;
-        var saturation = instrument.SaturationCounts;
-        int n = instrument.Samples, stride = patterns.Stride;
-        for (var r = 0; r < instrument.Rows; r++)
-        {
-            work.Fits[r] = new RowFit { Status = RowStatus.Missing };
-            if (frame.Rows[r] is not { } counts) continue;
-            var at = r * stride;
-            work.Fits[r].Status = RowStatus.NotConverged; // not yet
-            var electrons = work.Electrons.AsSpan(at, stride);
-            var allowed = work.Allowed.AsSpan(at, stride);
-            patterns.Good.AsSpan(at, stride).CopyTo(allowed);
-            var saturated = 0;
-            for (var i = 0; i < n; i++)
-            {
-                electrons[i] = (counts[i] - bias) * gain - darkElectrons;
-                if (counts[i] >= saturation)
-                {
-                    allowed[i] = 0;
-                    saturated++;
-                }
-            }
-            electrons[n..].Clear();
-            result.SaturatedSamples[r] = saturated;
-            Span<double> cos = work.Cos.AsSpan(at, stride), sin = work.Sin.AsSpan(at, stride);
-            switch (frame.Kind)
-            {
-                case ExposureKind.Scene when !double.IsFinite(motion[r]):
-                    work.Fits[r].Status = RowStatus.NoMotion;
-                    break;
-                case ExposureKind.Scene:
-                    result.VelocityRemovedMs[r] = motion[r];
-                    FitKernel.Rotate(patterns.SceneCos.AsSpan(at, stride), patterns.SceneSin.AsSpan(at, stride), cos, sin, -kappaFirst * motion[r], -kappaStep * motion[r]);
-                    break;
-                case ExposureKind.Lamp:
-                    patterns.LampCos.AsSpan(at, stride).CopyTo(cos);
-                    patterns.LampSin.AsSpan(at, stride).CopyTo(sin);
-                    break;
-                default:
-                    cos.Clear();
-                    sin.Clear();
-                    break;
-            }
-        }
-        notches.Transmission(shift, work.Notch);
-        return new FrameRows
+        var rows = new FrameRows
         {
             Patterns = patterns,
             Notches = notches,
             Work = work,
             VarianceFloor = Math.Max(darkElectrons, 0) + instrument.ReadNoiseElectrons * instrument.ReadNoiseElectrons + gain * gain / 12,
-            SaturationElectrons = (saturation - bias) * gain - darkElectrons,
+            SaturationElectrons = (instrument.SaturationCounts - bias) * gain - darkElectrons,
             Fringes = frame.Kind != ExposureKind.Flat,
-            NearCount = 0,
         };
+        notches.Fill(shift, work.Notch);
+        notches.Mark(shift, 4, 2, work.Notch);
+        int n = instrument.Samples, stride = patterns.Stride;
+        for (var r = 0; r < instrument.Rows; r++)
+        {
+            ref var fit = ref work.Fits[r];
+            fit = new RowFit { Status = RowStatus.Missing };
+            if (frame.Rows[r] is not { } counts) continue;
+            var noMotion = frame.Kind == ExposureKind.Scene && !double.IsFinite(motion[r]);
+            fit.Status = noMotion ? RowStatus.NoMotion : RowStatus.NotConverged; // not yet
+            if (n != stride) counts.CopyTo(work.Counts, 0);
+            var (cos, sin) = frame.Kind switch
+            {
+                ExposureKind.Scene => (patterns.SceneCos, patterns.SceneSin),
+                ExposureKind.Lamp => (patterns.LampCos, patterns.LampSin),
+                _ => (patterns.None, patterns.None),
+            };
+            var at = r * stride;
+            var load = new RowLoad
+            {
+                Counts = n != stride ? work.Counts : counts,
+                FromCos = cos.AsSpan(at, stride),
+                FromSin = sin.AsSpan(at, stride),
+                Good = patterns.Good.AsSpan(at, stride),
+                Far = work.Notch.Far,
+                Gain = gain,
+                Pedestal = bias * gain + darkElectrons,
+                Saturation = instrument.SaturationCounts,
+            };
+            var w0 = frame.Kind == ExposureKind.Scene && !noMotion ? motion[r] : 0;
+            var sums = load.Run(rows.Row(r), -kappaFirst * w0, -kappaStep * w0);
+            fit.Started = sums.TrySolve(rows.Fringes, out fit.Parameters) && !noMotion;
+            fit.Usable = load.Usable;
+            result.SaturatedSamples[r] = load.Saturated;
+            result.VelocityRemovedMs[r] = w0;
+        }
+        return rows;
     }
 
     /// <summary>Fits all rows with the image shift that they have in common, and fills the result.</summary>
@@ -206,16 +198,13 @@ public sealed class FringeRetrieval
         var measured = false;
         if (notches.Any)
         {
-            rows = rows with { NearCount = notches.SamplesNear(shift, 4, 2, rows.Work.Near) };
-            FitRows(rows, withoutNotches: true);
             if (ImageShiftFit.TryStart(rows, prediction, out var start)) (measured, shift) = (true, start);
-            notches.Transmission(shift, rows.Work.Notch);
+            notches.Fill(shift, rows.Notch);
         }
-        FitRows(rows, withoutNotches: false);
+        FitRows(rows);
         for (var round = 0; measured; round++)
         {
-            rows = rows with { NearCount = notches.SamplesNear(shift, 5, 0, rows.Work.Near) };
-            foreach (var i in rows.Near[..rows.NearCount]) rows.Work.Slope[i] = notches.Derivative(i, shift);
+            notches.Mark(shift, 5, 0, rows.Notch);
             ImageShiftFit.JointStep(rows, couplings, out var move, out information);
             measured = information > 1 / (LargestShiftSigmaSamples * LargestShiftSigmaSamples);
             shift = measured ? shift + move : prediction;
@@ -224,27 +213,21 @@ public sealed class FringeRetrieval
                 for (var r = 0; r < rows.Rows; r++) couplings[r].Carry(ref rows.Fits[r], move);
                 break;
             }
-            notches.Transmission(shift, rows.Work.Notch);
-            FitRows(rows, withoutNotches: false);
+            notches.Fill(shift, rows.Notch);
+            FitRows(rows);
         }
         if (!measured) couplings.Clear();
         var shiftVariance = measured ? 1 / information : 0;
         return FringeResults.Fill(rows, couplings, shift, shiftVariance, measured, slopePrior, line.LampCycles, options, result);
     }
 
-    private void FitRows(FrameRows rows, bool withoutNotches)
+    private void FitRows(FrameRows rows)
     {
         for (var r = 0; r < rows.Rows; r++)
         {
             ref var fit = ref rows.Fits[r];
             if (fit.Status is RowStatus.Missing or RowStatus.NoMotion) continue;
             var row = rows.Row(r);
-            if (withoutNotches)
-            {
-                row.Allowed.CopyTo(rows.Work.RowAllowed);
-                foreach (var i in rows.Near[..rows.NearCount]) rows.Work.RowAllowed[i] = 0;
-                row.Allowed = rows.Work.RowAllowed;
-            }
             fit = PhaseFit.Run(ref row, fit, slopePrior, rows.Fringes, options);
         }
     }

@@ -1,3 +1,7 @@
+using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
+
 namespace Phasekeeper.Core.Fringes;
 
 /// <summary>
@@ -11,33 +15,35 @@ internal static class ImageShiftFit
     private const double SearchSamples = 3;
     private const double SearchStep = 0.5;
     private const int MaximumSteps = 12;
+    // Squared step in units of σ², after which the first value is good enough: the joint fit does the rest.
+    private const double SettledStep2 = 0.1;
 
     /// <summary>
-    /// A first value from the rows' fringe models fitted without the samples near notches: least Huber cost on a grid of ±3 samples
+    /// A first value from the rows' fringe models, started without the samples near notches: least Huber cost on a grid of ±3 samples
     /// around the prediction where the prediction does not explain the notches, then Gauss–Newton steps. False when no row can tell.
+    /// Leaves the notches filled at another shift than the one found.
     /// </summary>
     public static bool TryStart(FrameRows frame, double prediction, out double shift)
     {
         shift = prediction;
-        var here = Cost(frame, prediction, out var gradient, out var information, out var samples);
-        if (!(information > 0)) return false;
+        var here = CostAt(frame, prediction);
+        if (!(here.Information > 0)) return false;
         // With the prediction right, the Huber cost is close to one half a sample: twice that asks for a search.
-        if (here > samples)
+        if (here.Cost > here.Samples)
         {
             for (var trial = prediction - SearchSamples; trial <= prediction + SearchSamples; trial += SearchStep)
             {
-                var cost = Cost(frame, trial, out var g, out var h, out _);
-                if (cost < here && h > 0) (here, shift, gradient, information) = (cost, trial, g, h);
+                var there = CostAt(frame, trial);
+                if (there.Cost < here.Cost && there.Information > 0) (here, shift) = (there, trial);
             }
         }
         for (var step = 0; step < MaximumSteps; step++)
         {
-            var move = Math.Clamp(gradient / information, -0.5, 0.5);
+            var move = Math.Clamp(here.Gradient / here.Information, -0.5, 0.5);
             shift += move;
-            // The notch is straight enough over so small a move; the joint fit does the rest.
-            if (Math.Abs(move) < 0.1) break;
-            Cost(frame, shift, out gradient, out information, out _);
-            if (!(information > 0)) return false;
+            if (move * move * here.Information < SettledStep2) break;
+            here = CostAt(frame, shift);
+            if (!(here.Information > 0)) return false;
         }
         return Math.Abs(shift - prediction) <= SearchSamples + 1;
     }
@@ -56,69 +62,111 @@ internal static class ImageShiftFit
             ref var fit = ref frame.Fits[r];
             if (fit.Status != RowStatus.Ok) continue;
             var row = frame.Row(r);
-            var p = fit.Parameters;
-            double n0 = 0, n1 = 0, n2 = 0, n3 = 0, n4 = 0, g4 = 0;
-            for (var k = 0; k < frame.NearCount; k++)
-            {
-                var i = frame.Near[k];
-                if (row.Use[i] == 0) continue;
-                double f = row.Flat[i], c = row.Cos[i], s = row.Sin[i], q = row.Notch[i];
-                var t = row.Offset[i] * (p.C * s - p.S * c);
-                var bare = p.A * f + p.C * c + p.S * s + p.Beta * t;
-                var w = 1 / (Math.Max(q * bare, 0) + row.VarianceFloor);
-                var b4 = bare * frame.NotchSlope[i];
-                n4 += w * b4 * b4;
-                g4 += w * b4 * (row.Electrons[i] - q * bare);
-                var wb = w * b4 * q;
-                n0 += wb * f;
-                n1 += wb * c;
-                n2 += wb * s;
-                n3 += wb * t;
-            }
-            if (!frame.Fringes) n1 = n2 = n3 = 0;
-            fit.Factor.Solve(n0, n1, n2, n3, out var x0, out var x1, out var x2, out var x3);
+            var sums = ShiftPass(row, fit.Parameters, frame.Notch);
+            if (!frame.Fringes) sums.N1 = sums.N2 = sums.N3 = 0;
+            fit.Factor.Solve(sums.N0, sums.N1, sums.N2, sums.N3, out var x0, out var x1, out var x2, out var x3);
             couplings[r] = new ShiftCoupling(-x0, -x1, -x2, -x3);
             // The row's own gradient is zero at its optimum; what a settled fit leaves of it is below 0.01 σ.
-            information += n4 - (n0 * x0 + n1 * x1 + n2 * x2 + n3 * x3);
-            gradient += g4;
+            information += sums.N4 - (sums.N0 * x0 + sums.N1 * x1 + sums.N2 * x2 + sums.N3 * x3);
+            gradient += sums.G4;
         }
         move = information > 0 ? gradient / information : double.NaN;
     }
 
-    private static double Cost(FrameRows frame, double shift, out double gradient, out double information, out int samples)
+    private struct ShiftSums
     {
-        double cost = 0;
-        gradient = information = 0;
-        samples = 0;
-        Span<double> q = stackalloc double[frame.NearCount], dq = stackalloc double[frame.NearCount];
-        for (var k = 0; k < frame.NearCount; k++)
+        public double N0, N1, N2, N3, N4, G4;
+    }
+
+    /// <summary>Sums of one row over the vectors near notches; elsewhere dq/ds is zero.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static ShiftSums ShiftPass(in RowData row, in FitParameters p, FiducialWindow notch)
+    {
+        ref var d = ref MemoryMarshal.GetReference(row.Electrons);
+        ref var f = ref MemoryMarshal.GetReference(row.Flat);
+        ref var c = ref MemoryMarshal.GetReference(row.Cos);
+        ref var s = ref MemoryMarshal.GetReference(row.Sin);
+        ref var q = ref MemoryMarshal.GetReference(row.Notch);
+        ref var u = ref MemoryMarshal.GetReference(row.Offset);
+        ref var use = ref MemoryMarshal.GetReference(row.Use);
+        ref var slope = ref MemoryMarshal.GetArrayDataReference(notch.Slope);
+        Vector512<float> va = Vector512.Create((float)p.A), vc = Vector512.Create((float)p.C), vs = Vector512.Create((float)p.S), vb = Vector512.Create((float)p.Beta);
+        Vector512<float> floor = Vector512.Create((float)row.VarianceFloor), zero = Vector512<float>.Zero;
+        Vector512<float> n0 = zero, n1 = zero, n2 = zero, n3 = zero, n4 = zero, g4 = zero;
+        foreach (var start in notch.Near)
         {
-            q[k] = frame.Notches.TransmissionAt(frame.Near[k], shift);
-            dq[k] = frame.Notches.Derivative(frame.Near[k], shift);
+            var i = (nuint)start;
+            Vector512<float> xf = Vector512.LoadUnsafe(ref f, i), xc = Vector512.LoadUnsafe(ref c, i), xs = Vector512.LoadUnsafe(ref s, i), xq = Vector512.LoadUnsafe(ref q, i);
+            var xt = Vector512.LoadUnsafe(ref u, i) * (vc * xs - vs * xc);
+            var bare = va * xf + vc * xc + vs * xs + vb * xt;
+            var mean = xq * bare;
+            var w = Vector512.LoadUnsafe(ref use, i) / (Vector512.Max(mean, zero) + floor);
+            var b4 = bare * Vector512.LoadUnsafe(ref slope, i);
+            var wb4 = w * b4;
+            n4 += wb4 * b4;
+            g4 += wb4 * (Vector512.LoadUnsafe(ref d, i) - mean);
+            var wb = wb4 * xq;
+            n0 += wb * xf;
+            n1 += wb * xc;
+            n2 += wb * xs;
+            n3 += wb * xt;
         }
+        return new ShiftSums
+        {
+            N0 = FitKernel.Total(n0), N1 = FitKernel.Total(n1), N2 = FitKernel.Total(n2), N3 = FitKernel.Total(n3), N4 = FitKernel.Total(n4), G4 = FitKernel.Total(g4),
+        };
+    }
+
+    private readonly record struct ShiftCost(double Cost, double Gradient, double Information, double Samples);
+
+    /// <summary>Huber cost of all rows at a shift, with its gradient and information; fills the notches there.</summary>
+    private static ShiftCost CostAt(FrameRows frame, double shift)
+    {
+        frame.Notches.Fill(shift, frame.Notch);
+        Vector512<float> zero = Vector512<float>.Zero, cost = zero, gradient = zero, information = zero, samples = zero;
         for (var r = 0; r < frame.Rows; r++)
         {
             ref var fit = ref frame.Fits[r];
-            if (fit.Status != RowStatus.Ok) continue;
-            var row = frame.Row(r);
-            var p = fit.Parameters;
-            for (var k = 0; k < frame.NearCount; k++)
-            {
-                var i = frame.Near[k];
-                if (row.Allowed[i] == 0) continue;
-                var bare = p.A * row.Flat[i] + p.C * row.Cos[i] + p.S * row.Sin[i] + p.Beta * row.Offset[i] * (p.C * row.Sin[i] - p.S * row.Cos[i]);
-                var w = 1 / (Math.Max(q[k] * bare, 0) + row.VarianceFloor);
-                var residual = row.Electrons[i] - q[k] * bare;
-                var z = Math.Abs(residual) * Math.Sqrt(w);
-                cost += z <= HuberSigma ? 0.5 * z * z : HuberSigma * (z - 0.5 * HuberSigma);
-                if (z > HuberSigma) w *= HuberSigma / z;
-                var b = bare * dq[k];
-                gradient += w * b * residual;
-                information += w * b * b;
-                samples++;
-            }
+            if (!fit.Started) continue;
+            AddCost(frame.Row(r), fit.Parameters, frame.Notch, ref cost, ref gradient, ref information, ref samples);
         }
-        return cost;
+        return new(FitKernel.Total(cost), FitKernel.Total(gradient), FitKernel.Total(information), FitKernel.Total(samples));
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void AddCost(
+        in RowData row, in FitParameters p, FiducialWindow notch,
+        ref Vector512<float> cost, ref Vector512<float> gradient, ref Vector512<float> information, ref Vector512<float> samples)
+    {
+        ref var d = ref MemoryMarshal.GetReference(row.Electrons);
+        ref var f = ref MemoryMarshal.GetReference(row.Flat);
+        ref var c = ref MemoryMarshal.GetReference(row.Cos);
+        ref var s = ref MemoryMarshal.GetReference(row.Sin);
+        ref var q = ref MemoryMarshal.GetReference(row.Notch);
+        ref var allowed = ref MemoryMarshal.GetReference(row.Allowed);
+        ref var slope = ref MemoryMarshal.GetArrayDataReference(notch.Slope);
+        ref var far = ref MemoryMarshal.GetArrayDataReference(notch.Far);
+        Vector512<float> va = Vector512.Create((float)p.A), vc = Vector512.Create((float)p.C), vs = Vector512.Create((float)p.S);
+        Vector512<float> floor = Vector512.Create((float)row.VarianceFloor), zero = Vector512<float>.Zero, one = Vector512<float>.One;
+        Vector512<float> k = Vector512.Create((float)HuberSigma), half = Vector512.Create(0.5f);
+        foreach (var start in notch.Near)
+        {
+            var i = (nuint)start;
+            var bare = va * Vector512.LoadUnsafe(ref f, i) + vc * Vector512.LoadUnsafe(ref c, i) + vs * Vector512.LoadUnsafe(ref s, i);
+            var mean = bare * Vector512.LoadUnsafe(ref q, i);
+            var counted = Vector512.LoadUnsafe(ref allowed, i) * (one - Vector512.LoadUnsafe(ref far, i));
+            var w = counted / (Vector512.Max(mean, zero) + floor);
+            var residual = Vector512.LoadUnsafe(ref d, i) - mean;
+            var z = Vector512.Sqrt(residual * residual * w);
+            var held = Vector512.Min(z, k);
+            // ½z² within k, k·(z − ½k) beyond.
+            cost += held * (z - half * held);
+            w *= k / Vector512.Max(z, k);
+            var b = bare * Vector512.LoadUnsafe(ref slope, i);
+            gradient += w * b * residual;
+            information += w * b * b;
+            samples += counted;
+        }
     }
 }
 

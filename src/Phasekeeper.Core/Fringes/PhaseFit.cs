@@ -22,7 +22,11 @@ public sealed record PhaseFitOptions
 internal struct RowFit
 {
     public RowStatus Status;
+    /// <summary>The parameters are a start: an unweighted fit of the row or a fit before.</summary>
+    public bool Started;
     public FitParameters Parameters;
+    /// <summary>Samples that may be used.</summary>
+    public int Usable;
     /// <summary>Slope turned into the pattern since the start of the fit, rad a sample.</summary>
     public double TurnedSlope;
     public FitSums Sums;
@@ -50,23 +54,29 @@ internal static class PhaseFit
     private const int MaximumPasses = 40;
     private const int MostHuberPasses = 6;
     private const double HuberSigma = 3;
-    // Squared step, in units of the covariance, after which the fit has settled: 0.2 σ. The step itself is taken; what follows it is smaller by the
-    // relative change of the weights, at most some percent.
-    private const double SettledStep2 = 0.04;
-    // A slope whose phase at the row's end exceeds this is turned into the pattern; below it, the linear term is enough.
+    // A fit has settled when what the step just taken leaves is below 0.03 σ. The model is linear but for β (see Turn), so that is the step (in σ) times the
+    // relative change of the weights that came with it; squares of both.
+    private const double SettledRest2 = 9e-4;
+    // Steps beyond 4 σ are checked by another pass all the same.
+    private const double LargestLastStep2 = 16;
+    // A squared step below which the weights need no look: 0.2 σ, of which some percent are left.
+    private const double SmallStep2 = 0.04;
+    // A slope whose phase at the row's end exceeds this, and matters against the noise, is turned into the pattern; below it, the linear term is enough.
     private const double TurnAboveRad = 0.02;
+    // The linear term shortens the fringe by x²/6 at x rad at the ends: 5 % of the phase's σ is where that begins to matter. (x²/6)² = 0.05²·σ², σ² = 2/(amplitude²·information).
+    private const double TurnAboveSigma2 = 0.0025 * 36 * 2;
 
     /// <summary>
-    /// Fits a row, from <paramref name="start"/> where that is a fit of the same row (its slope is in the pattern already), else from nothing.
+    /// Fits a row, from <paramref name="start"/> where that is a fit of the same row (its slope is in the pattern already) or the unweighted start, else from nothing.
     /// <paramref name="slopePriorSigma"/> in rad a sample; without <paramref name="fringes"/> only A is fitted.
     /// </summary>
     public static RowFit Run(ref RowData row, in RowFit start, double slopePriorSigma, bool fringes, PhaseFitOptions options)
     {
         var warm = start.Status == RowStatus.Ok;
-        var fit = new RowFit { TurnedSlope = start.TurnedSlope, Parameters = warm ? start.Parameters : default };
+        var fit = new RowFit { TurnedSlope = start.TurnedSlope, Parameters = start.Started ? start.Parameters : default, Started = start.Started, Usable = start.Usable };
         row.Allowed.CopyTo(row.Use);
-        // From nothing, pass 0 finds the fringe with equal weights and pass 1 its slope; only then do residuals mean anything.
-        var checkFrom = warm ? 0 : 2;
+        // From nothing, pass 0 finds the fringe with equal weights and pass 1 its slope; only then do residuals mean anything. An unweighted start has no slope yet.
+        var checkFrom = warm ? 0 : start.Started ? 1 : 2;
         var masking = warm && start.Masking;
         int huberLeft = 0, maskRounds = 0;
         double prior = 1 / (slopePriorSigma * slopePriorSigma), spike2 = options.SpikeSigma * options.SpikeSigma, reach = row.Reach;
@@ -95,31 +105,54 @@ internal static class PhaseFit
                 fit.Status = RowStatus.TooFewSamples;
                 return fit;
             }
-            var step2 = Step(ref fit);
-            var settled = pass >= checkFrom && huberLeft == 0 && changed == 0 && step2 < SettledStep2;
+            var step2 = Step(ref fit, row.VarianceFloor, out var weightChange);
+            var settled = huberLeft == 0 && changed == 0 && (step2 < SmallStep2 || (step2 < LargestLastStep2 && step2 * weightChange * weightChange < SettledRest2))
+                && (masking || IsQuiet(fit, step2, row, options));
             if (huberLeft > 0) huberLeft = step2 < 0.1 ? 0 : huberLeft - 1;
-            if (pass >= checkFrom && Math.Abs(fit.Parameters.Beta) * reach > TurnAboveRad)
+            if (fringes && SlopeMatters(fit, reach) && (settled || pass >= checkFrom))
             {
                 Turn(row, ref fit);
                 settled = false;
             }
             if (!settled) continue;
             fit.Masking = masking;
-            fit.Used = Count(row.Use);
+            fit.Used = masking ? Count(row.Use) : fit.Usable;
             fit.Status = fit.Used < options.MinimumSamples ? RowStatus.TooFewSamples : RowStatus.Ok;
+            fit.Started = fit.Status == RowStatus.Ok;
             return fit;
         }
         fit.Used = Count(row.Use);
         fit.Status = RowStatus.NotConverged;
+        fit.Started = false;
         return fit;
     }
 
-    /// <summary>Takes the Gauss–Newton step; returns its square in units of the covariance, by which χ² falls.</summary>
-    private static double Step(ref RowFit fit)
+    /// <summary>
+    /// No sample can be a spike, or near saturation, at the parameters after the step: residuals were seen before it, and a step moves a sample by its leverage at most,
+    /// in the mean 4/N of the squared step, taken as four times that.
+    /// </summary>
+    private static bool IsQuiet(in RowFit fit, double step2, in RowData row, PhaseFitOptions options)
+    {
+        var room = options.SpikeSigma - Math.Sqrt(16 * step2 / row.Use.Length);
+        return room > 0 && fit.Sums.MaxZ2 <= room * room && !NearSaturation(row, fit.Parameters, options);
+    }
+
+    private static bool SlopeMatters(in RowFit fit, double reach)
+    {
+        var p = fit.Parameters;
+        var x2 = p.Beta * reach * (p.Beta * reach);
+        return x2 > TurnAboveRad * TurnAboveRad && x2 * x2 * (p.C * p.C + p.S * p.S) * (fit.Sums.N11 + fit.Sums.N22) > TurnAboveSigma2;
+    }
+
+    /// <summary>
+    /// Takes the Gauss–Newton step; returns its square in units of the covariance, by which χ² falls, and the largest relative change of a weight that it can make.
+    /// </summary>
+    private static double Step(ref RowFit fit, double varianceFloor, out double weightChange)
     {
         ref var sums = ref fit.Sums;
         fit.Factor.Solve(sums.G0, sums.G1, sums.G2, sums.G3, out var a, out var c, out var s, out var b);
         var step2 = a * sums.G0 + c * sums.G1 + s * sums.G2 + b * sums.G3;
+        weightChange = (Math.Abs(a) + Math.Abs(c) + Math.Abs(s)) / (Math.Max(fit.Parameters.A, 0) + varianceFloor);
         fit.Parameters.A += a;
         fit.Parameters.C += c;
         fit.Parameters.S += s;
@@ -146,7 +179,7 @@ internal static class PhaseFit
     private static void Turn(in RowData row, ref RowFit fit)
     {
         var slope = fit.Parameters.Beta;
-        FitKernel.Rotate(row.Cos, row.Sin, row.Cos, row.Sin, slope * row.Offset[0], slope);
+        FitKernel.Rotate(row.Cos, row.Sin, slope * row.Offset[0], slope);
         fit.TurnedSlope += slope;
         fit.Parameters.Beta = 0;
     }
@@ -158,9 +191,9 @@ internal static class PhaseFit
         return top + options.SaturationGuardSigma * Math.Sqrt(Math.Max(top, 0) + row.VarianceFloor) > row.SaturationElectrons;
     }
 
-    private static int Count(ReadOnlySpan<double> use)
+    private static int Count(ReadOnlySpan<float> use)
     {
-        var n = 0.0;
+        var n = 0f;
         foreach (var x in use) n += x;
         return (int)n;
     }
