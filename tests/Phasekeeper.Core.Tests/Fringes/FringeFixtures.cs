@@ -14,11 +14,11 @@ public static class FringeFixtures
     /// <summary>Dark electrons a sample of an exposure: 2 e⁻/s at the reference temperature.</summary>
     public const double DarkElectrons = 2.0 * IntegrationS;
 
-    public static InstrumentModel Instrument(double electronsPerCount = 2, int saturationCounts = 60000, bool fiducials = true, int rows = Rows) => new()
+    public static InstrumentModel Instrument(double electronsPerCount = 2, int saturationCounts = 60000, bool fiducials = true, int rows = Rows, int samples = Samples) => new()
     {
         Name = "TERN",
         Rows = rows,
-        Samples = Samples,
+        Samples = samples,
         ElectronsPerCount = electronsPerCount,
         ReadNoiseElectrons = 8,
         SaturationCounts = saturationCounts,
@@ -29,13 +29,13 @@ public static class FringeFixtures
             new LineModel { Id = "green", WavelengthVacuumNm = 557.8887, Cycles = 57.7, OpdMm = 50, OpdStepUm = 46.875, LampWavelengthVacuumNm = 557.18, LampCycles = 85.06 },
             new LineModel { Id = "red", WavelengthVacuumNm = 630.2046, Cycles = 46.3, OpdMm = 50, OpdStepUm = 46.875, LampWavelengthVacuumNm = 630.6533, LampCycles = 32.79 },
         ],
-        Fiducials = fiducials ? [new Fiducial(12, 0.5, 1.6), new Fiducial(243, 0.5, 1.6)] : [],
+        Fiducials = fiducials ? [new Fiducial(12, 0.5, 1.6), new Fiducial(samples - 13, 0.5, 1.6)] : [],
     };
 
-    public static CoefficientSet Coefficients(int rows = Rows)
+    public static CoefficientSet Coefficients(int rows = Rows, int samples = Samples)
     {
         var random = new NoiseSource(7);
-        var flat = Enumerable.Range(0, rows).Select(r => Enumerable.Range(0, Samples)
+        var flat = Enumerable.Range(0, rows).Select(r => Enumerable.Range(0, samples)
             .Select(i => 1 + 0.03 * Math.Sin(0.02 * i + 0.1 * r) + 0.02 * random.Gauss()).ToArray()).ToArray();
         OpticsCoefficients Optics(string view, string line) => new()
         {

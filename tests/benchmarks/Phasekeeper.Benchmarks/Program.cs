@@ -7,7 +7,7 @@ switch (args)
         AccuracyTable.Print(Console.Out);
         return 0;
     case ["fringes", ..]:
-        FringeSpeed.Print(Console.Out);
+        await FringeSpeed.PrintAsync(Console.Out);
         return 0;
     case ["decode", ..]:
         BenchmarkDotNet.Running.BenchmarkRunner.Run<DecodeBenchmarks>();
