@@ -14,6 +14,9 @@ internal sealed class FiducialNotches(IReadOnlyList<Fiducial> fiducials, int sam
     /// <summary>True when there is anything to measure a shift with.</summary>
     public bool Any => fiducials.Count > 0;
 
+    /// <summary>Width of the narrowest notch, samples; NaN without one.</summary>
+    public double NarrowestSamples { get; } = fiducials.Count > 0 ? fiducials.Min(f => f.WidthSamples) : double.NaN;
+
     /// <summary>Fills q and dq/ds of every sample at <paramref name="shift"/>; q is 1 and dq/ds 0 in the padding.</summary>
     public void Fill(double shift, FiducialWindow window)
     {

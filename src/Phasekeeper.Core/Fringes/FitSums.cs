@@ -59,6 +59,9 @@ internal struct Cholesky4
         x0 = (y0 - l10 * x1 - l20 * x2 - l30 * x3) / l00;
     }
 
+    /// <summary>Variance of the last parameter.</summary>
+    public readonly double LastVariance => 1 / (l33 * l33);
+
     /// <summary>aᵀ·N⁻¹·a: the variance of the linear combination a of the parameters.</summary>
     public readonly double Quadratic(double a0, double a1, double a2, double a3)
     {

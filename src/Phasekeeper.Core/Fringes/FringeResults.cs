@@ -42,7 +42,7 @@ internal static class FringeResults
 
     /// <summary>Fills in the rows, the image shift and, for a lamp, the fringe frequency that the rows have in common.</summary>
     public static FringeResult Fill(
-        FrameRows rows, ReadOnlySpan<ShiftCoupling> couplings, double shift, double shiftVariance, bool shiftMeasured, double slopePrior,
+        FrameRows rows, double shift, double shiftVariance, bool shiftMeasured, double slopePrior,
         double lampCycles, PhaseFitOptions options, FringeResult result)
     {
         var slope = result.Kind == ExposureKind.Lamp ? CommonSlope.Of(rows.Fits, slopePrior) : null;
@@ -51,9 +51,10 @@ internal static class FringeResults
             ref var fit = ref rows.Fits[r];
             result.Status[r] = fit.Status;
             if (fit.Status is RowStatus.Missing or RowStatus.NoMotion) continue;
-            CountMasks(rows, r, result);
+            result.MaskedSamples[r] = rows.Patterns.Samples - fit.Used;
+            result.SpikeSamples[r] = fit.Spikes;
             if (fit.Status != RowStatus.Ok) continue;
-            FillRow(ref fit, couplings[r], shiftVariance, slope, slopePrior, r, rows.Fringes, options, result);
+            FillRow(ref fit, rows.Work.Couplings[r], shiftVariance, slope, slopePrior, r, rows.Fringes, options, result);
         }
         result = result with
         {
@@ -73,7 +74,7 @@ internal static class FringeResults
         ref RowFit fit, in ShiftCoupling coupling, double shiftVariance, CommonSlope? slope, double slopePrior, int r, bool fringes, PhaseFitOptions options,
         FringeResult result)
     {
-        var slopeShare = fringes ? 1 - fit.Factor.Quadratic(0, 0, 0, 1) / (slopePrior * slopePrior) : 0;
+        var slopeShare = fringes ? 1 - fit.Factor.LastVariance / (slopePrior * slopePrior) : 0;
         // The slope counts as a parameter as far as the data, and not its prior, determine it.
         var dof = fit.Used - (fringes ? 3 + slopeShare : 1);
         result.ChiSquare[r] = dof > 0 ? fit.Sums.ChiSquare / dof : double.NaN;
@@ -127,30 +128,5 @@ internal static class FringeResults
         }
         var pull = a * coupling.A + c * coupling.C + s * coupling.S;
         return variance + pull * pull * shiftVariance;
-    }
-
-    private static void CountMasks(FrameRows rows, int r, FringeResult result)
-    {
-        if (!rows.Fits[r].Masking && rows.Fits[r].Status == RowStatus.Ok)
-        {
-            result.MaskedSamples[r] = rows.Patterns.Samples - rows.Fits[r].Usable;
-            return;
-        }
-        var row = rows.Row(r);
-        int masked = 0, spikes = 0;
-        var p = rows.Fits[r].Parameters;
-        for (var i = 0; i < rows.Patterns.Samples; i++)
-        {
-            if (row.Use[i] != 0) continue;
-            masked++;
-            if (row.Allowed[i] == 0) continue;
-            // Masked by the fit: a spike, or a sample whose model is next to saturation.
-            var t = row.Offset[i] * (p.C * row.Sin[i] - p.S * row.Cos[i]);
-            var mean = row.Notch[i] * (p.A * row.Flat[i] + p.C * row.Cos[i] + p.S * row.Sin[i] + p.Beta * t);
-            var residual = row.Electrons[i] - mean;
-            if (residual * residual > 16 * (Math.Max(mean, 0) + row.VarianceFloor)) spikes++;
-        }
-        result.MaskedSamples[r] = masked;
-        result.SpikeSamples[r] = spikes;
     }
 }

@@ -27,8 +27,10 @@ public sealed class FringeRetrieval
     public const double LargestShiftSigmaSamples = 0.5;
 
     private const int ShiftRounds = 4;
-    // Refit when s moved by more than this many σ. A smaller move is carried linearly: what that leaves is σ_s over a notch's width, below a hundredth of a row's own σ.
-    private const double RefitAboveSigma = 1;
+    // A move of s is carried linearly into the rows where what that neglects, half the move over a notch's width of it, is below this share of the σ of s; else rows are refitted.
+    private const double CarriedSigma = 0.1;
+    // A row's slope is a guess for the next when its 1σ, as phase at the row's end, is below this, rad (chosen: where a slope begins to matter).
+    private const double GuessedRad = 0.02;
 
     private readonly InstrumentModel instrument;
     private readonly CoefficientSet coefficients;
@@ -76,8 +78,7 @@ public sealed class FringeRetrieval
             if (frame.Kind == ExposureKind.Dark)
                 return DarkExposure.Measure(frame, instrument, coefficients.Dark, patterns, result);
             var shift = double.IsFinite(imageShiftPrediction) ? imageShiftPrediction : 0;
-            var rows = Load(frame, darkRate * frame.IntegrationS, motionMsPerRow, shift, work, result);
-            return Fit(rows, shift, result);
+            return Fit(frame, Prepare(frame, darkRate * frame.IntegrationS, work), motionMsPerRow, shift, result, last: 0);
         }
         finally
         {
@@ -100,11 +101,15 @@ public sealed class FringeRetrieval
         if (!idle.TryTake(out var work)) work = new FrameWork(instrument.Rows, instrument.Samples);
         try
         {
-            var rows = Load(frame, darkElectrons, motionMsPerRow, prediction, work, FringeResults.Empty(frame, instrument.Rows, detectorC));
-            if (frame.Kind == ExposureKind.Dark) work.Fits[row] = new RowFit { Status = RowStatus.Ok };
+            var rows = Prepare(frame, darkElectrons, work);
+            if (frame.Kind == ExposureKind.Dark)
+            {
+                work.Fits[row] = new RowFit { Status = RowStatus.Ok };
+                LoadRow(frame, rows, row, [], work.Row, FringeResults.Empty(frame, instrument.Rows, detectorC));
+            }
             else
             {
-                var result = Fit(rows, prediction, FringeResults.Empty(frame, instrument.Rows, detectorC));
+                var result = Fit(frame, rows, motionMsPerRow, prediction, FringeResults.Empty(frame, instrument.Rows, detectorC), last: row);
                 work.Fits[row].Status = result.Status[row];
                 // The last step of the shift was carried into the rows' parameters: the notches follow it here.
                 notches.Fill(double.IsFinite(result.ImageShiftSamples) ? result.ImageShiftSamples : prediction, work.Notch);
@@ -119,7 +124,7 @@ public sealed class FringeRetrieval
 
     private FittedRow Compare(FrameRows rows, ushort[] counts, double darkElectrons, int row, bool dark)
     {
-        var data = rows.Row(row);
+        var data = rows.Row(row, rows.Work.Row);
         var (fit, gain, bias, n) = (rows.Fits[row], instrument.ElectronsPerCount, coefficients.Dark.BiasCounts, instrument.Samples);
         var p = fit.Parameters;
         var isFitted = fit.Status is RowStatus.Ok or RowStatus.NoFringe;
@@ -136,99 +141,132 @@ public sealed class FringeRetrieval
         return new FittedRow { Status = fit.Status, Counts = [.. counts.Select(c => (double)c)], ModelCounts = model, SigmaCounts = sigma, Used = used };
     }
 
-    /// <summary>Counts to electrons, masks, patterns with the motion turned in, and the unweighted start of every row's fit.</summary>
-    private FrameRows Load(FringeFrame frame, double darkElectrons, ReadOnlySpan<double> motion, double shift, FrameWork work, FringeResult result)
+    private FrameRows Prepare(FringeFrame frame, double darkElectrons, FrameWork work)
     {
         var gain = instrument.ElectronsPerCount;
-        var bias = coefficients.Dark.BiasCounts;
-        var rows = new FrameRows
+        work.DarkElectrons = darkElectrons;
+        return new FrameRows
         {
             Patterns = patterns,
-            Notches = notches,
             Work = work,
             VarianceFloor = Math.Max(darkElectrons, 0) + instrument.ReadNoiseElectrons * instrument.ReadNoiseElectrons + gain * gain / 12,
-            SaturationElectrons = (instrument.SaturationCounts - bias) * gain - darkElectrons,
+            SaturationElectrons = (instrument.SaturationCounts - coefficients.Dark.BiasCounts) * gain - darkElectrons,
             Fringes = frame.Kind != ExposureKind.Flat,
         };
-        notches.Fill(shift, work.Notch);
-        notches.Mark(shift, 4, 2, work.Notch);
-        int n = instrument.Samples, stride = patterns.Stride;
-        for (var r = 0; r < instrument.Rows; r++)
-        {
-            ref var fit = ref work.Fits[r];
-            fit = new RowFit { Status = RowStatus.Missing };
-            if (frame.Rows[r] is not { } counts) continue;
-            var noMotion = frame.Kind == ExposureKind.Scene && !double.IsFinite(motion[r]);
-            fit.Status = noMotion ? RowStatus.NoMotion : RowStatus.NotConverged; // not yet
-            if (n != stride) counts.CopyTo(work.Counts, 0);
-            var (cos, sin) = frame.Kind switch
-            {
-                ExposureKind.Scene => (patterns.SceneCos, patterns.SceneSin),
-                ExposureKind.Lamp => (patterns.LampCos, patterns.LampSin),
-                _ => (patterns.None, patterns.None),
-            };
-            var at = r * stride;
-            var load = new RowLoad
-            {
-                Counts = n != stride ? work.Counts : counts,
-                FromCos = cos.AsSpan(at, stride),
-                FromSin = sin.AsSpan(at, stride),
-                Good = patterns.Good.AsSpan(at, stride),
-                Far = work.Notch.Far,
-                Gain = gain,
-                Pedestal = bias * gain + darkElectrons,
-                Saturation = instrument.SaturationCounts,
-            };
-            var w0 = frame.Kind == ExposureKind.Scene && !noMotion ? motion[r] : 0;
-            var sums = load.Run(rows.Row(r), -kappaFirst * w0, -kappaStep * w0);
-            fit.Started = sums.TrySolve(rows.Fringes, out fit.Parameters) && !noMotion;
-            fit.Usable = load.Usable;
-            result.SaturatedSamples[r] = load.Saturated;
-            result.VelocityRemovedMs[r] = w0;
-        }
-        return rows;
     }
 
-    /// <summary>Fits all rows with the image shift that they have in common, and fills the result.</summary>
-    private FringeResult Fit(FrameRows rows, double prediction, FringeResult result)
+    /// <summary>
+    /// One row's counts to electrons, mask and pattern with motion and known slope turned in, into <paramref name="at"/>; an unweighted start of its fit where it has none.
+    /// </summary>
+    private void LoadRow(FringeFrame frame, FrameRows rows, int r, ReadOnlySpan<double> motion, RowWork at, FringeResult result)
     {
-        Span<ShiftCoupling> couplings = rows.Work.Couplings;
-        couplings.Clear();
+        ref var fit = ref rows.Fits[r];
+        var counts = frame.Rows[r]!;
+        int n = instrument.Samples, stride = patterns.Stride;
+        if (n != stride) counts.CopyTo(rows.Work.Counts, 0);
+        var (cos, sin) = frame.Kind switch
+        {
+            ExposureKind.Scene => (patterns.SceneCos, patterns.SceneSin),
+            ExposureKind.Lamp => (patterns.LampCos, patterns.LampSin),
+            _ => (patterns.None, patterns.None),
+        };
+        var from = r * stride;
+        var load = new RowLoad
+        {
+            Counts = n != stride ? rows.Work.Counts : counts,
+            FromCos = cos.AsSpan(from, stride),
+            FromSin = sin.AsSpan(from, stride),
+            Good = patterns.Good.AsSpan(from, stride),
+            Far = rows.Work.Notch.Far,
+            Gain = instrument.ElectronsPerCount,
+            Pedestal = coefficients.Dark.BiasCounts * instrument.ElectronsPerCount + rows.Work.DarkElectrons,
+            Saturation = instrument.SaturationCounts,
+        };
+        var w0 = frame.Kind == ExposureKind.Scene ? motion[r] : 0;
+        var sums = load.Run(rows.Row(r, at), fit.TurnedSlope * patterns.Offset[0] - kappaFirst * w0, fit.TurnedSlope - kappaStep * w0);
+        if (!fit.Started) fit.Started = sums.TrySolve(rows.Fringes, out fit.Parameters);
+        fit.Usable = load.Usable;
+        result.SaturatedSamples[r] = load.Saturated;
+        result.VelocityRemovedMs[r] = w0;
+    }
+
+    /// <summary>Fits all rows, <paramref name="last"/> at the end, with the image shift that they have in common, and fills the result.</summary>
+    private FringeResult Fit(FringeFrame frame, FrameRows rows, ReadOnlySpan<double> motion, double prediction, FringeResult result, int last)
+    {
+        var notch = rows.Work.Notch;
+        for (var r = 0; r < rows.Rows; r++)
+        {
+            var noMotion = frame.Kind == ExposureKind.Scene && !double.IsFinite(motion[r]);
+            rows.Fits[r] = new RowFit { Status = frame.Rows[r] is null ? RowStatus.Missing : noMotion ? RowStatus.NoMotion : RowStatus.NotConverged };
+        }
+        notches.Mark(prediction, 4, 2, notch);
         double shift = prediction, information = 0;
         var measured = false;
         if (notches.Any)
         {
-            if (ImageShiftFit.TryStart(rows, prediction, out var start)) (measured, shift) = (true, start);
-            notches.Fill(shift, rows.Notch);
+            Span<int> scouts = stackalloc int[ImageShiftFit.Scouts];
+            scouts = scouts[..Brightest(frame, rows, scouts)];
+            for (var k = 0; k < scouts.Length; k++) LoadRow(frame, rows, scouts[k], motion, rows.Work.Scouts[k], result);
+            if (ImageShiftFit.TryStart(rows, notches, scouts, prediction, out var start)) (measured, shift) = (true, start);
         }
-        FitRows(rows);
-        for (var round = 0; measured; round++)
+        notches.Fill(shift, notch);
+        for (var round = 0; ; round++)
         {
-            notches.Mark(shift, 5, 0, rows.Notch);
-            ImageShiftFit.JointStep(rows, couplings, out var move, out information);
+            FitRows(frame, rows, motion, result, last, measured);
+            if (!measured) break;
+            ImageShiftFit.JointStep(rows, out var move, out information);
             measured = information > 1 / (LargestShiftSigmaSamples * LargestShiftSigmaSamples);
             shift = measured ? shift + move : prediction;
-            if (measured && (move * move * information < RefitAboveSigma * RefitAboveSigma || round == ShiftRounds))
+            if (measured && (0.5 * move * move / notches.NarrowestSamples * Math.Sqrt(information) < CarriedSigma || round == ShiftRounds))
             {
-                for (var r = 0; r < rows.Rows; r++) couplings[r].Carry(ref rows.Fits[r], move);
+                for (var r = 0; r < rows.Rows; r++) rows.Work.Couplings[r].Carry(ref rows.Fits[r], move);
                 break;
             }
-            notches.Fill(shift, rows.Notch);
-            FitRows(rows);
+            notches.Fill(shift, notch);
         }
-        if (!measured) couplings.Clear();
+        if (!measured) rows.Work.Couplings.AsSpan().Clear();
         var shiftVariance = measured ? 1 / information : 0;
-        return FringeResults.Fill(rows, couplings, shift, shiftVariance, measured, slopePrior, line.LampCycles, options, result);
+        return FringeResults.Fill(rows, shift, shiftVariance, measured, slopePrior, line.LampCycles, options, result);
     }
 
-    private void FitRows(FrameRows rows)
+    /// <summary>The rows with the most light, by a few samples of each; returns how many there are.</summary>
+    private static int Brightest(FringeFrame frame, FrameRows rows, Span<int> into)
     {
+        Span<long> light = stackalloc long[into.Length];
+        var found = 0;
         for (var r = 0; r < rows.Rows; r++)
         {
+            if (rows.Fits[r].Status != RowStatus.NotConverged) continue;
+            long sum = 0;
+            var counts = frame.Rows[r]!;
+            // An odd stride, so that a fringe's period does not decide.
+            for (var i = 0; i < counts.Length; i += 7) sum += counts[i];
+            var k = found < into.Length ? found++ : into.Length;
+            for (; k > 0 && light[k - 1] < sum; k--)
+                if (k < into.Length) (into[k], light[k]) = (into[k - 1], light[k - 1]);
+            if (k < into.Length) (into[k], light[k]) = (r, sum);
+        }
+        return found;
+    }
+
+    private void FitRows(FringeFrame frame, FrameRows rows, ReadOnlySpan<double> motion, FringeResult result, int last, bool shifts)
+    {
+        var slope = 0.0;
+        for (var k = 0; k < rows.Rows; k++)
+        {
+            // All others in their order, then the last.
+            var r = k == rows.Rows - 1 ? last : k < last ? k : k + 1;
             ref var fit = ref rows.Fits[r];
             if (fit.Status is RowStatus.Missing or RowStatus.NoMotion) continue;
-            var row = rows.Row(r);
-            fit = PhaseFit.Run(ref row, fit, slopePrior, rows.Fringes, options);
+            // The slope of the row before is a good guess where the wind has one: it is turned in at once.
+            if (fit.Status == RowStatus.NotConverged && frame.Kind == ExposureKind.Scene) (fit.TurnedSlope, fit.Started) = (slope, false);
+            LoadRow(frame, rows, r, motion, rows.Work.Row, result);
+            var row = rows.Row(r, rows.Work.Row);
+            PhaseFit.Run(row, ref fit, slopePrior, rows.Fringes, options);
+            if (fit.Status != RowStatus.Ok) continue;
+            if (shifts) rows.Work.Shifts[r] = ImageShiftFit.Pass(row, fit.Parameters, rows.Work.Notch);
+            var guess = fit.TurnedSlope + fit.Parameters.Beta;
+            slope = fit.Factor.LastVariance * row.Reach * row.Reach < GuessedRad * GuessedRad ? guess : 0;
         }
     }
 }

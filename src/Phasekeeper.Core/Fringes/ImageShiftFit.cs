@@ -18,22 +18,24 @@ internal static class ImageShiftFit
     // Squared step in units of σ², after which the first value is good enough: the joint fit does the rest.
     private const double SettledStep2 = 0.1;
 
+    /// <summary>Rows that a first value is taken from.</summary>
+    public const int Scouts = 6;
+
     /// <summary>
-    /// A first value from the rows' fringe models, started without the samples near notches: least Huber cost on a grid of ±3 samples
-    /// around the prediction where the prediction does not explain the notches, then Gauss–Newton steps. False when no row can tell.
-    /// Leaves the notches filled at another shift than the one found.
+    /// A first value from some rows, started without the samples near notches: least Huber cost on a grid of ±3 samples around the prediction where the
+    /// prediction does not explain the notches, then Gauss–Newton steps. False when the rows cannot tell. Leaves the notches filled at another shift than the one found.
     /// </summary>
-    public static bool TryStart(FrameRows frame, double prediction, out double shift)
+    public static bool TryStart(FrameRows frame, FiducialNotches notches, ReadOnlySpan<int> rows, double prediction, out double shift)
     {
         shift = prediction;
-        var here = CostAt(frame, prediction);
+        var here = CostAt(frame, notches, rows, prediction);
         if (!(here.Information > 0)) return false;
         // With the prediction right, the Huber cost is close to one half a sample: twice that asks for a search.
         if (here.Cost > here.Samples)
         {
             for (var trial = prediction - SearchSamples; trial <= prediction + SearchSamples; trial += SearchStep)
             {
-                var there = CostAt(frame, trial);
+                var there = CostAt(frame, notches, rows, trial);
                 if (there.Cost < here.Cost && there.Information > 0) (here, shift) = (there, trial);
             }
         }
@@ -42,7 +44,7 @@ internal static class ImageShiftFit
             var move = Math.Clamp(here.Gradient / here.Information, -0.5, 0.5);
             shift += move;
             if (move * move * here.Information < SettledStep2) break;
-            here = CostAt(frame, shift);
+            here = CostAt(frame, notches, rows, shift);
             if (!(here.Information > 0)) return false;
         }
         return Math.Abs(shift - prediction) <= SearchSamples + 1;
@@ -52,35 +54,30 @@ internal static class ImageShiftFit
     /// One Gauss–Newton step of the joint fit at the shift that is in use: <paramref name="move"/> and the information (1/σ²) on s.
     /// Also fills each row's coupling n_rs = Σ w·b_j·∂μ/∂s.
     /// </summary>
-    public static void JointStep(FrameRows frame, Span<ShiftCoupling> couplings, out double move, out double information)
+    public static void JointStep(FrameRows frame, out double move, out double information)
     {
         double gradient = 0;
         information = 0;
         for (var r = 0; r < frame.Rows; r++)
         {
-            couplings[r] = default;
+            frame.Work.Couplings[r] = default;
             ref var fit = ref frame.Fits[r];
             if (fit.Status != RowStatus.Ok) continue;
-            var row = frame.Row(r);
-            var sums = ShiftPass(row, fit.Parameters, frame.Notch);
-            if (!frame.Fringes) sums.N1 = sums.N2 = sums.N3 = 0;
-            fit.Factor.Solve(sums.N0, sums.N1, sums.N2, sums.N3, out var x0, out var x1, out var x2, out var x3);
-            couplings[r] = new ShiftCoupling(-x0, -x1, -x2, -x3);
+            ref readonly var sums = ref frame.Work.Shifts[r];
+            double n1 = sums.N1, n2 = sums.N2, n3 = sums.N3;
+            if (!frame.Fringes) n1 = n2 = n3 = 0;
+            fit.Factor.Solve(sums.N0, n1, n2, n3, out var x0, out var x1, out var x2, out var x3);
+            frame.Work.Couplings[r] = new ShiftCoupling(-x0, -x1, -x2, -x3);
             // The row's own gradient is zero at its optimum; what a settled fit leaves of it is below 0.01 σ.
-            information += sums.N4 - (sums.N0 * x0 + sums.N1 * x1 + sums.N2 * x2 + sums.N3 * x3);
+            information += sums.N4 - (sums.N0 * x0 + n1 * x1 + n2 * x2 + n3 * x3);
             gradient += sums.G4;
         }
         move = information > 0 ? gradient / information : double.NaN;
     }
 
-    private struct ShiftSums
-    {
-        public double N0, N1, N2, N3, N4, G4;
-    }
-
-    /// <summary>Sums of one row over the vectors near notches; elsewhere dq/ds is zero.</summary>
+    /// <summary>What one fitted row says of the image shift: sums over the vectors near notches; elsewhere dq/ds is zero.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static ShiftSums ShiftPass(in RowData row, in FitParameters p, FiducialWindow notch)
+    public static ShiftSums Pass(in RowData row, in FitParameters p, FiducialWindow notch)
     {
         ref var d = ref MemoryMarshal.GetReference(row.Electrons);
         ref var f = ref MemoryMarshal.GetReference(row.Flat);
@@ -119,16 +116,16 @@ internal static class ImageShiftFit
 
     private readonly record struct ShiftCost(double Cost, double Gradient, double Information, double Samples);
 
-    /// <summary>Huber cost of all rows at a shift, with its gradient and information; fills the notches there.</summary>
-    private static ShiftCost CostAt(FrameRows frame, double shift)
+    /// <summary>Huber cost of the scout rows at a shift, with its gradient and information; fills the notches there.</summary>
+    private static ShiftCost CostAt(FrameRows frame, FiducialNotches notches, ReadOnlySpan<int> rows, double shift)
     {
-        frame.Notches.Fill(shift, frame.Notch);
+        notches.Fill(shift, frame.Work.Notch);
         Vector512<float> zero = Vector512<float>.Zero, cost = zero, gradient = zero, information = zero, samples = zero;
-        for (var r = 0; r < frame.Rows; r++)
+        for (var k = 0; k < rows.Length; k++)
         {
-            ref var fit = ref frame.Fits[r];
+            ref var fit = ref frame.Fits[rows[k]];
             if (!fit.Started) continue;
-            AddCost(frame.Row(r), fit.Parameters, frame.Notch, ref cost, ref gradient, ref information, ref samples);
+            AddCost(frame.Row(rows[k], frame.Work.Scouts[k]), fit.Parameters, frame.Work.Notch, ref cost, ref gradient, ref information, ref samples);
         }
         return new(FitKernel.Total(cost), FitKernel.Total(gradient), FitKernel.Total(information), FitKernel.Total(samples));
     }
@@ -168,6 +165,12 @@ internal static class ImageShiftFit
             samples += counted;
         }
     }
+}
+
+/// <summary>Products of a row's pattern with ∂μ/∂s, and the gradient in s.</summary>
+internal struct ShiftSums
+{
+    public double N0, N1, N2, N3, N4, G4;
 }
 
 /// <summary>How a row's parameters move per sample of image shift, with the data held: −N⁻¹·n_s.</summary>

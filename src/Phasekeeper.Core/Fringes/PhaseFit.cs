@@ -35,6 +35,8 @@ internal struct RowFit
     public int Passes;
     /// <summary>Samples were masked by the fit, or may have to be.</summary>
     public bool Masking;
+    /// <summary>Of the samples that the fit masked: far from its model, and not only next to saturation.</summary>
+    public int Spikes;
 }
 
 /// <summary>
@@ -67,22 +69,21 @@ internal static class PhaseFit
     private const double TurnAboveSigma2 = 0.0025 * 36 * 2;
 
     /// <summary>
-    /// Fits a row, from <paramref name="start"/> where that is a fit of the same row (its slope is in the pattern already) or the unweighted start, else from nothing.
-    /// <paramref name="slopePriorSigma"/> in rad a sample; without <paramref name="fringes"/> only A is fitted.
+    /// Fits a row that has just been loaded (Use = Allowed), from <paramref name="fit"/> where that is a fit of the same row or the unweighted start, else from nothing; its slope is in
+    /// the pattern already. <paramref name="slopePriorSigma"/> in rad a sample; without <paramref name="fringes"/> only A is fitted.
     /// </summary>
-    public static RowFit Run(ref RowData row, in RowFit start, double slopePriorSigma, bool fringes, PhaseFitOptions options)
+    public static void Run(in RowData row, ref RowFit fit, double slopePriorSigma, bool fringes, PhaseFitOptions options)
     {
-        var warm = start.Status == RowStatus.Ok;
-        var fit = new RowFit { TurnedSlope = start.TurnedSlope, Parameters = start.Started ? start.Parameters : default, Started = start.Started, Usable = start.Usable };
-        row.Allowed.CopyTo(row.Use);
+        bool warm = fit.Status == RowStatus.Ok, started = fit.Started, masking = warm && fit.Masking;
+        if (!started) fit.Parameters = default;
         // From nothing, pass 0 finds the fringe with equal weights and pass 1 its slope; only then do residuals mean anything. An unweighted start has no slope yet.
-        var checkFrom = warm ? 0 : start.Started ? 1 : 2;
-        var masking = warm && start.Masking;
+        var checkFrom = warm ? 0 : started ? 1 : 2;
         int huberLeft = 0, maskRounds = 0;
         double prior = 1 / (slopePriorSigma * slopePriorSigma), spike2 = options.SpikeSigma * options.SpikeSigma, reach = row.Reach;
         for (var pass = 0; pass < MaximumPasses; pass++)
         {
             fit.Passes = pass + 1;
+            fit.Status = RowStatus.NotConverged;
             var changed = 0;
             if (masking && huberLeft == 0)
             {
@@ -103,7 +104,7 @@ internal static class PhaseFit
             if (!fit.Factor.TryFactor(fit.Sums))
             {
                 fit.Status = RowStatus.TooFewSamples;
-                return fit;
+                break;
             }
             var step2 = Step(ref fit, row.VarianceFloor, out var weightChange);
             var settled = huberLeft == 0 && changed == 0 && (step2 < SmallStep2 || (step2 < LargestLastStep2 && step2 * weightChange * weightChange < SettledRest2))
@@ -115,16 +116,14 @@ internal static class PhaseFit
                 settled = false;
             }
             if (!settled) continue;
-            fit.Masking = masking;
             fit.Used = masking ? Count(row.Use) : fit.Usable;
             fit.Status = fit.Used < options.MinimumSamples ? RowStatus.TooFewSamples : RowStatus.Ok;
-            fit.Started = fit.Status == RowStatus.Ok;
-            return fit;
+            break;
         }
-        fit.Used = Count(row.Use);
-        fit.Status = RowStatus.NotConverged;
-        fit.Started = false;
-        return fit;
+        if (fit.Status == RowStatus.NotConverged) fit.Used = Count(row.Use);
+        fit.Started = fit.Status == RowStatus.Ok;
+        fit.Masking = masking;
+        fit.Spikes = masking ? CountSpikes(row, fit.Parameters) : 0;
     }
 
     /// <summary>
@@ -196,5 +195,20 @@ internal static class PhaseFit
         var n = 0f;
         foreach (var x in use) n += x;
         return (int)n;
+    }
+
+    private static int CountSpikes(in RowData row, in FitParameters p)
+    {
+        const double clear = 16; // 4σ: nearer to the model, a sample was masked for the saturation that its model comes close to
+        var spikes = 0;
+        for (var i = 0; i < row.Use.Length; i++)
+        {
+            if (row.Use[i] != 0 || row.Allowed[i] == 0) continue;
+            var t = row.Offset[i] * (p.C * row.Sin[i] - p.S * row.Cos[i]);
+            var mean = row.Notch[i] * (p.A * row.Flat[i] + p.C * row.Cos[i] + p.S * row.Sin[i] + p.Beta * t);
+            var residual = row.Electrons[i] - mean;
+            if (residual * residual > clear * (Math.Max(mean, 0) + row.VarianceFloor)) spikes++;
+        }
+        return spikes;
     }
 }

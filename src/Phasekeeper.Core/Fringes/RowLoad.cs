@@ -44,6 +44,7 @@ internal ref struct RowLoad
         ref var flat = ref MemoryMarshal.GetReference(row.Flat);
         ref var d = ref MemoryMarshal.GetReference(row.Electrons);
         ref var allowed = ref MemoryMarshal.GetReference(row.Allowed);
+        ref var use = ref MemoryMarshal.GetReference(row.Use);
         ref var c = ref MemoryMarshal.GetReference(row.Cos);
         ref var s = ref MemoryMarshal.GetReference(row.Sin);
         Vector512<float> gain = Vector512.Create((float)Gain), pedestal = Vector512.Create((float)-Pedestal), full = Vector512.Create((float)Saturation);
@@ -60,6 +61,7 @@ internal ref struct RowLoad
             over += Vector512.ConditionalSelect(below, zero, one);
             var may = Vector512.ConditionalSelect(below, Vector512.LoadUnsafe(ref good, i), zero);
             may.StoreUnsafe(ref allowed, i);
+            may.StoreUnsafe(ref use, i);
             usable += may;
             turn.Next(out var ca, out var sa);
             Vector512<float> bc = Vector512.LoadUnsafe(ref fromC, i), bs = Vector512.LoadUnsafe(ref fromS, i);
