@@ -55,13 +55,13 @@ internal static class FitKernel
             var xq = Vector512.LoadUnsafe(ref q, i);
             var xt = Vector512.LoadUnsafe(ref u, i) * (vc * xs - vs * xc);
             var mean = xq * Vector512.FusedMultiplyAdd(va, xf, Vector512.FusedMultiplyAdd(vc, xc, Vector512.FusedMultiplyAdd(vs, xs, vb * xt)));
-            var w = Vector512.LoadUnsafe(ref use, i) / (Vector512.Max(mean, zero) + floor);
+            var w = Vector512.LoadUnsafe(ref use, i) / (Vector512.MaxNative(mean, zero) + floor);
             var r = Vector512.LoadUnsafe(ref d, i) - mean;
             var z2 = r * r * w;
-            max = Vector512.Max(max, z2);
+            max = Vector512.MaxNative(max, z2);
             if (huber > 0)
             {
-                var shrink = k / Vector512.Max(Vector512.Sqrt(z2), k);
+                var shrink = k / Vector512.MaxNative(Vector512.Sqrt(z2), k);
                 w *= shrink;
                 z2 *= shrink;
             }
@@ -134,7 +134,7 @@ internal static class FitKernel
             var xs = Vector512.LoadUnsafe(ref s, i);
             var xt = Vector512.LoadUnsafe(ref u, i) * (vc * xs - vs * xc);
             var mean = Vector512.LoadUnsafe(ref q, i) * (va * Vector512.LoadUnsafe(ref f, i) + vc * xc + vs * xs + vb * xt);
-            var variance = Vector512.Max(mean, zero) + floor;
+            var variance = Vector512.MaxNative(mean, zero) + floor;
             var r = Vector512.LoadUnsafe(ref d, i) - mean;
             var before = Vector512.LoadUnsafe(ref use, i);
             var bound = Vector512.ConditionalSelect(Vector512.GreaterThan(before, zero), stay, enter);
@@ -155,22 +155,24 @@ internal static class FitKernel
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void Rotate(Span<float> cos, Span<float> sin, double start, double step)
     {
+        var turn = new Turning(start, step);
+        Vector512<float> laneCos = turn.LaneCos, laneSin = turn.LaneSin;
+        double blockCos = turn.Cos, blockSin = turn.Sin, stepCos = turn.StepCos, stepSin = turn.StepSin;
         ref var c = ref MemoryMarshal.GetReference(cos);
         ref var s = ref MemoryMarshal.GetReference(sin);
-        var turn = new Turning(start, step);
         for (nuint i = 0; i < (nuint)cos.Length; i += Width)
         {
-            turn.Next(out var ca, out var sa);
+            Turning.Next(ref blockCos, ref blockSin, stepCos, stepSin, laneCos, laneSin, out var ca, out var sa);
             Vector512<float> xc = Vector512.LoadUnsafe(ref c, i), xs = Vector512.LoadUnsafe(ref s, i);
             Vector512.FusedMultiplyAdd(xs, sa, xc * ca).StoreUnsafe(ref c, i);
-            Vector512.FusedMultiplyAdd(xs, ca, -(xc * sa)).StoreUnsafe(ref s, i);
+            (xs * ca - xc * sa).StoreUnsafe(ref s, i);
         }
     }
 
     private static double Largest(Vector512<float> v)
     {
-        var eight = Vector256.Max(v.GetLower(), v.GetUpper());
-        var four = Vector128.Max(eight.GetLower(), eight.GetUpper());
+        var eight = Vector256.MaxNative(v.GetLower(), v.GetUpper());
+        var four = Vector128.MaxNative(eight.GetLower(), eight.GetUpper());
         return Math.Max(Math.Max(four[0], four[1]), Math.Max(four[2], four[3]));
     }
 }

@@ -17,58 +17,62 @@ internal struct FitParameters
     public double A, C, S, Beta;
 }
 
-/// <summary>Lower triangle of the Cholesky factor of a 4×4 normal matrix; solves and gives the covariance without allocation.</summary>
+/// <summary>
+/// Lower triangle of the Cholesky factor of a 4×4 normal matrix, with the inverses of its diagonal; solves and gives the covariance without allocation.
+/// </summary>
 internal struct Cholesky4
 {
-    private double l00, l10, l11, l20, l21, l22, l30, l31, l32, l33;
+    private double i0, l10, i1, l20, l21, i2, l30, l31, l32, i3;
 
     /// <summary>Factors the matrix of <paramref name="m"/>; false when it is not positive definite to working precision.</summary>
     public bool TryFactor(in FitSums m)
     {
-        const double relative = 1e-12; // below this share of its diagonal, a pivot is rounding
+        const double relative = 1e-6; // below this share of its diagonal, a pivot is the rounding of sums in single precision
         if (!(m.N00 > 0)) return false;
-        l00 = Math.Sqrt(m.N00);
-        l10 = m.N01 / l00;
-        l20 = m.N02 / l00;
-        l30 = m.N03 / l00;
+        i0 = 1 / Math.Sqrt(m.N00);
+        l10 = m.N01 * i0;
+        l20 = m.N02 * i0;
+        l30 = m.N03 * i0;
         var d = m.N11 - l10 * l10;
         if (!(d > relative * m.N11)) return false;
-        l11 = Math.Sqrt(d);
-        l21 = (m.N12 - l20 * l10) / l11;
-        l31 = (m.N13 - l30 * l10) / l11;
+        i1 = 1 / Math.Sqrt(d);
+        l21 = (m.N12 - l20 * l10) * i1;
+        l31 = (m.N13 - l30 * l10) * i1;
         d = m.N22 - l20 * l20 - l21 * l21;
         if (!(d > relative * m.N22)) return false;
-        l22 = Math.Sqrt(d);
-        l32 = (m.N23 - l30 * l20 - l31 * l21) / l22;
+        i2 = 1 / Math.Sqrt(d);
+        l32 = (m.N23 - l30 * l20 - l31 * l21) * i2;
         d = m.N33 - l30 * l30 - l31 * l31 - l32 * l32;
         if (!(d > relative * m.N33)) return false;
-        l33 = Math.Sqrt(d);
+        i3 = 1 / Math.Sqrt(d);
         return true;
     }
 
     /// <summary>Solves N·x = b.</summary>
     public readonly void Solve(double b0, double b1, double b2, double b3, out double x0, out double x1, out double x2, out double x3)
     {
-        var y0 = b0 / l00;
-        var y1 = (b1 - l10 * y0) / l11;
-        var y2 = (b2 - l20 * y0 - l21 * y1) / l22;
-        var y3 = (b3 - l30 * y0 - l31 * y1 - l32 * y2) / l33;
-        x3 = y3 / l33;
-        x2 = (y2 - l32 * x3) / l22;
-        x1 = (y1 - l21 * x2 - l31 * x3) / l11;
-        x0 = (y0 - l10 * x1 - l20 * x2 - l30 * x3) / l00;
+        Forward(b0, b1, b2, b3, out var y0, out var y1, out var y2, out var y3);
+        x3 = y3 * i3;
+        x2 = (y2 - l32 * x3) * i2;
+        x1 = (y1 - l21 * x2 - l31 * x3) * i1;
+        x0 = (y0 - l10 * x1 - l20 * x2 - l30 * x3) * i0;
     }
 
     /// <summary>Variance of the last parameter.</summary>
-    public readonly double LastVariance => 1 / (l33 * l33);
+    public readonly double LastVariance => i3 * i3;
 
     /// <summary>aᵀ·N⁻¹·a: the variance of the linear combination a of the parameters.</summary>
     public readonly double Quadratic(double a0, double a1, double a2, double a3)
     {
-        var y0 = a0 / l00;
-        var y1 = (a1 - l10 * y0) / l11;
-        var y2 = (a2 - l20 * y0 - l21 * y1) / l22;
-        var y3 = (a3 - l30 * y0 - l31 * y1 - l32 * y2) / l33;
+        Forward(a0, a1, a2, a3, out var y0, out var y1, out var y2, out var y3);
         return y0 * y0 + y1 * y1 + y2 * y2 + y3 * y3;
+    }
+
+    private readonly void Forward(double b0, double b1, double b2, double b3, out double y0, out double y1, out double y2, out double y3)
+    {
+        y0 = b0 * i0;
+        y1 = (b1 - l10 * y0) * i1;
+        y2 = (b2 - l20 * y0 - l21 * y1) * i2;
+        y3 = (b3 - l30 * y0 - l31 * y1 - l32 * y2) * i3;
     }
 }

@@ -97,7 +97,7 @@ internal static class ImageShiftFit
             var xt = Vector512.LoadUnsafe(ref u, i) * (vc * xs - vs * xc);
             var bare = va * xf + vc * xc + vs * xs + vb * xt;
             var mean = xq * bare;
-            var w = Vector512.LoadUnsafe(ref use, i) / (Vector512.Max(mean, zero) + floor);
+            var w = Vector512.LoadUnsafe(ref use, i) / (Vector512.MaxNative(mean, zero) + floor);
             var b4 = bare * Vector512.LoadUnsafe(ref slope, i);
             var wb4 = w * b4;
             n4 += wb4 * b4;
@@ -152,13 +152,13 @@ internal static class ImageShiftFit
             var bare = va * Vector512.LoadUnsafe(ref f, i) + vc * Vector512.LoadUnsafe(ref c, i) + vs * Vector512.LoadUnsafe(ref s, i);
             var mean = bare * Vector512.LoadUnsafe(ref q, i);
             var counted = Vector512.LoadUnsafe(ref allowed, i) * (one - Vector512.LoadUnsafe(ref far, i));
-            var w = counted / (Vector512.Max(mean, zero) + floor);
+            var w = counted / (Vector512.MaxNative(mean, zero) + floor);
             var residual = Vector512.LoadUnsafe(ref d, i) - mean;
             var z = Vector512.Sqrt(residual * residual * w);
-            var held = Vector512.Min(z, k);
+            var held = Vector512.MinNative(z, k);
             // ½z² within k, k·(z − ½k) beyond.
             cost += held * (z - half * held);
-            w *= k / Vector512.Max(z, k);
+            w *= k / Vector512.MaxNative(z, k);
             var b = bare * Vector512.LoadUnsafe(ref slope, i);
             gradient += w * b * residual;
             information += w * b * b;

@@ -36,6 +36,10 @@ internal ref struct RowLoad
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public LinearSums Run(in RowData row, double start, double step)
     {
+        // Before anything is held in vectors: a call would spill them all, in every turn of the loop.
+        var turn = new Turning(start, step);
+        Vector512<float> laneCos = turn.LaneCos, laneSin = turn.LaneSin;
+        double cos = turn.Cos, sin = turn.Sin, stepCos = turn.StepCos, stepSin = turn.StepSin;
         ref var counts = ref MemoryMarshal.GetReference(Counts);
         ref var fromC = ref MemoryMarshal.GetReference(FromCos);
         ref var fromS = ref MemoryMarshal.GetReference(FromSin);
@@ -50,7 +54,6 @@ internal ref struct RowLoad
         Vector512<float> gain = Vector512.Create((float)Gain), pedestal = Vector512.Create((float)-Pedestal), full = Vector512.Create((float)Saturation);
         Vector512<float> zero = Vector512<float>.Zero, one = Vector512<float>.One;
         Vector512<float> ff = zero, fc = zero, fs = zero, cc = zero, cs = zero, ss = zero, fd = zero, cd = zero, sd = zero, over = zero, usable = zero;
-        var turn = new Turning(start, step);
         for (nuint i = 0; i < (nuint)row.Allowed.Length; i += FitKernel.Width)
         {
             var (low, high) = Vector256.Widen(Vector256.LoadUnsafe(ref counts, i));
@@ -63,10 +66,10 @@ internal ref struct RowLoad
             may.StoreUnsafe(ref allowed, i);
             may.StoreUnsafe(ref use, i);
             usable += may;
-            turn.Next(out var ca, out var sa);
+            Turning.Next(ref cos, ref sin, stepCos, stepSin, laneCos, laneSin, out var ca, out var sa);
             Vector512<float> bc = Vector512.LoadUnsafe(ref fromC, i), bs = Vector512.LoadUnsafe(ref fromS, i);
             var xc = Vector512.FusedMultiplyAdd(bs, sa, bc * ca);
-            var xs = Vector512.FusedMultiplyAdd(bs, ca, -(bc * sa));
+            var xs = bs * ca - bc * sa;
             xc.StoreUnsafe(ref c, i);
             xs.StoreUnsafe(ref s, i);
             var w = may * Vector512.LoadUnsafe(ref far, i);
@@ -121,30 +124,31 @@ internal struct LinearSums
 }
 
 /// <summary>cos and sin of start + i·step, sixteen samples at a time: angles within a vector once, from vector to vector by double-precision recurrence.</summary>
-internal ref struct Turning
+internal readonly struct Turning
 {
-    private readonly Vector512<float> laneCos, laneSin;
-    private readonly double stepCos, stepSin;
-    private double cos, sin;
+    public readonly Vector512<float> LaneCos, LaneSin;
+    public readonly double StepCos, StepSin, Cos, Sin;
 
+    [MethodImpl(MethodImplOptions.NoInlining)]
     public Turning(double start, double step)
     {
         var lanes = Vector512.CreateSequence(0.0, 1.0) * step;
         var (s, c) = Vector512.SinCos(lanes);
         var (s8, c8) = Math.SinCos(8 * step);
-        laneCos = Vector512.Narrow(c, c * c8 - s * s8);
-        laneSin = Vector512.Narrow(s, s * c8 + c * s8);
+        LaneCos = Vector512.Narrow(c, c * c8 - s * s8);
+        LaneSin = Vector512.Narrow(s, s * c8 + c * s8);
         // 16 = 8 + 8.
-        (stepCos, stepSin) = (c8 * c8 - s8 * s8, 2 * s8 * c8);
-        (sin, cos) = Math.SinCos(start);
+        (StepCos, StepSin) = (c8 * c8 - s8 * s8, 2 * s8 * c8);
+        (Sin, Cos) = Math.SinCos(start);
     }
 
-    /// <summary>The next sixteen.</summary>
+    /// <summary>The next sixteen; <paramref name="cos"/> and <paramref name="sin"/> go on.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public void Next(out Vector512<float> cosines, out Vector512<float> sines)
+    public static void Next(
+        ref double cos, ref double sin, double stepCos, double stepSin, Vector512<float> laneCos, Vector512<float> laneSin, out Vector512<float> cosines, out Vector512<float> sines)
     {
         Vector512<float> c = Vector512.Create((float)cos), s = Vector512.Create((float)sin);
-        cosines = Vector512.FusedMultiplyAdd(c, laneCos, -(s * laneSin));
+        cosines = c * laneCos - s * laneSin;
         sines = Vector512.FusedMultiplyAdd(s, laneCos, c * laneSin);
         var next = cos * stepCos - sin * stepSin;
         sin = sin * stepCos + cos * stepSin;
