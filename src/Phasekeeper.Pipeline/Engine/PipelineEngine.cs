@@ -103,6 +103,7 @@ public sealed class PipelineEngine : BackgroundService
         await ReadFilesAsync(cancel).ConfigureAwait(false);
         // Once more: a kill may have come between a file and its orbits.
         await loader.AlignOrbitsAsync(Mission, cancel).ConfigureAwait(false);
+        await RetrievalVersionMarks.MarkAsync(stores, clock, cancel).ConfigureAwait(false);
         await TrackerVersionMarks.MarkAsync(stores, clock, cancel).ConfigureAwait(false);
         await WindVersionMarks.MarkAsync(stores, clock, cancel).ConfigureAwait(false);
         await ZeroWindVersionMarks.MarkAsync(stores, clock, cancel).ConfigureAwait(false);

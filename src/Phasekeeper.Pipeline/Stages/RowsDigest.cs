@@ -9,8 +9,8 @@ namespace Phasekeeper.Pipeline.Stages;
 /// </summary>
 public static class RowsDigest
 {
-    /// <summary>Changes whenever the retrieval's numbers change for the same input.</summary>
-    public const string RetrievalVersion = "retrieval/1";
+    /// <summary>To be raised whenever the retrieval's numbers change for the same input: a start then retrieves everything again (<see cref="RetrievalVersionMarks"/>).</summary>
+    public const string RetrievalVersion = "retrieval/2";
 
     /// <summary>Fingerprint of the rows in use: their numbers and packets.</summary>
     public static byte[] OfRows(AssembledFrame frame)

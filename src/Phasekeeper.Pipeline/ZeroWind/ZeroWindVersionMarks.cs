@@ -13,5 +13,5 @@ internal static class ZeroWindVersionMarks
 
     /// <summary>Marks the days whose estimates another version made; nothing where it is the same.</summary>
     public static Task MarkAsync(Stores stores, TimeProvider clock, CancellationToken cancel) =>
-        VersionMarks.MarkAsync(stores, clock, Key, Version, "zero wind", _ => WorkKinds.ZeroWind, cancel, o => o.Start.ToUnixDay().UnixDay);
+        VersionMarks.MarkAsync(stores, clock, Key, Version, "zero wind", _ => WorkKinds.ZeroWind, cancel, orbits => orbits.Select(o => o.Start.ToUnixDay().UnixDay));
 }
