@@ -98,6 +98,7 @@ public sealed class MorningCheckInTests(MissionServer server, Chromium chromium)
     [InlineData("reports")]
     [InlineData("views")]
     [InlineData("account/notices")]
+    [InlineData("notices")]
     [InlineData("record")]
     [InlineData("coefficients")]
     [InlineData("help")]

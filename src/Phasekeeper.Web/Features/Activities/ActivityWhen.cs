@@ -34,7 +34,8 @@ public static class ActivityWhen
     /// <summary>A time as it is typed, UTC; null when it is none.</summary>
     public static Instant? Parse(string? text)
     {
+        // Instant takes more forms than are offered (day of year, offsets): what looks like one of these is read by it, which knows the years that there are.
         var plain = (text ?? "").Trim().Replace('T', ' ').TrimEnd('Z', ' ');
-        return DateTime.TryParseExact(plain, Formats, CultureInfo.InvariantCulture, DateTimeStyles.AssumeUniversal | DateTimeStyles.AdjustToUniversal, out var time) ? Instant.FromDateTimeUtc(time) : null;
+        return DateTime.TryParseExact(plain, Formats, CultureInfo.InvariantCulture, DateTimeStyles.AssumeUniversal, out _) && Instant.TryParseUtc(plain, out var time) ? time : null;
     }
 }

@@ -23,7 +23,8 @@ public sealed partial class TodayPage(Stores stores, SignOffDesk desk)
     /// <summary>What is shown.</summary>
     /// <param name="Today">Null before the first packet.</param>
     /// <param name="Events">Newest first.</param>
-    private sealed record Shown(TodayView? Today, IReadOnlyList<EventRow> Events);
+    /// <param name="NoticesLost">Notices that were given up.</param>
+    private sealed record Shown(TodayView? Today, IReadOnlyList<EventRow> Events, long NoticesLost);
 
     /// <inheritdoc/>
     protected override Func<Action> Loader(AddressReader address)
@@ -32,7 +33,7 @@ public sealed partial class TodayPage(Stores stores, SignOffDesk desk)
         return () =>
         {
             var today = queries.Read(mission, end);
-            var read = new Shown(today, News(today));
+            var read = new Shown(today, News(today), stores.NoticeQueue.Counts().GetValueOrDefault(NoticeStates.GivenUp));
             return () => view = read;
         };
     }

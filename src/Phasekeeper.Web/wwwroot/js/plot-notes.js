@@ -104,7 +104,7 @@ async function send(state, address, body, done) {
     }
     done();
   } catch (error) {
-    form.hidden = false;
+    if (form.hidden) open(state, true);
     told.textContent = `Not done: ${error.message}`;
   }
 }

@@ -85,5 +85,6 @@ public sealed class ActivityPagesTests : MissionPageTests
         Assert.Equal(Instant.FromUtc(2031, 3, 10, 12), ActivityWhen.Parse("2031-03-10 12:00"));
         Assert.Equal(Instant.FromUtc(2031, 3, 10, 12, 0, 5), ActivityWhen.Parse(" 2031-03-10T12:00:05Z"));
         Assert.Null(ActivityWhen.Parse("10.3.2031 12:00"));
+        Assert.Null(ActivityWhen.Parse("9999-03-10 12:00")); // beyond the years that there are
     }
 }
