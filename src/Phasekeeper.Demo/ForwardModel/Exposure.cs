@@ -10,21 +10,8 @@ public readonly record struct Exposure(long Id, ExposureKind Kind, Instant Time,
 /// When which exposure is taken: scenes every 120 s, the lamp every 480 s, darks every 9,600 s and flats every 48,000 s, never two at
 /// once. Exposures are numbered in the order of time, which can be worked out for any moment without counting through.
 /// </summary>
-public sealed class ExposureSchedule(Instant start)
+public sealed partial class ExposureSchedule(Instant start)
 {
-    /// <summary>Seconds between scenes.</summary>
-    public const int SceneSeconds = 120;
-    /// <summary>Seconds between lamp exposures.</summary>
-    public const int LampSeconds = 480;
-
-    private static readonly (ExposureKind Kind, int OffsetS, int PeriodS, double IntegrationS)[] Series =
-    [
-        (ExposureKind.Scene, 30, SceneSeconds, 20),
-        (ExposureKind.Lamp, 90, LampSeconds, 5),
-        (ExposureKind.Dark, 60, 9600, 20),
-        (ExposureKind.Flat, 120, 48000, 2),
-    ];
-
     /// <summary>Exposures whose middle lies in [from, to), in the order of time.</summary>
     public IReadOnlyList<Exposure> Between(Instant from, Instant to)
     {

@@ -8,12 +8,8 @@ namespace Phasekeeper.Demo.ForwardModel;
 /// TERN, the interferometer of Kittiwake, as built: dimensions and the truth of its optics. Rows are binned on board, finely in the
 /// lower thermosphere where winds turn with height and coarsely above it.
 /// </summary>
-public sealed class Tern
+public sealed partial class Tern
 {
-    /// <summary>Detector rows.</summary>
-    public const int Rows = 16;
-    /// <summary>Samples along a row.</summary>
-    public const int Samples = 192;
     /// <summary>Electrons per count.</summary>
     public const double ElectronsPerCount = 2.0;
     /// <summary>Read noise, electrons rms.</summary>
@@ -37,8 +33,6 @@ public sealed class Tern
 
     /// <summary>Image shift per kelvin of the bench, samples/K, of the fore and aft view.</summary>
     public static readonly double[] ShiftPerK = [0.046, -0.038];
-    /// <summary>Tangent heights that the rows look at from the mean orbit, km.</summary>
-    public static readonly double[] TangentKm = [85, 90, 95, 100, 105, 110, 116, 123, 132, 143, 157, 174, 195, 222, 256, 298];
 
     /// <summary>The instrument as the profile tells it.</summary>
     public InstrumentModel Model { get; }
@@ -62,10 +56,10 @@ public sealed class Tern
             Views = [new ViewModel("F", 45), new ViewModel("A", 135)],
             Lines =
             [
-                LineOf("green", 557.8887, 38.4, 557.18),
-                LineOf("red", 630.2047, 30.9, 630.652),
+                LineOf("green", 557.8887, GreenCycles, 557.18),
+                LineOf("red", 630.2047, RedCycles, 630.652),
             ],
-            Fiducials = [new Fiducial(10, 0.5, 1.6), new Fiducial(181, 0.5, 1.6)],
+            Fiducials = [new Fiducial(10, 0.5, 1.6), new Fiducial(Samples - 11, 0.5, 1.6)],
         };
         Optics = Enumerable.Range(0, 4).Select(i => Make(seed, i)).ToArray();
     }
@@ -85,16 +79,15 @@ public sealed class Tern
 
     private static LineModel LineOf(string id, double wavelengthNm, double cycles, double lampNm)
     {
-        const double opdStepUm = 50;
         return new LineModel
         {
             Id = id,
             WavelengthVacuumNm = wavelengthNm,
             Cycles = cycles,
             OpdMm = 48.5,
-            OpdStepUm = opdStepUm,
+            OpdStepUm = OpdStepUm,
             LampWavelengthVacuumNm = lampNm,
-            LampCycles = Math.Round(cycles + (1e9 / lampNm - 1e9 / wavelengthNm) * Samples * opdStepUm * 1e-6, 6),
+            LampCycles = Math.Round(cycles + (1e9 / lampNm - 1e9 / wavelengthNm) * Samples * OpdStepUm * 1e-6, 6),
         };
     }
 

@@ -5,7 +5,7 @@ namespace Phasekeeper.Demo.Telemetry;
 /// <summary>
 /// All housekeeping of Kittiwake. The XTCE definition, the packets and the alarm ranges come from this one table.
 /// </summary>
-public static class HousekeepingChannels
+public static partial class HousekeepingChannels
 {
     /// <summary>APID of fringe rows.</summary>
     public const int FringeApid = 210;
@@ -15,8 +15,7 @@ public static class HousekeepingChannels
         (0, -55), (420, -40), (900, -25), (1400, -10), (1850, 5), (2250, 20), (2650, 36), (3050, 54), (3500, 78), (4095, 115));
     private static readonly Calibration Platinum = new QuadraticCalibration(-60, 0.0024, 4e-9);
 
-    /// <summary>The packets of housekeeping.</summary>
-    public static IReadOnlyList<HousekeepingPacket> Packets { get; } =
+    private static readonly HousekeepingPacket[] Table =
     [
         new("HkThermal", "Temperatures", 110, 10,
         [

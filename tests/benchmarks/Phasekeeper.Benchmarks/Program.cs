@@ -51,7 +51,13 @@ switch (args)
     case ["pages", var days, .. var rest] when int.TryParse(days, out var number) && number is > 0 and <= 33 && rest is [] or ["--keep", _]:
         await PageSpeed.PrintAsync(Console.Out, int.Parse(days, CultureInfo.InvariantCulture), rest is [_, var kept] ? kept : null);
         return 0;
+    case ["full-day", .. var rest] when rest is [] or ["--keep", _]:
+        await FullDay.PrintAsync(Console.Out, rest is [_, var place] ? place : null, 3, withPeer: true);
+        return 0;
+    case ["full-day-run", var made]:
+        await FullDayRun.PrintAsync(Console.Out, made);
+        return 0;
     default:
-        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]] | comparison | pages [DAYS [--keep FOLDER]]");
+        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]] | comparison | pages [DAYS [--keep FOLDER]] | full-day [--keep FOLDER]");
         return 2;
 }
