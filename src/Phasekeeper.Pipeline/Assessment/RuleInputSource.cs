@@ -2,6 +2,7 @@ using Phasekeeper.Core.Activities;
 using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Flags.Grouping;
 using Phasekeeper.Core.Flags.Inputs;
+using Phasekeeper.Core.Flags.Rules;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Mission;
@@ -135,13 +136,24 @@ public sealed class RuleInputSource(Stores stores, MissionState mission, Channel
             if (channel.IsTimeField || !request.Rule.WatchesChannel(channel.Name)) continue;
             if (request.Only is { } only && only.Subject != channel.Name) continue;
             var limits = AlarmLimits.Of(channel.Parameter);
-            // A limit rule without bounds of its own has nothing to look for on a channel without alarm ranges.
-            if (limits is null && request.Rule.Kind == "channel-limit" && request.Rule.Channels.Count == 0) continue;
+            if (request.Rule.Kind == LimitKind && !CanBeOut(channel.Name, ChannelLimitKind.LimitsOf(request.Rule, limits), from, to)) continue;
             var samples = stores.Telemetry.Read(channel.Name, from, to);
             if (samples.Count == 0) continue;
             yield return new ChannelStretch(channel.Name, channel.Parameter.Unit.Length > 0 ? channel.Parameter.Unit : "1",
                 [.. Enumerable.Range(0, samples.Count).Select(i => new Core.Flags.Inputs.ChannelSample(samples.TimeAt(i), samples.Values[i], samples.LabelAt(i)))], limits);
         }
+    }
+
+    private static readonly string LimitKind = new ChannelLimitKind().Id;
+
+    // Minutes know their least and largest sample: a channel that stays inside need not be read sample by sample.
+    private bool CanBeOut(string channel, ChannelLimits? limits, Instant from, Instant to)
+    {
+        if (limits is null) return false;
+        if (limits.Labels.Count > 0) return true;
+        // Minutes that the stretch cuts belong to it too.
+        var (first, end) = (from < Instant.MinValue.AddSeconds(60) ? from : from.AddSeconds(-60), to > Instant.MaxValue.AddSeconds(-60) ? to : to.AddSeconds(60));
+        return stores.Telemetry.Minutes(channel, first, end).Any(m => limits.CanBeLeftBy(m.Min, m.Max));
     }
 
     private IEnumerable<ChannelProfile> ProfilesOf(OrbitRow orbit, FlagThing? only) => channelStatistics.Of(new OrbitSlot(orbit.Orbit, orbit.Start, orbit.End))

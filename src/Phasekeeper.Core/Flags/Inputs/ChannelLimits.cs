@@ -33,6 +33,12 @@ public sealed record ChannelLimits
     public bool IsEmpty => double.IsNaN(NoticeLow) && double.IsNaN(NoticeHigh) && double.IsNaN(WarningLow) && double.IsNaN(WarningHigh)
         && double.IsNaN(CriticalLow) && double.IsNaN(CriticalHigh) && Labels.Count == 0;
 
+    /// <summary>False when no sample between two values can be out of limits; labels are not told by values, so with limits on labels any sample can.</summary>
+    /// <param name="min">Least value; NaN when there is none.</param>
+    /// <param name="max">Largest value; NaN when there is none.</param>
+    public bool CanBeLeftBy(double min, double max) =>
+        Labels.Count > 0 || min < NoticeLow || min < WarningLow || min < CriticalLow || max > NoticeHigh || max > WarningHigh || max > CriticalHigh;
+
     /// <summary>Severity of an alarm level of the telemetry definition (watch, warning, distress, critical, severe); null for normal.</summary>
     public static FlagSeverity? SeverityOf(string level) => level.ToLowerInvariant() switch
     {

@@ -48,11 +48,10 @@ public sealed class ChannelLimitKind : RuleKind
     /// <inheritdoc/>
     public override IEnumerable<Condition> Evaluate(RuleDeclaration rule, RuleInputs inputs)
     {
-        var own = Own(rule);
         foreach (var channel in inputs.Channels.OrderBy(c => c.Channel, StringComparer.Ordinal))
         {
-            var limits = own.IsEmpty ? channel.Limits : own;
-            if (limits is null || limits.IsEmpty || channel.Samples.Count == 0 || !rule.WatchesChannel(channel.Channel)) continue;
+            var limits = LimitsOf(rule, channel.Limits);
+            if (limits is null || channel.Samples.Count == 0 || !rule.WatchesChannel(channel.Channel)) continue;
             foreach (var severity in Enum.GetValues<FlagSeverity>())
                 foreach (var condition in EvaluateLevel(rule, inputs, channel, limits, severity)) yield return condition;
         }
@@ -84,6 +83,17 @@ public sealed class ChannelLimitKind : RuleKind
 
     private static double Beyond(ChannelSample s, double low, double high) =>
         Math.Max(double.IsNaN(high) ? double.NegativeInfinity : s.Value - high, double.IsNaN(low) ? double.NegativeInfinity : low - s.Value);
+
+    /// <summary>The limits that a rule holds a channel against; null when there are none.</summary>
+    /// <param name="rule">A rule of this kind.</param>
+    /// <param name="definition">The channel's alarm ranges in the telemetry definition.</param>
+    public static ChannelLimits? LimitsOf(RuleDeclaration rule, ChannelLimits? definition)
+    {
+        ArgumentNullException.ThrowIfNull(rule);
+        var own = Own(rule);
+        var limits = own.IsEmpty ? definition : own;
+        return limits is { IsEmpty: false } ? limits : null;
+    }
 
     private static ChannelLimits Own(RuleDeclaration rule) => new()
     {
