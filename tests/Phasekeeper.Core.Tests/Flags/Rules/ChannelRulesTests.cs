@@ -116,4 +116,16 @@ public class ChannelRulesTests
         var profiles = Enumerable.Range(0, 40).Select(o => new ChannelProfile("EDAC_COUNT", "1", o, [.. Enumerable.Range(0, 48).Select(b => ((o * 48) + b) / 5 % 250.0)])).ToList();
         Assert.Empty(RuleReplay.Run(FlagScene.Rule("profile-change"), FlagScene.Inputs(0, 39) with { Profiles = profiles }));
     }
+
+    [Theory]
+    [InlineData(10, 20, false)]
+    [InlineData(4.9, 20, true)]
+    [InlineData(10, 30.1, true)]
+    [InlineData(double.NaN, double.NaN, false)] // no value at all
+    public void Least_and_largest_value_tell_whether_any_sample_can_be_out(double min, double max, bool can) =>
+        Assert.Equal(can, new ChannelLimits { WarningLow = 5, NoticeHigh = 30 }.CanBeLeftBy(min, max));
+
+    [Fact]
+    public void Limits_on_labels_are_not_told_by_values() =>
+        Assert.True(new ChannelLimits { Labels = new Dictionary<string, FlagSeverity> { ["FAULT"] = FlagSeverity.Critical } }.CanBeLeftBy(0, 0));
 }
