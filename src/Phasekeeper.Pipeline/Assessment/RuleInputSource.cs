@@ -4,6 +4,7 @@ using Phasekeeper.Core.Flags.Grouping;
 using Phasekeeper.Core.Flags.Inputs;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
+using Phasekeeper.Packets.Decoding;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
@@ -128,20 +129,22 @@ public sealed class RuleInputSource(Stores stores, MissionState mission, Channel
         Provisional = r.Provisional || r.State == "provisional",
     };
 
-    private IEnumerable<ChannelStretch> ChannelsOf(RuleInputRequest request, Instant from, Instant to)
+    // Every channel is read and unpacked by itself, so several are at once; their order is that of their names.
+    private IEnumerable<ChannelStretch> ChannelsOf(RuleInputRequest request, Instant from, Instant to) => mission.Plan.Channels
+        .Where(c => !c.IsTimeField && request.Rule.WatchesChannel(c.Name) && (request.Only is not { } only || only.Subject == c.Name))
+        .OrderBy(c => c.Name, StringComparer.Ordinal)
+        .AsParallel().AsOrdered().Select(c => Stretch(c, request, from, to)).OfType<ChannelStretch>();
+
+    private ChannelStretch? Stretch(ChannelInfo channel, RuleInputRequest request, Instant from, Instant to)
     {
-        foreach (var channel in mission.Plan.Channels.OrderBy(c => c.Name, StringComparer.Ordinal))
-        {
-            if (channel.IsTimeField || !request.Rule.WatchesChannel(channel.Name)) continue;
-            if (request.Only is { } only && only.Subject != channel.Name) continue;
-            var limits = AlarmLimits.Of(channel.Parameter);
-            // A limit rule without bounds of its own has nothing to look for on a channel without alarm ranges.
-            if (limits is null && request.Rule.Kind == "channel-limit" && request.Rule.Channels.Count == 0) continue;
-            var samples = stores.Telemetry.Read(channel.Name, from, to);
-            if (samples.Count == 0) continue;
-            yield return new ChannelStretch(channel.Name, channel.Parameter.Unit.Length > 0 ? channel.Parameter.Unit : "1",
-                [.. Enumerable.Range(0, samples.Count).Select(i => new Core.Flags.Inputs.ChannelSample(samples.TimeAt(i), samples.Values[i], samples.LabelAt(i)))], limits);
-        }
+        var limits = AlarmLimits.Of(channel.Parameter);
+        // A limit rule without bounds of its own has nothing to look for on a channel without alarm ranges.
+        if (limits is null && request.Rule.Kind == "channel-limit" && request.Rule.Channels.Count == 0) return null;
+        var samples = stores.Telemetry.Read(channel.Name, from, to);
+        if (samples.Count == 0) return null;
+        var told = new Core.Flags.Inputs.ChannelSample[samples.Count];
+        for (var i = 0; i < told.Length; i++) told[i] = new(samples.TimeAt(i), samples.Values[i], samples.LabelAt(i));
+        return new ChannelStretch(channel.Name, channel.Parameter.Unit.Length > 0 ? channel.Parameter.Unit : "1", told, limits);
     }
 
     private IEnumerable<ChannelProfile> ProfilesOf(OrbitRow orbit, FlagThing? only) => channelStatistics.Of(new OrbitSlot(orbit.Orbit, orbit.Start, orbit.End))
