@@ -5,6 +5,7 @@ using Phasekeeper.Core.Flags.Inputs;
 using Phasekeeper.Core.Flags.Rules;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
+using Phasekeeper.Packets.Decoding;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
@@ -129,19 +130,21 @@ public sealed class RuleInputSource(Stores stores, MissionState mission, Channel
         Provisional = r.Provisional || r.State == "provisional",
     };
 
-    private IEnumerable<ChannelStretch> ChannelsOf(RuleInputRequest request, Instant from, Instant to)
+    // Every channel is read and unpacked by itself, so several are at once; their order is that of their names.
+    private IEnumerable<ChannelStretch> ChannelsOf(RuleInputRequest request, Instant from, Instant to) => mission.Plan.Channels
+        .Where(c => !c.IsTimeField && request.Rule.WatchesChannel(c.Name) && (request.Only is not { } only || only.Subject == c.Name))
+        .OrderBy(c => c.Name, StringComparer.Ordinal)
+        .AsParallel().AsOrdered().Select(c => Stretch(c, request, from, to)).OfType<ChannelStretch>();
+
+    private ChannelStretch? Stretch(ChannelInfo channel, RuleInputRequest request, Instant from, Instant to)
     {
-        foreach (var channel in mission.Plan.Channels.OrderBy(c => c.Name, StringComparer.Ordinal))
-        {
-            if (channel.IsTimeField || !request.Rule.WatchesChannel(channel.Name)) continue;
-            if (request.Only is { } only && only.Subject != channel.Name) continue;
-            var limits = AlarmLimits.Of(channel.Parameter);
-            if (request.Rule.Kind == LimitKind && !CanBeOut(channel.Name, ChannelLimitKind.LimitsOf(request.Rule, limits), from, to)) continue;
-            var samples = stores.Telemetry.Read(channel.Name, from, to);
-            if (samples.Count == 0) continue;
-            yield return new ChannelStretch(channel.Name, channel.Parameter.Unit.Length > 0 ? channel.Parameter.Unit : "1",
-                [.. Enumerable.Range(0, samples.Count).Select(i => new Core.Flags.Inputs.ChannelSample(samples.TimeAt(i), samples.Values[i], samples.LabelAt(i)))], limits);
-        }
+        var limits = AlarmLimits.Of(channel.Parameter);
+        if (request.Rule.Kind == LimitKind && !CanBeOut(channel.Name, ChannelLimitKind.LimitsOf(request.Rule, limits), from, to)) return null;
+        var samples = stores.Telemetry.Read(channel.Name, from, to);
+        if (samples.Count == 0) return null;
+        var told = new Core.Flags.Inputs.ChannelSample[samples.Count];
+        for (var i = 0; i < told.Length; i++) told[i] = new(samples.TimeAt(i), samples.Values[i], samples.LabelAt(i));
+        return new ChannelStretch(channel.Name, channel.Parameter.Unit.Length > 0 ? channel.Parameter.Unit : "1", told, limits);
     }
 
     private static readonly string LimitKind = new ChannelLimitKind().Id;

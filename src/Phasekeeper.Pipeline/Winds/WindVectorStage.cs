@@ -44,7 +44,7 @@ public sealed class WindVectorStage(Stores stores, TimeProvider clock)
 
     /// <summary>Vectors of an orbit in order of time and line, from the winds of the first two views.</summary>
     internal static IReadOnlyList<StoredWindVectors> Vectors(OrbitSlot orbit, InstrumentModel instrument, IReadOnlyList<StoredLosWind> winds) =>
-        instrument.Views.Count < 2 ? [] : [.. instrument.Lines.SelectMany(l => Match(orbit, l.Id, instrument.Views[0].Id, instrument.Views[1].Id, winds))
+        instrument.Views.Count < 2 ? [] : [.. instrument.Lines.AsParallel().AsOrdered().SelectMany(l => Match(orbit, l.Id, instrument.Views[0].Id, instrument.Views[1].Id, winds)).AsSequential()
             .OrderBy(v => v.ExposureTime).ThenBy(v => v.Exposure).ThenBy(v => v.Line, StringComparer.Ordinal)];
 
     internal static IEnumerable<StoredWindVectors> Match(OrbitSlot orbit, string line, string firstView, string secondView, IReadOnlyList<StoredLosWind> winds)

@@ -65,6 +65,8 @@ public sealed class ChannelLimitKind : RuleKind
         var back = share * (double.IsNaN(low) ? Math.Abs(high) : double.IsNaN(high) ? Math.Abs(low) : high - low);
         var origin = channel.Samples[0].Time;
         bool Out(ChannelSample s) => s.Value < low || s.Value > high || (s.Label is not null && limits.Labels.TryGetValue(s.Label, out var of) && of == severity);
+        // Hardly a channel ever is out: no run begins without a sample that is.
+        if (!AnyOut(channel.Samples, Out)) yield break;
         var points = channel.Samples.Select(s => new RunPoint(s.Time - origin, Out(s), s.Value < low + back || s.Value > high - back)).ToList();
         foreach (var (first, last) in RunDetector.Find(points, rule.Whole("persistenceSamples"), rule["breakS"]))
         {
@@ -79,6 +81,13 @@ public sealed class ChannelLimitKind : RuleKind
                 sample.Value, limit, channel.Unit, byLabel ? 0 : Beyond(sample, low, high),
                 $"{channel.Channel} {what} at {FlagText.Moment(sample.Time)}{bound}.", channel.Channel);
         }
+    }
+
+    private static bool AnyOut(IReadOnlyList<ChannelSample> samples, Func<ChannelSample, bool> isOut)
+    {
+        for (var i = 0; i < samples.Count; i++)
+            if (isOut(samples[i])) return true;
+        return false;
     }
 
     private static double Beyond(ChannelSample s, double low, double high) =>
