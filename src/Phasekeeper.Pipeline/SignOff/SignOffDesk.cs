@@ -1,7 +1,7 @@
 using System.Data;
 using System.Globalization;
-using System.Text.Json.Serialization;
 using System.Text.Json;
+using System.Text.Json.Serialization;
 using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.SignOff;
 using Phasekeeper.Core.Text;

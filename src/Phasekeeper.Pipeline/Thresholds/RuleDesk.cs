@@ -1,8 +1,8 @@
 using System.Data;
 using System.Globalization;
 using System.Text.Json.Nodes;
-using Phasekeeper.Core.Flags.Rehearsal;
 using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Flags.Rehearsal;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Coefficients;
