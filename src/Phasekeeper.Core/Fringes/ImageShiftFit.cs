@@ -110,7 +110,12 @@ internal static class ImageShiftFit
         }
         return new ShiftSums
         {
-            N0 = FitKernel.Total(n0), N1 = FitKernel.Total(n1), N2 = FitKernel.Total(n2), N3 = FitKernel.Total(n3), N4 = FitKernel.Total(n4), G4 = FitKernel.Total(g4),
+            N0 = FitKernel.Total(n0),
+            N1 = FitKernel.Total(n1),
+            N2 = FitKernel.Total(n2),
+            N3 = FitKernel.Total(n3),
+            N4 = FitKernel.Total(n4),
+            G4 = FitKernel.Total(g4),
         };
     }
 

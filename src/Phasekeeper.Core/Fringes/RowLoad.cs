@@ -89,8 +89,15 @@ internal ref struct RowLoad
         Usable = (int)FitKernel.Total(usable);
         return new LinearSums
         {
-            FF = FitKernel.Total(ff), FC = FitKernel.Total(fc), FS = FitKernel.Total(fs), CC = FitKernel.Total(cc), CS = FitKernel.Total(cs), SS = FitKernel.Total(ss),
-            FD = FitKernel.Total(fd), CD = FitKernel.Total(cd), SD = FitKernel.Total(sd),
+            FF = FitKernel.Total(ff),
+            FC = FitKernel.Total(fc),
+            FS = FitKernel.Total(fs),
+            CC = FitKernel.Total(cc),
+            CS = FitKernel.Total(cs),
+            SS = FitKernel.Total(ss),
+            FD = FitKernel.Total(fd),
+            CD = FitKernel.Total(cd),
+            SD = FitKernel.Total(sd),
         };
     }
 }

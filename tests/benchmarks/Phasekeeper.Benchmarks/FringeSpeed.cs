@@ -146,7 +146,12 @@ internal static class FringeSpeed
             var dark = FringeFixtures.Coefficients(Rows, Samples).Dark;
             File.WriteAllText(Path.Combine(folder, "meta.json"), JsonSerializer.Serialize(new
             {
-                rows = Rows, samples = Samples, frames = Frames, gain = instrument.ElectronsPerCount, bias = dark.BiasCounts, dark = FringeFixtures.DarkElectrons,
+                rows = Rows,
+                samples = Samples,
+                frames = Frames,
+                gain = instrument.ElectronsPerCount,
+                bias = dark.BiasCounts,
+                dark = FringeFixtures.DarkElectrons,
                 floor = FringeFixtures.DarkElectrons + instrument.ReadNoiseElectrons * instrument.ReadNoiseElectrons + instrument.ElectronsPerCount * instrument.ElectronsPerCount / 12,
                 slope_prior = FringeRetrieval.WindPriorMs * (simulator.Kappa(1) - simulator.Kappa(0)),
             }));
