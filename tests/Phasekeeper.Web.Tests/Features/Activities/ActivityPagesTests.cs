@@ -30,15 +30,15 @@ public sealed class ActivityPagesTests : MissionPageTests
     }
 
     [Fact]
-    public void An_activity_is_entered_on_the_page()
+    public async Task An_activity_is_entered_on_the_page()
     {
         var page = Render<ActivitiesPage>();
         page.WaitForElement("input[placeholder]");
-        page.FindAll(".form-field input")[0].Change("Turn to the south");
-        page.Find(".form-field select").Change("yaw-turn");
-        page.FindAll("input[placeholder]")[0].Change("2031-05-10 12:00");
-        page.FindAll("input[placeholder]")[1].Change("2031-05-10 12:30:30");
-        page.FindAll("button").First(b => b.TextContent == "Enter").Click();
+        await page.InvokeAsync(() => page.FindAll(".form-field input")[0].Change("Turn to the south"));
+        await page.InvokeAsync(() => page.Find(".form-field select").Change("yaw-turn"));
+        await page.InvokeAsync(() => page.FindAll("input[placeholder]")[0].Change("2031-05-10 12:00"));
+        await page.InvokeAsync(() => page.FindAll("input[placeholder]")[1].Change("2031-05-10 12:30:30"));
+        await page.InvokeAsync(() => page.FindAll("button").First(b => b.TextContent == "Enter").Click());
         page.WaitForAssertion(() => Assert.Contains(desk.Plans.Current().Entries, e => e.Activity.Summary == "Turn to the south" && e.Version!.Actor == "someone" && e.Activity.To == Instant.FromUtc(2031, 5, 10, 12, 30, 30)));
     }
 
@@ -48,8 +48,8 @@ public sealed class ActivityPagesTests : MissionPageTests
         var entry = await EnterAsync("Turn A");
         var form = Render<ActivityForm>(p => p.Add(f => f.Entry, entry));
         await desk.ChangeAsync(entry.Id, entry.Revision, new("yaw-turn", "Turn by ada", entry.Activity.From, entry.Activity.To), Ada);
-        form.FindAll(".form-field input")[0].Change("Turn by me");
-        form.FindAll("button").First(b => b.TextContent == "Save the change").Click();
+        await form.InvokeAsync(() => form.FindAll(".form-field input")[0].Change("Turn by me"));
+        await form.InvokeAsync(() => form.FindAll("button").First(b => b.TextContent == "Save the change").Click());
         form.WaitForAssertion(() => Assert.Contains("ada changed it", form.Find("[role=alert]").TextContent, StringComparison.Ordinal));
         Assert.Equal("Turn by me", form.FindAll(".form-field input")[0].GetAttribute("value"));
         Assert.Equal("Turn by ada", desk.Plans.Current().Find(entry.Id)!.Activity.Summary);

@@ -22,12 +22,13 @@ public sealed class ChannelsPageTests(MissionHost host) : MissionPageTests(host)
     }
 
     [Fact]
-    public void A_click_adds_a_channel_to_the_address_and_to_the_plot()
+    public async Task A_click_adds_a_channel_to_the_address_and_to_the_plot()
     {
         Navigation.NavigateTo("/channels?c=" + First);
         var page = Render<ChannelsPage>();
         var other = Host.Stores.Telemetry.Channels().First(c => c.Name != First).Name;
-        page.WaitForElement("#ch-" + other).Change(true);
+        page.WaitForElement("#ch-" + other);
+        await page.InvokeAsync(() => page.Find("#ch-" + other).Change(true));
         Assert.Contains($"c={First}&c={other}", Navigation.Uri, StringComparison.Ordinal);
         page.WaitForAssertion(() => Assert.Contains("c=" + other, page.FindComponent<PlotView>().Instance.Url, StringComparison.Ordinal));
     }

@@ -23,11 +23,12 @@ public sealed class DriftPageTests(MissionHost host) : MissionPageTests(host)
     }
 
     [Fact]
-    public void Another_tracker_goes_into_the_address_and_can_be_laid_over()
+    public async Task Another_tracker_goes_into_the_address_and_can_be_laid_over()
     {
         var page = Render<DriftPage>();
-        page.WaitForElement("select").Change("beta-angle");
-        page.FindAll("button").First(b => b.TextContent == "Add to plot").Click();
+        page.WaitForElement("select");
+        await page.InvokeAsync(() => page.Find("select").Change("beta-angle"));
+        await page.InvokeAsync(() => page.FindAll("button").First(b => b.TextContent == "Add to plot").Click());
         Assert.Contains("s=beta-angle", Navigation.Uri, StringComparison.Ordinal);
         Assert.Contains("s=" + TrackerCatalog.All[0].Info.Id, Navigation.Uri, StringComparison.Ordinal);
     }

@@ -71,42 +71,42 @@ public sealed class RulePagesTests : MissionPageTests
     }
 
     [Fact]
-    public void What_cannot_be_is_told_and_nothing_is_rehearsed()
+    public async Task What_cannot_be_is_told_and_nothing_is_rehearsed()
     {
         var page = Render<RulePage>(p => p.Add(x => x.Id, "data-gap"));
-        page.Find("#p-noticeLimit").Change("many");
-        Button(page, "Rehearse").Click();
+        await page.InvokeAsync(() => page.Find("#p-noticeLimit").Change("many"));
+        await page.InvokeAsync(() => Button(page, "Rehearse").Click());
         page.WaitForAssertion(() => Assert.Contains("many", page.Find("[role=alert]").TextContent, StringComparison.Ordinal));
         Assert.Equal("many", page.Find("#p-noticeLimit").GetAttribute("value"));
-        page.Find("#p-noticeLimit").Change("600");
-        page.Find("select").Change("range");
-        page.FindAll("input[placeholder^='2031']")[0].Change("yesterday");
-        Button(page, "Rehearse").Click();
+        await page.InvokeAsync(() => page.Find("#p-noticeLimit").Change("600"));
+        await page.InvokeAsync(() => page.Find("select").Change("range"));
+        await page.InvokeAsync(() => page.FindAll("input[placeholder^='2031']")[0].Change("yesterday"));
+        await page.InvokeAsync(() => Button(page, "Rehearse").Click());
         page.WaitForAssertion(() => Assert.Contains("Found the time 'yesterday'", page.Find("[role=alert]").TextContent, StringComparison.Ordinal));
         Assert.Empty(page.FindAll(".rehearsal"));
     }
 
     [Fact]
-    public void A_rehearsal_on_the_page_runs_shows_its_figures_and_is_proposed()
+    public async Task A_rehearsal_on_the_page_runs_shows_its_figures_and_is_proposed()
     {
         var page = Render<RulePage>(p => p.Add(x => x.Id, "late-data"));
-        page.Find("select").Change("all");
+        await page.InvokeAsync(() => page.Find("select").Change("all"));
         // As it is in force: there is nothing to propose.
-        Button(page, "Rehearse").Click();
+        await page.InvokeAsync(() => Button(page, "Rehearse").Click());
         page.WaitForAssertion(() => Assert.NotEmpty(page.FindAll(".rehearsal")));
         Assert.Contains("rehearsed as it is in force", page.Markup, StringComparison.Ordinal);
         Assert.DoesNotContain(page.FindAll("button"), b => b.TextContent.Contains("Propose", StringComparison.Ordinal));
         var parameter = RuleCatalog.Of("late-data").Parameters[0];
         var other = Host.Engine.Mission!.Rules.Find("late-data")![parameter.Name] + 1;
-        page.Find($"#p-{parameter.Name}").Change(other.ToString(CultureInfo.InvariantCulture));
-        Button(page, "Rehearse").Click();
+        await page.InvokeAsync(() => page.Find($"#p-{parameter.Name}").Change(other.ToString(CultureInfo.InvariantCulture)));
+        await page.InvokeAsync(() => Button(page, "Rehearse").Click());
         page.WaitForAssertion(() => Assert.Contains(page.FindAll("button"), b => b.TextContent.Contains("Propose it as rehearsed", StringComparison.Ordinal)));
         Assert.Equal(["Would raise, as rehearsed", "Would raise, in force", "Did raise"], page.FindAll(".rehearsal th[scope=row]").Select(h => h.TextContent));
         // Without a reason it is not proposed.
-        Button(page, "Propose it as rehearsed").Click();
+        await page.InvokeAsync(() => Button(page, "Propose it as rehearsed").Click());
         page.WaitForAssertion(() => Assert.Contains("reason", page.Find("[role=alert]").TextContent, StringComparison.Ordinal));
-        page.FindAll("textarea")[^1].Change("a minute is no matter");
-        Button(page, "Propose it as rehearsed").Click();
+        await page.InvokeAsync(() => page.FindAll("textarea")[^1].Change("a minute is no matter"));
+        await page.InvokeAsync(() => Button(page, "Propose it as rehearsed").Click());
         page.WaitForAssertion(() => Assert.Contains("/rules/proposals/", Navigation.Uri, StringComparison.Ordinal));
         var id = long.Parse(new Uri(Navigation.Uri).Segments[^1], CultureInfo.InvariantCulture);
 
@@ -114,8 +114,8 @@ public sealed class RulePagesTests : MissionPageTests
         var own = Proposal(id);
         Assert.Contains("You proposed this", own.Markup, StringComparison.Ordinal);
         Assert.DoesNotContain(own.FindAll("button"), b => b.TextContent is "Approve" or "Decline");
-        own.Find("textarea").Change("a slip");
-        Button(own, "Withdraw").Click();
+        await own.InvokeAsync(() => own.Find("textarea").Change("a slip"));
+        await own.InvokeAsync(() => Button(own, "Withdraw").Click());
         own.WaitForAssertion(() => Assert.Contains("a slip", Decision(own), StringComparison.Ordinal));
         Assert.Equal(RuleWords.Withdrawn, Host.Stores.Rules.Get(id)!.State);
         Assert.Empty(own.FindAll("textarea"));
@@ -130,10 +130,10 @@ public sealed class RulePagesTests : MissionPageTests
         var page = Proposal(id);
         Assert.Equal(["300", "700"], page.FindAll("td").Select(t => t.TextContent.Trim()).Where(t => t is "300" or "700"));
         // A decision without a reason is refused, with words.
-        Button(page, "Decline").Click();
+        await page.InvokeAsync(() => Button(page, "Decline").Click());
         page.WaitForAssertion(() => Assert.Contains("reason", page.Find("[role=alert]").TextContent, StringComparison.Ordinal));
-        page.Find("textarea").Change("gaps matter here");
-        Button(page, "Decline").Click();
+        await page.InvokeAsync(() => page.Find("textarea").Change("gaps matter here"));
+        await page.InvokeAsync(() => Button(page, "Decline").Click());
         page.WaitForAssertion(() => Assert.Contains("gaps matter here", Decision(page), StringComparison.Ordinal));
         Assert.Equal(RuleWords.Declined, Host.Stores.Rules.Get(id)!.State);
         Assert.Contains("declined by someone", Decision(page), StringComparison.OrdinalIgnoreCase);
@@ -151,8 +151,8 @@ public sealed class RulePagesTests : MissionPageTests
         // Both pages follow without being asked.
         open.WaitForAssertion(() => Assert.Contains("agreed elsewhere", open.Markup, StringComparison.Ordinal));
         waiting.WaitForAssertion(() => Assert.Contains($"Version {version} of the rules is in force by now", waiting.Markup, StringComparison.Ordinal));
-        waiting.Find("textarea").Change("seen, and still");
-        Button(waiting, "Approve").Click();
+        await waiting.InvokeAsync(() => waiting.Find("textarea").Change("seen, and still"));
+        await waiting.InvokeAsync(() => Button(waiting, "Approve").Click());
         waiting.WaitForAssertion(() => Assert.Contains("seen, and still", Decision(waiting), StringComparison.Ordinal));
         var page = Render<RulesPage>();
         page.WaitForAssertion(() => Assert.Contains("seen, and still", page.Markup, StringComparison.Ordinal));
@@ -163,8 +163,8 @@ public sealed class RulePagesTests : MissionPageTests
     public async Task Running_failed_and_ended_rehearsals_are_told_apart()
     {
         var page = Render<RulePage>(p => p.Add(x => x.Id, "data-gap"));
-        page.Find("select").Change("all");
-        Button(page, "Rehearse").Click();
+        await page.InvokeAsync(() => page.Find("select").Change("all"));
+        await page.InvokeAsync(() => Button(page, "Rehearse").Click());
         var run = Newest();
         await run.Ended;
         // The page holds the run; what becomes of it is shown with the next change.
