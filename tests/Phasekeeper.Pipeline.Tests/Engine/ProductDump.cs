@@ -12,8 +12,9 @@ internal static class ProductDump
     [
         "SELECT hour, apid, count, firstTime, lastTime, firstSequence, lastSequence FROM coverage ORDER BY 1, 2",
         """SELECT hour, kind, apid, "from", "to", amount, detail FROM streamEvent ORDER BY 1, 2, 3, 4, 5, 7""",
-        """SELECT n.name, c.hour, c.firstTime, c.lastTime, c.count, c.min, c.sum, c.max, c."values" FROM telemetryChunk c JOIN channel n ON n.id = c.channel ORDER BY 1, 2""",
+        "SELECT n.name, d.day, d.hours FROM telemetryDay d JOIN channel n ON n.id = d.channel ORDER BY 1, 2",
         "SELECT n.name, m.hour, m.minutes FROM telemetryMinute m JOIN channel n ON n.id = m.channel ORDER BY 1, 2",
+        "SELECT hour, count, firstTime, lastTime, times, sections FROM telemetryBlock ORDER BY 1, 3, 4, 2, 6",
         "SELECT n.name, o.orbit, o.min, o.mean, o.max, o.count FROM telemetryOrbit o JOIN channel n ON n.id = o.channel ORDER BY 1, 2",
         "SELECT time, kind, exposure, view, line, orbit, imageShiftSamples, vectors, rowsHash, inputHash, coefficientSet, softwareVersion FROM fringe ORDER BY 1, 2, 3, 4, 5",
         """
