@@ -15,13 +15,14 @@ CREATE TABLE telemetryBlock (
     sections  BLOB    NOT NULL,
     PRIMARY KEY (hour, part)
 );
--- Roll-ups of a channel's hours, a row a channel and day of TAI time: see DayCodec.
+-- Roll-ups of a channel's hours, a row a channel and day of TAI time: see DayCodec. By day first: what an hour changes lies together.
 CREATE TABLE telemetryDay (
     channel INTEGER NOT NULL REFERENCES channel (id),
     day     INTEGER NOT NULL,
     hours   BLOB    NOT NULL,
-    PRIMARY KEY (channel, day)
+    PRIMARY KEY (day, channel)
 ) WITHOUT ROWID;
+CREATE INDEX telemetryDayChannel ON telemetryDay (channel, day);
 -- Minutes are kept only where an hour has many samples; elsewhere they are made of the samples when they are asked for.
 DROP TABLE telemetryMinute;
 CREATE TABLE telemetryMinute (

@@ -89,7 +89,7 @@ internal sealed class HourWriter(IDbTransaction transaction, long hour) : IDispo
     {
         var day = DayCodec.DayOf(hour);
         var read = Prepare("SELECT hours FROM telemetryDay WHERE channel = $channel AND day = $day", day);
-        var write = Prepare("INSERT INTO telemetryDay (channel, day, hours) VALUES ($channel, $day, $hours) ON CONFLICT (channel, day) DO UPDATE SET hours = excluded.hours", day);
+        var write = Prepare("INSERT INTO telemetryDay (channel, day, hours) VALUES ($channel, $day, $hours) ON CONFLICT (day, channel) DO UPDATE SET hours = excluded.hours", day);
         var hours = write.Parameters.Add("$hours", SqliteType.Blob);
         var remove = Prepare("DELETE FROM telemetryDay WHERE channel = $channel AND day = $day", day);
         var count = Prepare("UPDATE channel SET count = count + $change WHERE id = $channel", null);
