@@ -110,7 +110,7 @@ public sealed partial class TelemetryStore
     {
         public required string Name { get; init; }
         public required string Unit { get; init; }
-        public bool Between { get; init; }
+        public bool Inside { get; init; }
         public byte[]? FirstHours { get; init; }
         public byte[]? LastHours { get; init; }
     }

@@ -19,11 +19,11 @@ public sealed partial class TelemetryStore
         var (first, last) = (Hour.Of(from), Hour.Of(to));
         return database.Read(c => c.Query<ActiveRow>(
             """
-            SELECT name, unit, EXISTS (SELECT 1 FROM telemetryDay WHERE channel = id AND day > @firstDay AND day < @lastDay) AS between,
+            SELECT name, unit, EXISTS (SELECT 1 FROM telemetryDay WHERE channel = id AND day > @firstDay AND day < @lastDay) AS inside,
                 (SELECT hours FROM telemetryDay WHERE channel = id AND day = @firstDay) AS firstHours, (SELECT hours FROM telemetryDay WHERE channel = id AND day = @lastDay) AS lastHours
             FROM channel ORDER BY name
             """, new { firstDay = DayCodec.DayOf(first), lastDay = DayCodec.DayOf(last) }).AsList())
-            .Where(r => r.Between || Touches(r.FirstHours, DayCodec.DayOf(first)) || Touches(r.LastHours, DayCodec.DayOf(last)))
+            .Where(r => r.Inside || Touches(r.FirstHours, DayCodec.DayOf(first)) || Touches(r.LastHours, DayCodec.DayOf(last)))
             .Select(r => (r.Name, r.Unit)).ToList();
 
         bool Touches(byte[]? hours, long day)
