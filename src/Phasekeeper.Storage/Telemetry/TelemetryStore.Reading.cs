@@ -86,10 +86,12 @@ public sealed partial class TelemetryStore
     /// <summary>Roll-ups of UTC minutes that start in [from, to), in order.</summary>
     public IReadOnlyList<RollUp> Minutes(string channel, Instant from, Instant to)
     {
-        var minutes = new SortedDictionary<long, MinutePart>();
+        // Parts come in order of time: a minute that two hours share stands at the end of one and the beginning of the next.
+        var minutes = new List<MinutePart>();
         foreach (var part in MinuteParts(channel, Hour.Of(from), Hour.Of(to) + 1))
-            minutes[part.UtcMinute] = minutes.TryGetValue(part.UtcMinute, out var other) ? other + part : part;
-        return minutes.Values
+            if (minutes.Count > 0 && minutes[^1].UtcMinute == part.UtcMinute) minutes[^1] += part;
+            else minutes.Add(part);
+        return minutes
             .Select(m => new RollUp(MinutePart.StartOf(m.UtcMinute), m.Min, m.Sum / m.Count, m.Max, m.Count))
             .Where(r => r.Start >= from && r.Start < to).ToList();
     }
