@@ -34,6 +34,8 @@ internal static class Migrations
             try
             {
                 connection.Execute(sql, transaction: transaction);
+                // What SQL cannot say: telemetry is packed otherwise.
+                if (version == TelemetryConversion.Version) TelemetryConversion.Run(connection, transaction);
                 // A pragma takes no parameter; the version is a number of ours.
                 connection.Execute(string.Create(CultureInfo.InvariantCulture, $"PRAGMA user_version = {version}"), transaction: transaction);
                 transaction.Commit();

@@ -99,6 +99,9 @@ public sealed class DecodingPlan
     /// <summary>The parameter of a name or path; null when there is none.</summary>
     public ParameterInfo? Find(string nameOrPath) => Parameters.FirstOrDefault(p => p.Name == nameOrPath || p.Path == nameOrPath);
 
+    /// <summary>The calibrator of a parameter where no context says otherwise; null for none, and for times.</summary>
+    public Calibrator? CalibratorOf(int slot) => _slots[slot].Type.Time is null ? _slots[slot].Calibrator : null;
+
     internal double RawNumber(int slot, long raw) => _decoder.RawNumber(slot, raw);
 
     internal IReadOnlyList<string>? LabelsOf(int slot) => _slots[slot].Type.Labels?.Labels;

@@ -50,6 +50,15 @@ public sealed class SplineCalibrator : Calibrator
         _extrapolate = extrapolate;
     }
 
+    /// <summary>The points by rising raw value.</summary>
+    public IReadOnlyList<(double Raw, double Calibrated)> Points => [.. _raw.Zip(_calibrated)];
+
+    /// <summary>1: straight lines between points; 0: the value of the point at or below.</summary>
+    public int Order => _order;
+
+    /// <summary>Whether there are values outside the points.</summary>
+    public bool Extrapolates => _extrapolate;
+
     /// <inheritdoc/>
     public override bool TryApply(double raw, out double calibrated)
     {

@@ -1,3 +1,4 @@
+using Phasekeeper.Core.Profile;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Pipeline.Mission;
@@ -19,7 +20,7 @@ public sealed class DecodeStage(Stores stores, TimeProvider clock)
     {
         var hour = stores.Archive.ReadHour(item.Key);
         var decoded = decoder.Decode(item.Key, hour.Used);
-        var chunks = decoded.Channels.Select(c => Chunk(c, mission)).ToArray();
+        var chunks = decoded.Channels.Select(c => Chunk(c, mission.Profile)).ToArray();
         var coverage = hour.Used.GroupBy(p => p.Place.Apid).OrderBy(g => g.Key).Select(g => Coverage(item.Key, g)).ToArray();
         var events = hour.Used.GroupBy(p => p.Place.Apid).OrderBy(g => g.Key)
             .SelectMany(g => StreamChecks.Check(item.Key, g.Key, [.. g]))
@@ -43,12 +44,14 @@ public sealed class DecodeStage(Stores stores, TimeProvider clock)
         return decoded;
     }
 
-    private static ChannelChunk Chunk(CollectedChannel collected, MissionState mission)
+    /// <summary>A channel's decoded samples as the store takes them.</summary>
+    public static ChannelChunk Chunk(CollectedChannel collected, MissionProfile profile)
     {
         var parameter = collected.Channel.Parameter;
         var times = collected.Times.Select(t => t.TaiNanoseconds).ToArray();
-        var channel = new TelemetryChannel(parameter.Name, parameter.Unit, parameter.Description ?? "", mission.Profile.RoleOf(parameter.Name));
-        if (parameter.Labels is not { } labels) return new(channel, ChannelSamples.Real(times, [.. collected.Values]));
+        var channel = new TelemetryChannel(parameter.Name, parameter.Unit, parameter.Description ?? "", profile.RoleOf(parameter.Name));
+        if (parameter.Labels is not { } labels)
+            return new(channel, ChannelSamples.Real(times, [.. collected.Values]), collected.Calibrator is { } calibrator ? new RawCounts([.. collected.Raw], calibrator) : null);
         var whole = collected.Values.Select(v => (long)v).ToArray();
         var named = whole.Distinct().Order().Select(v => (Value: v, Label: labels.IndexOf(v) is >= 0 and var i ? labels.Labels[i] : null)).Where(p => p.Label is not null).ToDictionary(p => p.Value, p => p.Label!);
         return new(channel, ChannelSamples.Whole(times, whole, named));

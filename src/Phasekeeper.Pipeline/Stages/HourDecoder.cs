@@ -3,6 +3,7 @@ using Phasekeeper.Core.Profile;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Packets.Ccsds;
 using Phasekeeper.Packets.Decoding;
+using Phasekeeper.Packets.Xtce;
 using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Stages;
@@ -15,6 +16,10 @@ public sealed record CollectedChannel(ChannelInfo Channel)
     public List<Instant> Times { get; } = [];
     /// <summary>Calibrated values; for an enumerated channel its raw number; NaN where the calibrator gives none.</summary>
     public List<double> Values { get; } = [];
+    /// <summary>Raw numbers of a channel with a calibrator; otherwise none.</summary>
+    public List<double> Raw { get; } = [];
+    /// <summary>The calibrator where no context says otherwise; null for none.</summary>
+    public Calibrator? Calibrator { get; init; }
 }
 
 /// <summary>One detector row as it was received.</summary>
@@ -67,9 +72,10 @@ public sealed class HourDecoder(DecodingPlan plan, MissionProfile profile)
         foreach (var slot in values.PresentSlots)
         {
             if (channelOfSlot[slot] is not { } channel) continue;
-            if (!channels.TryGetValue(channel.Name, out var samples)) channels.Add(channel.Name, samples = new CollectedChannel(channel));
+            if (!channels.TryGetValue(channel.Name, out var samples)) channels.Add(channel.Name, samples = new CollectedChannel(channel) { Calibrator = channel.Parameter.Labels is null ? plan.CalibratorOf(slot) : null });
             samples.Times.Add(time);
             samples.Values.Add(channel.Parameter.Labels is null ? values.Value(slot) : values.RawNumber(slot));
+            if (samples.Calibrator is not null) samples.Raw.Add(values.RawNumber(slot));
         }
     }
 

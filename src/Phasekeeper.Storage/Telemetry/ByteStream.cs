@@ -9,7 +9,25 @@ internal sealed class ByteWriter
     private byte[] bytes = new byte[256];
     private int length;
 
+    public int Length => length;
+
+    public ReadOnlySpan<byte> Written => bytes.AsSpan(0, length);
+
     public byte[] ToArray() => bytes[..length];
+
+    public void Bytes(ReadOnlySpan<byte> values)
+    {
+        if (length + values.Length > bytes.Length) Array.Resize(ref bytes, Math.Max(2 * bytes.Length, length + values.Length));
+        values.CopyTo(bytes.AsSpan(length));
+        length += values.Length;
+    }
+
+    public void Double(double value)
+    {
+        Span<byte> eight = stackalloc byte[sizeof(double)];
+        System.Buffers.Binary.BinaryPrimitives.WriteDoubleLittleEndian(eight, value);
+        Bytes(eight);
+    }
 
     public void Byte(byte value)
     {
@@ -65,6 +83,21 @@ internal ref struct ByteReader(ReadOnlySpan<byte> bytes)
         var value = Unsigned();
         return (long)(value >> 1) ^ -(long)(value & 1);
     }
+
+    /// <summary>Whether all has been read.</summary>
+    public readonly bool AtEnd => at == bytes.Length;
+
+    public double Double() => System.Buffers.Binary.BinaryPrimitives.ReadDoubleLittleEndian(Take(sizeof(double)));
+
+    public ReadOnlySpan<byte> Take(int length)
+    {
+        if (length < 0 || length > bytes.Length - at) throw Ended();
+        at += length;
+        return bytes.Slice(at - length, length);
+    }
+
+    /// <summary>All that is left.</summary>
+    public ReadOnlySpan<byte> Rest() => Take(bytes.Length - at);
 
     public string Text()
     {

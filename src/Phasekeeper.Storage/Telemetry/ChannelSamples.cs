@@ -100,7 +100,10 @@ public sealed record ChannelSamples
 }
 
 /// <summary>One channel's samples of one hour, on their way into the store.</summary>
-public sealed record ChannelChunk(TelemetryChannel Channel, ChannelSamples Samples);
+/// <param name="Channel">The channel.</param>
+/// <param name="Samples">Its samples.</param>
+/// <param name="Counts">The raw numbers that the values were made from; null where there are none. They only make the samples shorter to keep.</param>
+public sealed record ChannelChunk(TelemetryChannel Channel, ChannelSamples Samples, RawCounts? Counts = null);
 
 /// <summary>One sample.</summary>
 /// <param name="Time">Sample time.</param>

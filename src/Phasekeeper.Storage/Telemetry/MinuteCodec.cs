@@ -31,14 +31,23 @@ internal static class MinuteCodec
     public static List<MinutePart> PartsOf(ChannelSamples samples)
     {
         var parts = new List<MinutePart>();
+        var current = default(MinutePart);
+        var end = long.MinValue;
         for (var i = 0; i < samples.Count; i++)
         {
             var value = samples.Values[i];
             if (!double.IsFinite(value)) continue;
-            var part = new MinutePart(MinutePart.MinuteOf(samples.TaiNanoseconds[i]), 1, value, value, value);
-            if (parts.Count > 0 && parts[^1].UtcMinute == part.UtcMinute) parts[^1] += part;
-            else parts.Add(part);
+            var time = samples.TaiNanoseconds[i];
+            if (time < end)
+            {
+                current += new MinutePart(current.UtcMinute, 1, value, value, value);
+                continue;
+            }
+            if (current.Count > 0) parts.Add(current);
+            current = new MinutePart(MinutePart.MinuteOf(time), 1, value, value, value);
+            end = MinutePart.StartOf(current.UtcMinute + 1).TaiNanoseconds;
         }
+        if (current.Count > 0) parts.Add(current);
         return parts;
     }
 

@@ -8,44 +8,49 @@ public sealed partial class TelemetryStore
     // Chosen: a column made of at least this many parts shows the extremes as well as one made of all samples does.
     private const double PartsPerColumn = 2;
 
+    private readonly TelemetryForms forms = new();
+
     /// <summary>All channels by name.</summary>
-    public IReadOnlyList<ChannelRow> Channels() => database.Read(c => c.Query<ChannelRow>(
-        """
-        SELECT name, unit, description, role, firstTime, lastTime, coalesce(count, 0) AS count
-        FROM channel LEFT JOIN (
-            SELECT channel, min(firstTime) AS firstTime, max(lastTime) AS lastTime, sum(count) AS count FROM telemetryChunk GROUP BY channel)
-            ON channel = id
-        ORDER BY name
-        """).AsList());
+    public IReadOnlyList<ChannelRow> Channels() => database.Read(c => c.Query<HeadRow>(HeadQuery + " ORDER BY name").Select(h => WithTimes(c, h)).ToList());
 
     /// <summary>Names and units of the channels with samples in the hours that [from, to) touches, by name.</summary>
-    public IReadOnlyList<(string Name, string Unit)> Active(Instant from, Instant to) => database.Read(c => c.Query<(string, string)>(
-        """
-        SELECT name, unit FROM channel WHERE EXISTS (SELECT 1 FROM telemetryChunk WHERE channel = id AND hour BETWEEN @first AND @last) ORDER BY name
-        """, new { first = Hour.Of(from), last = Hour.Of(to) }).AsList());
+    public IReadOnlyList<(string Name, string Unit)> Active(Instant from, Instant to)
+    {
+        var (first, last) = (Hour.Of(from), Hour.Of(to));
+        return database.Read(c => c.Query<ActiveRow>(
+            """
+            SELECT name, unit, EXISTS (SELECT 1 FROM telemetryDay WHERE channel = id AND day > @firstDay AND day < @lastDay) AS inside,
+                (SELECT hours FROM telemetryDay WHERE channel = id AND day = @firstDay) AS firstHours, (SELECT hours FROM telemetryDay WHERE channel = id AND day = @lastDay) AS lastHours
+            FROM channel ORDER BY name
+            """, new { firstDay = DayCodec.DayOf(first), lastDay = DayCodec.DayOf(last) }).AsList())
+            .Where(r => r.Inside || Touches(r.FirstHours, DayCodec.DayOf(first)) || Touches(r.LastHours, DayCodec.DayOf(last)))
+            .Select(r => (r.Name, r.Unit)).ToList();
+
+        bool Touches(byte[]? hours, long day)
+        {
+            var entries = new List<HourEntry>();
+            DayCodec.Decode(hours, day, entries);
+            return entries.Exists(e => e.Hour >= first && e.Hour <= last);
+        }
+    }
 
     /// <summary>One channel; null when there is none of that name.</summary>
-    public ChannelRow? Channel(string name) => database.Read(c => c.QuerySingleOrDefault<ChannelRow>(
-        """
-        SELECT name, unit, description, role, min(firstTime) AS firstTime, max(lastTime) AS lastTime, coalesce(sum(count), 0) AS count
-        FROM channel LEFT JOIN telemetryChunk ON channel = id WHERE name = @name GROUP BY id
-        """, new { name }));
+    public ChannelRow? Channel(string name) => database.Read(c => c.QuerySingleOrDefault<HeadRow>(HeadQuery + " WHERE name = @name", new { name }) is { } head ? WithTimes(c, head) : null);
 
     /// <summary>Samples with from ≤ time &lt; to, in order; none for an unknown channel.</summary>
     public ChannelSamples Read(string channel, Instant from, Instant to) =>
-        ChannelSamples.Join(Chunks(channel, from, to).Select(r => Within(r.Samples(), from, to)).ToList());
+        ChannelSamples.Join(Chunks(channel, Hour.Of(from), Hour.Of(to)).Select(r => Within(r.Samples, from, to)).Where(p => p.Count > 0).ToList());
 
     /// <summary>The last sample before a moment (not earlier than <paramref name="notBefore"/>); null when there is none.</summary>
     public ChannelSample? LastBefore(string channel, Instant time, Instant notBefore)
     {
-        var hour = database.Read(c => c.QuerySingleOrDefault<long?>(
-            """
-            SELECT max(hour) FROM telemetryChunk
-            WHERE channel = (SELECT id FROM channel WHERE name = @channel) AND hour <= @hour AND firstTime < @time
-            """, new { channel, hour = Hour.Of(time), time }));
-        if (hour is null) return null;
-        var samples = Read(channel, Later(notBefore, Hour.Start(hour.Value)), time);
-        return samples.Count == 0 ? null : SampleAt(samples, samples.Count - 1);
+        for (var day = DayCodec.DayOf(Hour.Of(time)); day >= DayCodec.DayOf(Hour.Of(notBefore)); day--)
+            foreach (var entry in Entries(channel, day * DayCodec.Hours, Hour.Of(time)).Where(e => DayCodec.DayOf(e.Hour) == day).Reverse())
+            {
+                var samples = Read(channel, Later(notBefore, Hour.Start(entry.Hour)), time);
+                if (samples.Count > 0) return SampleAt(samples, samples.Count - 1);
+            }
+        return null;
     }
 
     /// <summary>Samples with from ≤ time &lt; to, page by page.</summary>
@@ -54,9 +59,9 @@ public sealed partial class TelemetryStore
         // Position: hour and time of the last sample given, and how many samples of that time have been given. Packets that come late push no other sample.
         var last = Continuation.Read(next, 3);
         var items = new List<ChannelSample>();
-        foreach (var row in Chunks(channel, from, to, firstHour: last?[0]))
+        foreach (var row in Chunks(channel, Math.Max(Hour.Of(from), last?[0] ?? long.MinValue), Hour.Of(to)))
         {
-            var samples = row.Samples();
+            var samples = row.Samples;
             var begin = LowerBound(samples.TaiNanoseconds, from.TaiNanoseconds);
             if (last is not null && row.Hour == last[0]) begin = Math.Max(begin, AfterTime(samples.TaiNanoseconds, last[1], last[2]));
             var end = LowerBound(samples.TaiNanoseconds, to.TaiNanoseconds);
@@ -81,15 +86,12 @@ public sealed partial class TelemetryStore
     /// <summary>Roll-ups of UTC minutes that start in [from, to), in order.</summary>
     public IReadOnlyList<RollUp> Minutes(string channel, Instant from, Instant to)
     {
-        var minutes = new SortedDictionary<long, MinutePart>();
-        foreach (var blob in database.Read(c => c.Query<byte[]>(
-            """
-            SELECT minutes FROM telemetryMinute
-            WHERE channel = (SELECT id FROM channel WHERE name = @channel) AND hour BETWEEN @first AND @last ORDER BY hour
-            """, new { channel, first = Hour.Of(from), last = Hour.Of(to) + 1 })))
-            foreach (var part in MinuteCodec.Decode(blob))
-                minutes[part.UtcMinute] = minutes.TryGetValue(part.UtcMinute, out var other) ? other + part : part;
-        return minutes.Values
+        // Parts come in order of time: a minute that two hours share stands at the end of one and the beginning of the next.
+        var minutes = new List<MinutePart>();
+        foreach (var part in MinuteParts(channel, Hour.Of(from), Hour.Of(to) + 1))
+            if (minutes.Count > 0 && minutes[^1].UtcMinute == part.UtcMinute) minutes[^1] += part;
+            else minutes.Add(part);
+        return minutes
             .Select(m => new RollUp(MinutePart.StartOf(m.UtcMinute), m.Min, m.Sum / m.Count, m.Max, m.Count))
             .Where(r => r.Start >= from && r.Start < to).ToList();
     }
@@ -134,21 +136,24 @@ public sealed partial class TelemetryStore
             : new DecimatedSeries("samples", Columns(points, from, to, columns));
     }
 
-    private long Count(string channel, Instant from, Instant to) => database.Read(c => c.ExecuteScalar<long>(
-        """
-        SELECT coalesce(sum(count), 0) FROM telemetryChunk
-        WHERE channel = (SELECT id FROM channel WHERE name = @channel) AND hour BETWEEN @first AND @last AND lastTime >= @from AND firstTime < @to
-        """, new { channel, from, to, first = Hour.Of(from), last = Hour.Of(to) }));
+    private long Count(string channel, Instant from, Instant to) => Entries(channel, Hour.Of(from), Hour.Of(to)).Sum(e => (long)e.Count);
 
-    private List<(Instant, double, double, double, long)> HourParts(string channel, Instant from, Instant to) =>
-        database.Read(c => c.Query<ChunkRow>(
-            """
-            SELECT hour, firstTime, lastTime, finite, min, sum, max FROM telemetryChunk
-            WHERE channel = (SELECT id FROM channel WHERE name = @channel) AND hour BETWEEN @first AND @last
-                AND lastTime >= @from AND firstTime < @to AND finite > 0
-            ORDER BY hour
-            """, new { channel, from, to, first = Hour.Of(from), last = Hour.Of(to) })
-            .Select(r => (Later(r.FirstTime, from), r.Min.OrNaN(), r.Sum.OrNaN(), r.Max.OrNaN(), r.Finite)).ToList());
+    // Hours that the ends cut are made of their samples.
+    private List<(Instant, double, double, double, long)> HourParts(string channel, Instant from, Instant to)
+    {
+        var parts = new List<(Instant, double, double, double, long)>();
+        foreach (var entry in Entries(channel, Hour.Of(from), Hour.Of(to)))
+        {
+            var (start, part) = (Later(Hour.Start(entry.Hour), from), new MinutePart(0, entry.Finite, entry.Min, entry.Sum, entry.Max));
+            if (Hour.Start(entry.Hour) < from || Hour.End(entry.Hour) > to)
+            {
+                var samples = Read(channel, start, Hour.End(entry.Hour) < to ? Hour.End(entry.Hour) : to);
+                part = SumOf(samples);
+            }
+            if (part.Count > 0) parts.Add((start, part.Min, part.Sum, part.Max, part.Count));
+        }
+        return parts;
+    }
 
     private static List<RollUp> Columns(IEnumerable<(Instant Time, double Min, double Sum, double Max, long Count)> parts, Instant from, Instant to, int columns)
     {
@@ -177,15 +182,6 @@ public sealed partial class TelemetryStore
         }
         return result;
     }
-
-    private List<ChunkRow> Chunks(string channel, Instant from, Instant to, long? firstHour = null) => database.Read(c => c.Query<ChunkRow>(
-        """
-        SELECT c.hour, c.count, c."values", t.times
-        FROM telemetryChunk c JOIN telemetryTime t ON t.hour = c.hour AND t.hash = c.timeHash
-        WHERE c.channel = (SELECT id FROM channel WHERE name = @channel) AND c.hour BETWEEN @first AND @last
-            AND c.lastTime >= @from AND c.firstTime < @to
-        ORDER BY c.hour
-        """, new { channel, from, to, first = Math.Max(Hour.Of(from), firstHour ?? long.MinValue), last = Hour.Of(to) }).AsList());
 
     // Starts of roll-ups are the places to go on behind.
     private static Instant After(string? next, Instant from) => Continuation.Read(next, 1) is [var last] ? Later(from, new Instant(last + 1)) : from;

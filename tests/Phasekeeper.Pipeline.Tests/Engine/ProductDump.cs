@@ -2,6 +2,7 @@ using System.Data;
 using System.Globalization;
 using System.Text;
 using Dapper;
+using Phasekeeper.Storage;
 
 namespace Phasekeeper.Pipeline.Tests.Engine;
 
@@ -12,7 +13,7 @@ internal static class ProductDump
     [
         "SELECT hour, apid, count, firstTime, lastTime, firstSequence, lastSequence FROM coverage ORDER BY 1, 2",
         """SELECT hour, kind, apid, "from", "to", amount, detail FROM streamEvent ORDER BY 1, 2, 3, 4, 5, 7""",
-        """SELECT n.name, c.hour, c.firstTime, c.lastTime, c.count, c.min, c.sum, c.max, c."values" FROM telemetryChunk c JOIN channel n ON n.id = c.channel ORDER BY 1, 2""",
+        "SELECT name, count FROM channel ORDER BY 1",
         "SELECT n.name, m.hour, m.minutes FROM telemetryMinute m JOIN channel n ON n.id = m.channel ORDER BY 1, 2",
         "SELECT n.name, o.orbit, o.min, o.mean, o.max, o.count FROM telemetryOrbit o JOIN channel n ON n.id = o.channel ORDER BY 1, 2",
         "SELECT time, kind, exposure, view, line, orbit, imageShiftSamples, vectors, rowsHash, inputHash, coefficientSet, softwareVersion FROM fringe ORDER BY 1, 2, 3, 4, 5",
@@ -42,7 +43,29 @@ internal static class ProductDump
             foreach (IDictionary<string, object?> row in connection.Query(query))
                 text.AppendJoin('|', row.Values.Select(Text)).AppendLine();
         }
+        Telemetry(connection, text);
         return text.ToString();
+    }
+
+    // Blocks name channels and forms by numbers of the order in which they came: what they hold is compared, with the hours' roll-ups.
+    private static void Telemetry(IDbConnection connection, StringBuilder text)
+    {
+        var names = connection.Query<(long Id, string Name)>("SELECT id, name FROM channel").ToDictionary(c => c.Id, c => c.Name);
+        var forms = new TelemetryForms();
+        var lines = new List<string>();
+        foreach (var (hour, count, channels, times, sections) in connection.Query<(long, int, byte[], byte[], byte[])>("SELECT hour, count, channels, times, sections FROM telemetryBlock").ToList())
+            foreach (var (channel, offset, length) in TelemetryDirectory.Decode(channels))
+            {
+                var samples = SectionCodec.Decode(sections.AsSpan(offset, length), TimeCodec.Decode(times, count), id => forms.Get(id, connection, null));
+                lines.Add($"{names[channel]}|{hour}|{string.Join(',', Enumerable.Range(0, samples.Count).Select(i => FormattableString.Invariant($"{samples.TaiNanoseconds[i]}:{samples.Values[i]:R}:{samples.LabelAt(i)}")))}");
+            }
+        foreach (var (channel, day, hours) in connection.Query<(long, long, byte[])>("SELECT channel, day, hours FROM telemetryDay").ToList())
+        {
+            var entries = new List<HourEntry>();
+            DayCodec.Decode(hours, day, entries);
+            lines.AddRange(entries.Select(e => FormattableString.Invariant($"{names[channel]}|{e.Hour} rolled up|{e.Count}|{e.Finite}|{e.Min:R}|{e.Sum:R}|{e.Max:R}")));
+        }
+        foreach (var line in lines.Order(StringComparer.Ordinal)) text.AppendLine(line);
     }
 
     private static string Text(object? value) => value switch

@@ -1,5 +1,6 @@
 using FsCheck.Xunit;
 using Phasekeeper.Core.Time;
+using Phasekeeper.Packets.Xtce;
 
 namespace Phasekeeper.Storage.Tests.Telemetry;
 
@@ -107,6 +108,66 @@ public sealed class TelemetryStoreTests
         Assert.DoesNotContain(temp.Stores.Telemetry.Read("IFO_T1", Start, Start.AddSeconds(7200)).TaiNanoseconds, t => Hour.Of(t) == hour);
         Assert.Equal(1, temp.Stores.Telemetry.Channel("NEW")!.Count);
         Assert.Equal(["IFO_T1", "NEW"], temp.Stores.Telemetry.Channels().Select(c => c.Name));
+    }
+
+    [Fact]
+    public async Task Channels_know_their_ends_and_are_active_in_the_hours_that_they_have()
+    {
+        using var temp = new TempStores();
+        long At(long h, int s) => Hour.Start(h).TaiNanoseconds + s * Instant.NanosecondsPerSecond;
+        var hour = Hour.Of(Start);
+        foreach (var h in new[] { hour, hour + 30, hour + 80 })
+            await temp.Write(t => TelemetryStore.ReplaceHour(t, h, [new ChannelChunk(Temperature, ChannelSamples.Real([At(h, 7), At(h, 9)], [1.25, 2]))]));
+        bool Active(long first, long last) => temp.Stores.Telemetry.Active(Hour.Start(first), Hour.Start(last)).Count > 0;
+        Assert.True(Active(hour, hour));
+        Assert.False(Active(hour + 1, hour + 29));
+        Assert.True(Active(hour + 1, hour + 30));
+        Assert.True(Active(hour + 1, hour + 79));
+        Assert.False(Active(hour + 81, hour + 200));
+        var row = temp.Stores.Telemetry.Channel("IFO_T1")!;
+        Assert.Equal((At(hour, 7), At(hour + 80, 9), 6L), (row.FirstTime!.Value.TaiNanoseconds, row.LastTime!.Value.TaiNanoseconds, row.Count));
+        Assert.Equal(At(hour + 30, 9), temp.Stores.Telemetry.LastBefore("IFO_T1", Hour.Start(hour + 79), Hour.Start(hour))!.Value.Time.TaiNanoseconds);
+        Assert.Null(temp.Stores.Telemetry.LastBefore("IFO_T1", Hour.Start(hour + 79), Hour.Start(hour + 40)));
+
+        await temp.Write(t => TelemetryStore.ReplaceHour(t, hour, []));
+        row = temp.Stores.Telemetry.Channel("IFO_T1")!;
+        Assert.Equal((At(hour + 30, 7), 4L), (row.FirstTime!.Value.TaiNanoseconds, row.Count));
+    }
+
+    [Theory]
+    [InlineData(0)]
+    [InlineData(1)]
+    public async Task Counts_come_back_as_the_values_that_a_calibrator_made_of_them_or_else_as_they_are(double error)
+    {
+        using var temp = new TempStores();
+        var hour = Hour.Of(Start);
+        var random = new Random(8);
+        var raw = Enumerable.Range(0, 360).Select(i => Math.Round(900 + 40 * Math.Sin(i / 50.0) + 6 * random.NextDouble())).ToArray();
+        var times = raw.Select((_, i) => Hour.Start(hour).TaiNanoseconds + 10L * i * Instant.NanosecondsPerSecond).ToArray();
+        (TelemetryChannel, Calibrator)[] channels = [(new("CURVE"), new PolynomialCalibrator([-60, 0.0024, 4e-9])), (new("TABLE"), new SplineCalibrator([(0, -55), (900, -25.5), (4095, 115)], 1, false))];
+        var chunks = channels.Select(c =>
+        {
+            var values = raw.Select(r => c.Item2.TryApply(r, out var v) ? v : double.NaN).ToArray();
+            values[17] += error;
+            return new ChannelChunk(c.Item1, ChannelSamples.Real(times, values), new RawCounts(raw, c.Item2));
+        }).ToArray();
+        await temp.Write(t => TelemetryStore.ReplaceHour(t, hour, chunks));
+        foreach (var chunk in chunks)
+            Assert.Equal(ValueCodecTests.Bits(chunk.Samples.Values), ValueCodecTests.Bits(temp.Stores.Telemetry.Read(chunk.Channel.Name, Hour.Start(hour), Hour.End(hour)).Values));
+        var bytes = temp.Stores.Database.Read(c => Dapper.SqlMapper.ExecuteScalar<long>(c, "SELECT sum(length(sections)) FROM telemetryBlock"));
+        Assert.True(error != 0 || bytes < 0.6 * 2 * 360, $"{bytes} bytes for {2 * 360} samples");
+    }
+
+    [Property(MaxTest = 200)]
+    public void Any_numbers_come_back_from_few_bits(long[] wild, short[] tame, int start)
+    {
+        foreach (var numbers in new[] { wild, Array.ConvertAll(tame, t => (long)t), [.. Enumerable.Range(0, 500).Select(i => start + i * 10000L)], [.. wild, long.MinValue, long.MaxValue, 0, 0, 0] })
+        {
+            var writer = new ByteWriter();
+            NumberCoder.Write(writer, numbers);
+            var reader = new ByteReader(writer.ToArray());
+            Assert.Equal(numbers, NumberCoder.Read(ref reader, numbers.Length));
+        }
     }
 
     [Fact]

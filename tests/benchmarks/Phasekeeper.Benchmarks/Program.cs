@@ -57,7 +57,16 @@ switch (args)
     case ["full-day-run", var made]:
         await FullDayRun.PrintAsync(Console.Out, made);
         return 0;
+    case ["telemetry"]:
+        await TelemetrySpeed.PrintAsync(Console.Out, 30, null);
+        return 0;
+    case ["telemetry", var days] when int.TryParse(days, out var number) && number is > 0 and <= 60:
+        await TelemetrySpeed.PrintAsync(Console.Out, number, null);
+        return 0;
+    case ["telemetry", var days, var period] when int.TryParse(days, out var number) && number is > 0 and <= 60 && int.TryParse(period, out var seconds) && seconds is > 0 and <= 60:
+        await TelemetrySpeed.PrintAsync(Console.Out, number, seconds);
+        return 0;
     default:
-        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]] | comparison | pages [DAYS [--keep FOLDER]] | full-day [--keep FOLDER]");
+        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]] | comparison | pages [DAYS [--keep FOLDER]] | full-day [--keep FOLDER] | telemetry [DAYS [SECONDS]]");
         return 2;
 }
