@@ -149,15 +149,9 @@ public sealed class RuleInputSource(Stores stores, MissionState mission, Channel
 
     private static readonly string LimitKind = new ChannelLimitKind().Id;
 
-    // Minutes know their least and largest sample: a channel that stays inside need not be read sample by sample.
-    private bool CanBeOut(string channel, ChannelLimits? limits, Instant from, Instant to)
-    {
-        if (limits is null) return false;
-        if (limits.Labels.Count > 0) return true;
-        // Minutes that the stretch cuts belong to it too.
-        var (first, end) = (from < Instant.MinValue.AddSeconds(60) ? from : from.AddSeconds(-60), to > Instant.MaxValue.AddSeconds(-60) ? to : to.AddSeconds(60));
-        return stores.Telemetry.Minutes(channel, first, end).Any(m => limits.CanBeLeftBy(m.Min, m.Max));
-    }
+    // Hours know their least and largest sample: a channel that stays inside need not be read sample by sample.
+    private bool CanBeOut(string channel, ChannelLimits? limits, Instant from, Instant to) =>
+        limits is not null && (limits.Labels.Count > 0 || stores.Telemetry.HourExtremes(channel, from, to).Any(h => limits.CanBeLeftBy(h.Min, h.Max)));
 
     private IEnumerable<ChannelProfile> ProfilesOf(OrbitRow orbit, FlagThing? only) => channelStatistics.Of(new OrbitSlot(orbit.Orbit, orbit.Start, orbit.End))
         .Where(c => c.StateChanges < 0 && (only is not { } thing || thing.Subject == c.Channel))

@@ -136,6 +136,10 @@ public sealed partial class TelemetryStore
             : new DecimatedSeries("samples", Columns(points, from, to, columns));
     }
 
+    /// <summary>Least and largest value of a channel in each hour that [from, to] touches, whole hours; hours without a finite value are left out.</summary>
+    public IEnumerable<(double Min, double Max)> HourExtremes(string channel, Instant from, Instant to) =>
+        Entries(channel, Hour.Of(from), Hour.Of(to)).Where(e => e.Finite > 0).Select(e => (e.Min, e.Max));
+
     private long Count(string channel, Instant from, Instant to) => Entries(channel, Hour.Of(from), Hour.Of(to)).Sum(e => (long)e.Count);
 
     // Hours that the ends cut are made of their samples.
