@@ -27,12 +27,6 @@
     if (why !== 'refused') timer = window.setTimeout(tell, patienceMs);
   }
 
-  // A page without anything to click needs no circuit, and has no notice.
-  function expect() {
-    window.clearTimeout(timer);
-    if (!here && notice()) timer = window.setTimeout(tell, patienceMs);
-  }
-
   window.pkCircuit = {
     // Called through the first circuit of the document: proof that it works.
     came() {
@@ -42,12 +36,6 @@
     },
   };
 
-  // Within one document one may come from a page with a circuit to one without, such as Account, and back to a circuit of its own.
-  if (window.Blazor) {
-    window.Blazor.addEventListener('enhancedload', function () {
-      if (!notice()) here = false;
-      expect();
-    });
-  }
-  expect();
+  // A page without anything to click needs no circuit, and has no notice.
+  if (notice()) timer = window.setTimeout(tell, patienceMs);
 })();

@@ -3,8 +3,7 @@ const nobody = { invokeMethodAsync() { return Promise.resolve(); } };
 
 async function start() {
   const report = document.querySelector('[data-report]');
-  if (!report || report.dataset.started) return;
-  report.dataset.started = 'yes';
+  if (!report) return;
   // Paper is light, whatever the screen has.
   document.documentElement.dataset.theme = 'light';
   const { show } = await import('/Shared/Plots/PlotView.razor.js');
@@ -25,4 +24,3 @@ async function start() {
 }
 
 start();
-window.Blazor?.addEventListener('enhancedload', start);

@@ -15,7 +15,6 @@ public sealed class WebhookReceiver : IDisposable
     private readonly TcpListener listener = new(IPAddress.Loopback, 0);
     private readonly ConcurrentQueue<int> orders = new();
     private readonly CancellationTokenSource end = new();
-    private readonly SemaphoreSlim connected = new(0);
     private readonly ConcurrentQueue<HookRequest> requests = new();
 
     public WebhookReceiver(params int[] statuses)
@@ -28,8 +27,6 @@ public sealed class WebhookReceiver : IDisposable
     public string Address => $"http://127.0.0.1:{((IPEndPoint)listener.LocalEndpoint).Port}/hook";
 
     public IReadOnlyCollection<HookRequest> Requests => requests;
-
-    public Task ConnectedAsync() => connected.WaitAsync(TimeSpan.FromSeconds(60));
 
     private async Task AcceptAsync()
     {
@@ -61,7 +58,6 @@ public sealed class WebhookReceiver : IDisposable
             await stream.ReadExactlyAsync(body, end.Token);
             requests.Enqueue(new(headers, body));
             var status = orders.TryDequeue(out var ordered) ? ordered : 204;
-            connected.Release();
             if (status == 0) return;
             if (status < 0) await Task.Delay(Timeout.Infinite, end.Token);
             // A redirect leads here again: whoever followed it would be counted twice.
@@ -78,6 +74,5 @@ public sealed class WebhookReceiver : IDisposable
         end.Cancel();
         listener.Stop();
         end.Dispose();
-        connected.Dispose();
     }
 }
