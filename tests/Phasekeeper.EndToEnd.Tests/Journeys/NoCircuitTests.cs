@@ -7,9 +7,6 @@ public sealed class NoCircuitTests(Chromium chromium) : IClassFixture<Chromium>
 {
     private const string Password = "four words of her own";
 
-    // What a person waits at most before the page says what is wrong.
-    private const float TenSeconds = 10_000;
-
     [Fact]
     public async Task Who_is_locked_between_page_and_circuit_is_told_and_comes_to_the_sign_in_page_by_loading_it_again()
     {
@@ -31,7 +28,7 @@ public sealed class NoCircuitTests(Chromium chromium) : IClassFixture<Chromium>
         // Sessions are looked at again once a second here.
         await Task.Delay(TimeSpan.FromSeconds(1.5));
         locked.SetResult();
-        await Assertions.Expect(Notice(nora, "refused")).ToBeVisibleAsync(new() { Timeout = TenSeconds });
+        await Assertions.Expect(Notice(nora, "refused")).ToBeVisibleAsync();
         await Assertions.Expect(Notice(nora, "refused")).ToContainTextAsync("you are signed out");
         await nora.Locator("#circuit-notice").GetByRole(AriaRole.Button, new() { Name = "Load the page again" }).ClickAsync();
         await Assertions.Expect(nora.GetByRole(AriaRole.Heading, new() { Name = "Sign in" })).ToBeVisibleAsync();
