@@ -76,13 +76,30 @@ public static class ChangePoint
 
     private static (double K, int Position) Pettitt(IReadOnlyList<double> values)
     {
+        // Σ_j sign(x_t − x_j) = 2·rank − (n + 1), equal values sharing the mean of their ranks: whole numbers, so the sums are exact.
+        var twiceRank = TwiceRanks(values);
         double u = 0, k = -1;
         var position = 0;
         for (var t = 0; t < values.Count - 1; t++)
         {
-            for (var j = 0; j < values.Count; j++) u += Math.Sign(values[t] - values[j]);
+            u += twiceRank[t] - (values.Count + 1);
             if (Math.Abs(u) > k) (k, position) = (Math.Abs(u), t + 1);
         }
         return (k, position);
+    }
+
+    private static long[] TwiceRanks(IReadOnlyList<double> values)
+    {
+        var sorted = values.ToArray();
+        var place = new int[sorted.Length];
+        for (var i = 0; i < place.Length; i++) place[i] = i;
+        Array.Sort(sorted, place);
+        var ranks = new long[sorted.Length];
+        for (int first = 0, next; first < sorted.Length; first = next)
+        {
+            for (next = first + 1; next < sorted.Length && sorted[next] == sorted[first];) next++;
+            for (var i = first; i < next; i++) ranks[place[i]] = first + 1 + next;
+        }
+        return ranks;
     }
 }

@@ -21,8 +21,13 @@ public static class TheilSen
     /// <param name="y">Values.</param>
     /// <param name="confidence">Two-sided confidence of the interval, 0…1.</param>
     /// <param name="inflation">Factor on the interval's width for autocorrelated values, √((1+r)/(1−r)) for AR(1).</param>
-    public static TheilSenResult? TryFit(IReadOnlyList<double> t, IReadOnlyList<double> y, double confidence = 0.95, double inflation = 1)
+    public static TheilSenResult? TryFit(IReadOnlyList<double> t, IReadOnlyList<double> y, double confidence = 0.95, double inflation = 1) =>
+        TryFit(t, y, confidence, _ => inflation);
+
+    /// <summary>As above, with an inflation that follows from the slope, as the autocorrelation of detrended values does.</summary>
+    public static TheilSenResult? TryFit(IReadOnlyList<double> t, IReadOnlyList<double> y, double confidence, Func<double, double> inflation)
     {
+        ArgumentNullException.ThrowIfNull(inflation);
         var n = t.Count;
         var slopes = new List<double>(n * (n - 1) / 2);
         for (var i = 0; i < n; i++)
@@ -34,7 +39,7 @@ public static class TheilSen
         var slope = count % 2 == 1 ? slopes[count / 2] : 0.5 * (slopes[count / 2 - 1] + slopes[count / 2]);
         var intercept = RobustStatistics.Median([.. y]) - slope * RobustStatistics.Median([.. t]);
         var z = Normal.InvCDF(0, 1, 0.5 + confidence / 2);
-        var sigma = inflation * Math.Sqrt((n * (n - 1.0) * (2 * n + 5) - TieTerm(t) - TieTerm(y)) / 18);
+        var sigma = inflation(slope) * Math.Sqrt((n * (n - 1.0) * (2 * n + 5) - TieTerm(t) - TieTerm(y)) / 18);
         var high = Math.Clamp((int)Math.Round((count + z * sigma) / 2, MidpointRounding.ToEven), 0, count - 1);
         var low = Math.Clamp((int)Math.Round((count - z * sigma) / 2, MidpointRounding.ToEven) - 1, 0, count - 1);
         return new(slope, intercept, slopes[low], slopes[high]);

@@ -42,7 +42,7 @@ public sealed record DriftSummary(
     /// <summary>True when the slope's 95 % interval does not hold zero.</summary>
     public bool IsSignificant => TrendLow > 0 || TrendHigh < 0;
 
-    private const int MostPoints = 1500; // n² slopes: longer series are averaged in equal groups first
+    private const int MostPoints = 500; // n² slopes: of longer series, equal groups' medians
 
     /// <summary>Summary of a series; null below five values at different times.</summary>
     /// <param name="values">Values in orbit order (unwrapped, see <see cref="SeriesStatistics.Unwrap"/>).</param>
@@ -53,13 +53,15 @@ public sealed record DriftSummary(
         double[] t = [.. values.Select(v => (v.Time - last) / MonthS)];
         double[] y = [.. values.Select(v => v.Value)];
         var (thinT, thinY) = Thin(t, y);
-        if (TheilSen.TryFit(thinT, thinY) is not { } plain) return null;
-        double[] rest = [.. y.Select((v, i) => v - plain.Slope * t[i])];
-        var r = Moments.Lag1Autocorrelation(rest);
-        r = double.IsNaN(r) ? 0 : Math.Clamp(r, 0, 0.95);
-        // Groups of m values keep less autocorrelation; r^m is what is left between neighbours.
-        var groupR = Math.Pow(r, Math.Max(1, Math.Round((double)t.Length / thinT.Length)));
-        if (TheilSen.TryFit(thinT, thinY, 0.95, Math.Sqrt((1 + groupR) / (1 - groupR))) is not { } fit) return null;
+        double r = 0;
+        if (TheilSen.TryFit(thinT, thinY, 0.95, slope =>
+        {
+            r = Moments.Lag1Autocorrelation([.. y.Select((v, i) => v - slope * t[i])]);
+            r = double.IsNaN(r) ? 0 : Math.Clamp(r, 0, 0.95);
+            // Groups of m values keep less autocorrelation; r^m is what is left between neighbours.
+            var groupR = Math.Pow(r, Math.Max(1, Math.Round((double)t.Length / thinT.Length)));
+            return Math.Sqrt((1 + groupR) / (1 - groupR));
+        }) is not { } fit) return null;
 
         var slopeSigma = (fit.SlopeHigh - fit.SlopeLow) / (2 * 1.959963984540054);
         var inflation = ChartDesign.RunFactor(r);

@@ -28,23 +28,23 @@ public sealed class RuleInputSource(Stores stores, MissionState mission, Channel
     public RuleInputs Load(RuleInputRequest request)
     {
         if (request.Needs == RuleNeeds.Coverage && !mission.Orbits.CountsDays) return Coverage(request);
-        var rows = stores.Orbits.Rows(request.FirstOrbit, request.LastOrbit);
+        var spans = stores.Orbits.Spans(request.FirstOrbit, request.LastOrbit);
         var inputs = new RuleInputs
         {
             FirstOrbit = request.FirstOrbit,
             LastOrbit = request.LastOrbit,
-            Orbits = new OrbitMap(rows.Select(o => new OrbitSpan(o.Orbit, o.Start, o.End))),
-            Coefficients = [.. rows.Select(Use).OfType<CoefficientUse>()],
+            Orbits = new OrbitMap(spans.Select(o => new OrbitSpan(o.Orbit, o.Start, o.End))),
+            Coefficients = [.. spans.Select(o => Use(o.Orbit, o.Start)).OfType<CoefficientUse>()],
         };
-        if (rows.Count == 0) return inputs;
-        var (from, to) = (rows[0].Start, rows[^1].End);
+        if (spans.Count == 0) return inputs;
+        var (from, to) = (spans[0].Start, spans[^1].End);
         var needs = request.Needs;
-        var told = (needs & (RuleNeeds.Arrivals | RuleNeeds.Lamps | RuleNeeds.Steps | RuleNeeds.Spikes)) != 0 ? rows.Select(o => (Row: o, Facts: facts.Of(o))).ToArray() : [];
+        var told = (needs & (RuleNeeds.Arrivals | RuleNeeds.Lamps | RuleNeeds.Steps | RuleNeeds.Spikes)) != 0 ? stores.Orbits.Rows(request.FirstOrbit, request.LastOrbit).Select(o => (Row: o, Facts: facts.Of(o))).ToArray() : [];
         return inputs with
         {
             Series = needs.HasFlag(RuleNeeds.Series) ? [.. SeriesOf(request)] : [],
             Channels = needs.HasFlag(RuleNeeds.Channels) ? [.. ChannelsOf(request, from, to)] : [],
-            Profiles = needs.HasFlag(RuleNeeds.Profiles) ? [.. rows.SelectMany(o => ProfilesOf(o, request.Only))] : [],
+            Profiles = needs.HasFlag(RuleNeeds.Profiles) ? [.. spans.SelectMany(o => ProfilesOf(new OrbitSlot(o.Orbit, o.Start, o.End), request.Only))] : [],
             Arrivals = needs.HasFlag(RuleNeeds.Arrivals) ? [.. told.Select(f => Arrival(f.Row, f.Facts))] : [],
             Lamps = needs.HasFlag(RuleNeeds.Lamps) ? [.. told.SelectMany(f => f.Facts.Lamps.Select(l => new LampArrival(f.Row.Orbit, l.View, l.Line, l.Expected, l.Received, f.Facts.Open)))] : [],
             Events = needs.HasFlag(RuleNeeds.Events) ? [.. EventsOf(from, to)] : [],
@@ -153,9 +153,9 @@ public sealed class RuleInputSource(Stores stores, MissionState mission, Channel
     private bool CanBeOut(string channel, ChannelLimits? limits, Instant from, Instant to) =>
         limits is not null && (limits.Labels.Count > 0 || stores.Telemetry.HourExtremes(channel, from, to).Any(h => limits.CanBeLeftBy(h.Min, h.Max)));
 
-    private IEnumerable<ChannelProfile> ProfilesOf(OrbitRow orbit, FlagThing? only) => channelStatistics.Of(new OrbitSlot(orbit.Orbit, orbit.Start, orbit.End))
+    private IEnumerable<ChannelProfile> ProfilesOf(OrbitSlot orbit, FlagThing? only) => channelStatistics.Of(orbit)
         .Where(c => c.StateChanges < 0 && (only is not { } thing || thing.Subject == c.Channel))
-        .Select(c => new ChannelProfile(c.Channel, c.Unit.Length > 0 ? c.Unit : "1", orbit.Orbit, c.Profile));
+        .Select(c => new ChannelProfile(c.Channel, c.Unit.Length > 0 ? c.Unit : "1", orbit.Number, c.Profile));
 
     private IEnumerable<IntakeEvent> EventsOf(Instant from, Instant to)
     {
@@ -166,8 +166,8 @@ public sealed class RuleInputSource(Stores stores, MissionState mission, Channel
             yield return new(IntakeEventKind.Undecodable, q.Time, "packets", q.Count, double.NaN, q.Kind);
     }
 
-    private CoefficientUse? Use(OrbitRow row) => mission.Coefficients.At(row.Start) is { } inForce
-        ? new CoefficientUse(row.Orbit, inForce.Set.Name, Math.Max(0, (row.Start - inForce.Set.ValidFrom) / 86400)) : null;
+    private CoefficientUse? Use(int orbit, Instant start) => mission.Coefficients.At(start) is { } inForce
+        ? new CoefficientUse(orbit, inForce.Set.Name, Math.Max(0, (start - inForce.Set.ValidFrom) / 86400)) : null;
 
     private static OrbitArrival Arrival(OrbitRow row, OrbitFacts facts) => new(row.Orbit, row.ExpectedExposures,
         row.ExpectedRows > 0 ? row.ExpectedExposures * Math.Min(1, row.ReceivedRows / (double)row.ExpectedRows) : row.ReceivedExposures,

@@ -74,7 +74,18 @@ public sealed class OrbitStore(Database database)
     public int? Last => database.Read(c => c.ExecuteScalar<int?>("SELECT max(orbit) FROM orbit"));
 
     /// <summary>Number of the first orbit that ends after a moment; null when none does.</summary>
-    public int? FirstEndingAfter(Instant time) => database.Read(c => c.ExecuteScalar<int?>("""SELECT min(orbit) FROM orbit WHERE "end" > @time""", new { time }));
+    public int? FirstEndingAfter(Instant time) => database.Read(c => c.ExecuteScalar<int?>(
+        """
+        -- The one that is going on, or the next: found by the index of starts, not by looking at every orbit since the first.
+        SELECT min(orbit) FROM (
+            SELECT orbit FROM (SELECT orbit, "end" FROM orbit WHERE start <= @time ORDER BY start DESC LIMIT 1) WHERE "end" > @time
+            UNION ALL SELECT orbit FROM (SELECT orbit FROM orbit WHERE start > @time ORDER BY start LIMIT 1))
+        """, new { time }));
+
+    /// <summary>Numbers and limits of the stored orbits from first to last, both included, in order: of thousands of orbits the rest of their rows is much.</summary>
+    public IReadOnlyList<(int Orbit, Instant Start, Instant End)> Spans(int first, int last) => database.Read(c => c.Query<(int, long, long)>(
+        """SELECT orbit, start, "end" FROM orbit WHERE orbit BETWEEN @first AND @last ORDER BY orbit""", new { first, last })
+        .Select(o => (o.Item1, new Instant(o.Item2), new Instant(o.Item3))).ToList());
 
     /// <summary>The stored orbits from first to last, both included, in order.</summary>
     public IReadOnlyList<OrbitRow> Rows(int first, int last) => database.Read(c => c.Query<OrbitRow>(
@@ -92,5 +103,7 @@ public sealed class OrbitStore(Database database)
 
     /// <summary>Orbits that touch [from, to): also one that started before, in order.</summary>
     public IReadOnlyList<OrbitRow> Touching(Instant from, Instant to) => database.Read(c => c.Query<OrbitRow>(
-        """SELECT * FROM orbit WHERE start < @to AND "end" > @from ORDER BY orbit""", new { from, to }).AsList());
+        """
+        SELECT * FROM orbit WHERE start >= coalesce((SELECT max(start) FROM orbit WHERE start <= @from), @from) AND start < @to AND "end" > @from ORDER BY orbit
+        """, new { from, to }).AsList());
 }

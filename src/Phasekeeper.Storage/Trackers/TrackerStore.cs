@@ -18,6 +18,8 @@ public sealed class TrackerStore(Database database)
         FROM trackerValue v JOIN trackerSeries s ON s.id = v.series
         """;
 
+    private const string OfSeries = "s.tracker = @tracker AND s.view = @view AND s.line = @line AND s.channel = @channel";
+
     /// <summary>
     /// Replaces the values of an orbit, all or those of some trackers; statistics of values that are new or changed are empty until <see cref="SetStatistics"/>, and chart
     /// states that had seen what is changed or gone are removed. Of values that are as they were only the version is. Gives the number of values that are new, other than before, or gone.
@@ -99,15 +101,17 @@ public sealed class TrackerStore(Database database)
     public static IReadOnlyList<TrackerRow> Values(IDbTransaction transaction, SeriesKey key, int firstOrbit = int.MinValue, int lastOrbit = int.MaxValue) =>
         Values(transaction.Connection!, transaction, key, firstOrbit, lastOrbit);
 
+    /// <summary>The finite values of one series on orbits from a first one on with from ≤ time &lt; to, in order.</summary>
+    public IReadOnlyList<TrackerRow> Charted(SeriesKey key, int firstOrbit, Instant from, Instant to) => database.Read(c => Rows(c,
+        $"WHERE {OfSeries} AND v.orbit >= @firstOrbit AND v.time >= @from AND v.time < @to AND v.value IS NOT NULL ORDER BY v.orbit",
+        new { tracker = key.Tracker, view = key.View ?? "", line = key.Line ?? "", channel = key.Channel ?? "", firstOrbit, from, to }));
+
     /// <summary>All values of an orbit.</summary>
     public IReadOnlyList<TrackerRow> OfOrbit(int orbit) => OfOrbits(orbit, orbit);
 
     /// <summary>All values of orbits first…last (inclusive), by orbit and series.</summary>
-    public IReadOnlyList<TrackerRow> OfOrbits(int firstOrbit, int lastOrbit) => database.Read(c => c.Query<ValueRow>(
-        Select + """
-
-        WHERE v.orbit BETWEEN @firstOrbit AND @lastOrbit ORDER BY v.orbit, s.tracker, s.view, s.line, s.channel
-        """, new { firstOrbit, lastOrbit }).Select(r => r.ToRow()).ToList());
+    public IReadOnlyList<TrackerRow> OfOrbits(int firstOrbit, int lastOrbit) => database.Read(c => Rows(c,
+        "WHERE v.orbit BETWEEN @firstOrbit AND @lastOrbit ORDER BY v.orbit, s.tracker, s.view, s.line, s.channel", new { firstOrbit, lastOrbit }));
 
     /// <summary>Values of some trackers on orbits first…last (inclusive), by tracker, view, line, channel and orbit.</summary>
     public IReadOnlyList<TrackerRow> OfTrackers(IReadOnlyList<string> trackers, int firstOrbit, int lastOrbit) => database.Read(c => Rows(c,
@@ -131,23 +135,52 @@ public sealed class TrackerStore(Database database)
         return new Page<TrackerRow>(page.Items.Select(r => r.ToRow()).ToList(), page.Next);
     }
 
-    /// <summary>Rows that a condition on v (values) and s (series) picks.</summary>
-    internal static List<TrackerRow> Rows(IDbConnection connection, string where, object parameters, IDbTransaction? transaction = null) =>
-        connection.Query<ValueRow>($"{Select} {where}", parameters, transaction).Select(r => r.ToRow()).ToList();
+    /// <summary>Rows that a condition on v (values) and s (series) picks. A series may be tens of thousands of values long: no mapper stands between it and the rows.</summary>
+    internal static List<TrackerRow> Rows(IDbConnection connection, string where, object parameters, IDbTransaction? transaction = null)
+    {
+        using var reader = connection.ExecuteReader($"{Select} {where}", parameters, transaction);
+        var rows = new List<TrackerRow>();
+        var (series, key) = (long.MinValue, default(SeriesKey));
+        // Words that most rows share.
+        var (state, version) = ("", "");
+        double Real(int column) => reader.IsDBNull(column) ? double.NaN : reader.GetDouble(column);
+        string Word(int column, ref string last)
+        {
+            var word = reader.GetString(column);
+            return last == word ? last : last = word;
+        }
+        while (reader.Read())
+        {
+            if (reader.GetInt64(4) is var own && own != series) (series, key) = (own, KeyOf(reader.GetString(0), reader.GetString(1), reader.GetString(2), reader.GetString(3)));
+            rows.Add(new TrackerRow
+            {
+                Key = key,
+                Orbit = reader.GetInt32(5),
+                Time = new Instant(reader.GetInt64(6)),
+                Value = Real(7),
+                Sigma = Real(8),
+                N = reader.GetInt32(9),
+                Provisional = reader.GetBoolean(10),
+                Expected = Real(11),
+                Ewma = Real(12),
+                EwmaSigma = Real(13),
+                Charted = Real(14),
+                CusumHigh = Real(15),
+                CusumLow = Real(16),
+                State = Word(17, ref state),
+                SoftwareVersion = Word(18, ref version),
+            });
+        }
+        return rows;
+    }
 
     /// <summary>A key from its columns. Absent parts are '' in the table, because NULLs never collide in a UNIQUE constraint.</summary>
     internal static SeriesKey KeyOf(string tracker, string view, string line, string channel) =>
         new(tracker, view.Length > 0 ? view : null, line.Length > 0 ? line : null, channel.Length > 0 ? channel : null);
 
-    private static List<TrackerRow> Values(IDbConnection connection, IDbTransaction? transaction, SeriesKey key, int firstOrbit, int lastOrbit) =>
-        connection.Query<ValueRow>(
-            Select + """
-
-            WHERE s.tracker = @tracker AND s.view = @view AND s.line = @line AND s.channel = @channel
-                AND v.orbit BETWEEN @firstOrbit AND @lastOrbit ORDER BY v.orbit
-            """,
-            new { tracker = key.Tracker, view = key.View ?? "", line = key.Line ?? "", channel = key.Channel ?? "", firstOrbit, lastOrbit },
-            transaction).Select(r => r.ToRow()).ToList();
+    private static List<TrackerRow> Values(IDbConnection connection, IDbTransaction? transaction, SeriesKey key, int firstOrbit, int lastOrbit) => Rows(connection,
+        $"WHERE {OfSeries} AND v.orbit BETWEEN @firstOrbit AND @lastOrbit ORDER BY v.orbit",
+        new { tracker = key.Tracker, view = key.View ?? "", line = key.Line ?? "", channel = key.Channel ?? "", firstOrbit, lastOrbit }, transaction);
 
     private static long SeriesId(IDbTransaction transaction, SeriesKey key) => transaction.Connection!.ExecuteScalar<long>(
         """

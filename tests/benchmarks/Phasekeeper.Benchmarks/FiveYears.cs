@@ -24,7 +24,7 @@ internal static class FiveYears
     /// <summary>Days of five years.</summary>
     public const int Days = 1826;
 
-    private const int StepDays = 5, FileDays = 30;
+    private const int StepDays = 15, FileDays = 30;
     private const double DayS = 86400;
 
     /// <summary>Makes what is missing, and prints what each month took.</summary>
@@ -55,7 +55,7 @@ internal static class FiveYears
         var (watch, reported) = (Stopwatch.StartNew(), done);
         while (done < days)
         {
-            var next = Math.Min(days, done + StepDays);
+            var next = Math.Min(days, (done / StepDays + 1) * StepDays);
             var (from, to) = (done == 0 ? generator.FirstPacket : start.AddSeconds(done * DayS), start.AddSeconds(next * DayS));
             clock.Now = to;
             if (done % FileDays == 0) await intake.IngestAsync(OrbitOf(generator, from, to.AddSeconds((FileDays + 1) * DayS)), $"inbox:orbit-{done:0000}.oem", Actor.System);

@@ -3,15 +3,9 @@ using System.Net;
 using System.Net.Http.Json;
 using System.Text.Json;
 using System.Text.RegularExpressions;
-using Microsoft.AspNetCore.Hosting;
-using Microsoft.AspNetCore.Mvc.Testing;
-using Microsoft.Extensions.DependencyInjection;
-using Microsoft.Extensions.Logging;
 using Phasekeeper.Demo.Scenario;
 using Phasekeeper.EndToEnd.Tests.Journeys;
-using Phasekeeper.Storage;
 using Phasekeeper.Web.Api.Access;
-using Phasekeeper.Web.Hosting;
 
 namespace Phasekeeper.Benchmarks;
 
@@ -37,7 +31,7 @@ internal static partial class PageSpeed
                 using var mission = new DiaryMission(generator, folder);
                 await mission.RunAsync(generator.Scenario.Start.AddSeconds(days * 86400.0), 24, _ => { });
             }
-            await output.WriteLineAsync($"{days} days of the demo; ms until the answer is there: page | its plots' data");
+            await output.WriteLineAsync($"{folder}; ms until the answer is there: page | its plots' data");
             var cold = await RoundAsync(folder, 1);
             var warm = await RoundAsync(folder, Repeats);
             await output.WriteLineAsync($"{"",-26} | {"new program",11} {"first",7} {"p50",7} {"p95",7} | {"plots",5} {"new program",11} {"first",7} {"p50",7} {"p95",7}");
@@ -55,9 +49,9 @@ internal static partial class PageSpeed
 
     private static async Task<IReadOnlyList<Times>> RoundAsync(string folder, int repeats)
     {
-        await using var server = new Server(folder);
+        await using var server = new MissionProgram(folder);
         using var client = server.Start();
-        while (!(await Json(client, "/api/v1/ingest")).GetProperty("idle").GetBoolean()) await Task.Delay(100);
+        await MissionProgram.UntilIdleAsync(client);
         var all = new List<Times>();
         foreach (var route in PageAddresses.Routes)
         {
@@ -112,22 +106,4 @@ internal static partial class PageSpeed
 
     [GeneratedRegex("href=\"([^\"]*[?&]tab=[^\"]*)\"")]
     private static partial Regex Tabs();
-
-    private sealed class Server(string folder) : WebApplicationFactory<PhasekeeperOptions>
-    {
-        public HttpClient Start()
-        {
-            UseKestrel(0);
-            StartServer();
-            return new HttpClient { BaseAddress = ClientOptions.BaseAddress };
-        }
-
-        protected override void ConfigureWebHost(IWebHostBuilder builder)
-        {
-            builder.UseSetting("Phasekeeper:Profile", Path.Combine(folder, "profile"));
-            builder.ConfigureLogging(logging => logging.ClearProviders());
-            builder.UseSetting("Phasekeeper:Data", Path.Combine(folder, "data"));
-            builder.ConfigureServices(services => services.AddSingleton(new DemoAccess(IsOffered: true, DefaultRole: Roles.Administrator)));
-        }
-    }
 }

@@ -63,6 +63,12 @@ switch (args)
     case ["five-years", var folder, var days] when int.TryParse(days, out var number) && number is > 0 and <= FiveYears.Days:
         await FiveYears.MakeAsync(Console.Out, folder, number);
         return 0;
+    case ["queries", var folder]:
+        await QuerySpeed.PrintAsync(Console.Out, folder);
+        return 0;
+    case ["start", var folder]:
+        await StartSpeed.PrintAsync(Console.Out, folder);
+        return 0;
     case ["telemetry"]:
         await TelemetrySpeed.PrintAsync(Console.Out, 30, null);
         return 0;
@@ -73,6 +79,6 @@ switch (args)
         await TelemetrySpeed.PrintAsync(Console.Out, number, seconds);
         return 0;
     default:
-        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]] | comparison | pages [DAYS [--keep FOLDER]] | full-day [--keep FOLDER] | five-years FOLDER [DAYS] | telemetry [DAYS [SECONDS]]");
+        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]] | comparison | pages [DAYS [--keep FOLDER]] | full-day [--keep FOLDER] | five-years FOLDER [DAYS] | queries FOLDER | start FOLDER | telemetry [DAYS [SECONDS]]");
         return 2;
 }

@@ -13,27 +13,34 @@ internal static class DriftOverTime
     private const double MonthMs = 30 * 86_400_000.0;
 
     /// <summary>Makes the plot.</summary>
-    public static PlotDocument Document(DriftQueries queries, MissionState mission, IReadOnlyList<DriftSeries> series, Instant from, Instant to)
+    public static PlotDocument Document(DriftQueries queries, MissionState mission, IReadOnlyList<DriftSeries> all, Instant from, Instant to, int columns)
     {
+        var group = 1;
+        DriftSeries[] series = [.. all.Select(s =>
+        {
+            var shown = s with { Points = DriftPoint.Thin(s.Points, columns, out var together) };
+            group = Math.Max(group, together);
+            return shown;
+        })];
         var focus = series[0];
         var axes = DriftPlots.Axes(series).ToList();
         var traces = new List<PlotTrace>();
         var lines = new List<PlotLine>();
-        if (series.Count == 1) AddStates(traces, focus);
+        if (series.Length == 1) AddStates(traces, focus);
         else
-            for (var i = 0; i < series.Count; i++)
+            for (var i = 0; i < series.Length; i++)
                 if (series[i].Points.Count > 0) traces.Add(Values(DriftPlots.NameOf(series, series[i]), DriftPlots.AxisOf(series, series[i]), series[i].Points, PlotRole.Series, i + 1));
-        if (focus.IsCharted) AddCharts(traces, lines, axes, focus, series.Count > 1 ? DriftPlots.NameOf(series, focus) + ": " : "");
-        if (focus.Summary is { } summary && series.Count == 1) traces.Add(Trend(focus, summary));
+        if (focus.IsCharted) AddCharts(traces, lines, axes, focus, series.Length > 1 ? DriftPlots.NameOf(series, focus) + ": " : "");
+        if (focus.Summary is { } summary && series.Length == 1) traces.Add(Trend(focus, summary));
         return new PlotDocument
         {
-            Title = series.Count == 1 ? SeriesText.Words(focus.Key) : string.Join("; ", series.Select(s => SeriesText.Words(s.Key)).Take(3)) + (series.Count > 3 ? " …" : ""),
-            Summary = Summary(series, from, to),
+            Title = series.Length == 1 ? SeriesText.Words(focus.Key) : string.Join("; ", series.Select(s => SeriesText.Words(s.Key)).Take(3)) + (series.Length > 3 ? " …" : ""),
+            Summary = Summary(all, group),
             X = PlotAxis.UtcTime(Start(series, from), End(series, to)),
             Y = axes,
             Traces = traces,
             Lines = lines,
-            Markers = [.. SetChanges(mission, from, to), .. series.SelectMany(s => Flags(queries, s, from, to)), .. series.Count == 1 ? ChangePoint(focus) : []],
+            Markers = [.. SetChanges(mission, from, to), .. series.SelectMany(s => Flags(queries, s, from, to)), .. series.Length == 1 ? ChangePoint(focus) : []],
             EmptyText = "This series has no values in this range.",
         };
     }
@@ -41,14 +48,14 @@ internal static class DriftOverTime
     // The axis ends with the data, not with the day that is added to find values ahead of the newest packet.
     private static Instant? End(IReadOnlyList<DriftSeries> series, Instant to)
     {
-        var last = series.Select(s => s.Last?.Value.Time).OfType<Instant>().DefaultIfEmpty(to).Max();
+        var last = series.Select(s => s.Last?.Time).OfType<Instant>().DefaultIfEmpty(to).Max();
         return last.AddSeconds(3600) < to ? last.AddSeconds(3600) : to;
     }
 
     // Nor does it begin long before them.
     private static Instant? Start(IReadOnlyList<DriftSeries> series, Instant from)
     {
-        var first = series.Where(s => s.Points.Count > 0).Select(s => s.Points[0].Value.Time).DefaultIfEmpty(from).Min().AddSeconds(-3600);
+        var first = series.Where(s => s.Points.Count > 0).Select(s => s.Points[0].Time).DefaultIfEmpty(from).Min().AddSeconds(-3600);
         return first > from ? first : from;
     }
 
@@ -62,24 +69,24 @@ internal static class DriftOverTime
             if (s.Points.Where(p => p.State == state).ToArray() is { Length: > 0 } points) traces.Add(Values(name, "y0", points, role, 1));
     }
 
-    private static PlotTrace Values(string name, string axis, IReadOnlyList<ChartedValue> points, PlotRole role, int colour) => new()
+    private static PlotTrace Values(string name, string axis, IReadOnlyList<DriftPoint> points, PlotRole role, int colour) => new()
     {
         Name = name,
         Kind = PlotTraceKind.Points,
         Axis = axis,
         Role = role,
         Colour = colour,
-        X = [.. points.Select(p => PlotTime.Of(p.Value.Time))],
-        Y = [.. points.Select(p => p.Value.Value)],
-        Sigma = points.Any(p => double.IsFinite(p.Value.Sigma)) ? [.. points.Select(p => p.Value.Sigma)] : null,
-        Orbit = [.. points.Select(p => p.Value.Orbit)],
+        X = [.. points.Select(p => PlotTime.Of(p.Time))],
+        Y = [.. points.Select(p => p.Value)],
+        Sigma = points.Any(p => double.IsFinite(p.Sigma)) ? [.. points.Select(p => p.Sigma)] : null,
+        Orbit = [.. points.Select(p => p.Orbit)],
         Note = role == PlotRole.Series && points.Any(p => p.State != TrackerState.Normal) ? [.. points.Select(DriftPlots.NoteOf)] : null,
     };
 
     private static void AddCharts(List<PlotTrace> traces, List<PlotLine> lines, List<PlotAxis> axes, DriftSeries s, string prefix)
     {
-        double[] x = [.. s.Points.Select(p => PlotTime.Of(p.Value.Time))];
-        PlotTrace Line(string name, Func<ChartedValue, double> value, PlotRole role, int colour, string axis) => new()
+        double[] x = [.. s.Points.Select(p => PlotTime.Of(p.Time))];
+        PlotTrace Line(string name, Func<DriftPoint, double> value, PlotRole role, int colour, string axis) => new()
         {
             Name = prefix + name,
             Kind = PlotTraceKind.Line,
@@ -113,6 +120,9 @@ internal static class DriftOverTime
         };
     }
 
+    /// <summary>Says what is drawn of a group of neighbours; empty for a group of one.</summary>
+    internal static string Thinned(int group) => group == 1 ? "" : $" More than the plot can show: of every {group} neighbours it shows the least, the largest and the one with the worst state.";
+
     private static IEnumerable<PlotMarker> SetChanges(MissionState mission, Instant from, Instant to) =>
         mission.Coefficients.Entries.Where(e => e.From > from && e.From < to)
             .Select(e => new PlotMarker(PlotTime.Of(e.From), PlotMarkerKind.SetChange, $"Coefficient set “{e.Set.Name}” from {UtcText.DateAndMinute(e.From)} UTC"));
@@ -123,11 +133,12 @@ internal static class DriftOverTime
     private static IEnumerable<PlotMarker> ChangePoint(DriftSeries s) => s.Summary?.Change is not { } change ? []
         : [new PlotMarker(PlotTime.Of(change.Time), PlotMarkerKind.ChangePoint, $"The mean changed by {FigureText.Of(change.Step)} {s.Unit} at orbit {change.FirstOrbitAfter} (95 %: {change.EarliestOrbit} to {change.LatestOrbit})")];
 
-    private static string Summary(IReadOnlyList<DriftSeries> series, Instant from, Instant to)
+    private static string Summary(IReadOnlyList<DriftSeries> series, int group)
     {
         var count = series.Sum(s => s.Points.Count);
         if (count == 0) return "";
         var text = $"{count} values of {series.Count} {(series.Count == 1 ? "series" : "series together")}.";
+        text += Thinned(group);
         if (series.Count == 1 && series[0].Summary is { } trend) text += $" Trend {FigureText.Of(trend.TrendPerMonth)} {series[0].Unit} in 30 days, 95 % interval {FigureText.Of(trend.TrendLow)} to {FigureText.Of(trend.TrendHigh)}.";
         return text;
     }

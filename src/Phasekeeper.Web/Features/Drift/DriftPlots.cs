@@ -27,9 +27,9 @@ public static class DriftPlots
         var queries = new DriftQueries(stores);
         var (from, to) = queries.Range(new(RangeWord.Of(range, DriftQueries.DefaultRange), asked.From, asked.To));
         var series = keys.Select(k => queries.Read(mission, k, from, to)).ToArray();
-        if (string.IsNullOrEmpty(x) || x == "time") return TypedResults.Ok(DriftOverTime.Document(queries, mission, series, from, to));
+        if (string.IsNullOrEmpty(x) || x == "time") return TypedResults.Ok(DriftOverTime.Document(queries, mission, series, from, to, asked.Columns));
         var across = SeriesText.Read(x) ?? throw ApiProblems.NotFound("tracker series", x);
-        return TypedResults.Ok(DriftAcross.Document(series, queries.Read(mission, across, from, to)));
+        return TypedResults.Ok(DriftAcross.Document(series, queries.Read(mission, across, from, to), asked.Columns));
     }
 
     /// <summary>Panels: one a unit, in the order of the series.</summary>
@@ -50,5 +50,5 @@ public static class DriftPlots
         series.All(s => s.Key.Tracker == one.Key.Tracker) && SeriesText.Suffix(one.Key) is { Length: > 2 } suffix ? suffix[2..] : SeriesText.Words(one.Key);
 
     /// <summary>Word of a state for the read-out; empty when normal.</summary>
-    internal static string NoteOf(ChartedValue p) => p.State == TrackerState.Normal ? "" : p.State.ToString().ToLowerInvariant();
+    internal static string NoteOf(DriftPoint p) => p.State == TrackerState.Normal ? "" : p.State.ToString().ToLowerInvariant();
 }

@@ -2,7 +2,6 @@ using Phasekeeper.Core.Flags;
 using Phasekeeper.Core.Statistics;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
-using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
 
@@ -18,15 +17,15 @@ public sealed record DriftLimit(string Words, double Value, LimitCrossing? Cross
 /// <param name="Key">Which series.</param>
 /// <param name="Info">Its tracker.</param>
 /// <param name="Unit">Unit on screen; null for none.</param>
-/// <param name="Points">Charted values within the range; charts run from the start of their reference, not of the range.</param>
+/// <param name="Points">Values within the range with their stored statistics; charts run from the start of their reference, not of the range.</param>
 /// <param name="Design">Limits of the charts.</param>
 /// <param name="Summary">Trend and change point of the values since the last change of coefficient set within the range; null for too few values.</param>
 /// <param name="Limits">Limits ahead.</param>
 public sealed record DriftSeries(
-    SeriesKey Key, TrackerInfo Info, string? Unit, IReadOnlyList<ChartedValue> Points, ChartDesign Design, DriftSummary? Summary, IReadOnlyList<DriftLimit> Limits)
+    SeriesKey Key, TrackerInfo Info, string? Unit, IReadOnlyList<DriftPoint> Points, ChartDesign Design, DriftSummary? Summary, IReadOnlyList<DriftLimit> Limits)
 {
     /// <summary>The newest value; null when there is none.</summary>
-    public ChartedValue? Last => Points.Count > 0 ? Points[^1] : null;
+    public DriftPoint? Last => Points.Count > 0 ? Points[^1] : null;
 
     /// <summary>True when the values are charted against limits.</summary>
     public bool IsCharted => Points.Any(p => double.IsFinite(p.Ewma));
@@ -36,16 +35,19 @@ public sealed record DriftSeries(
     {
         var tracker = TrackerCatalog.Find(key.Tracker) ?? throw new ArgumentException($"There is no tracker '{key.Tracker}'.", nameof(key));
         var design = ChartDesign.Default;
-        var points = SeriesRun.All(tracker, stores.Trackers.Values(key).Where(r => double.IsFinite(r.Value)).Select(r => r.ToValue()), mission.Coefficients);
-        var visible = points.Where(p => p.Value.Time >= from && p.Value.Time < to).OrderBy(p => p.Value.Orbit).ToArray();
-        var lastChange = visible.Length == 0 ? Instant.MinValue : mission.Coefficients.At(visible[^1].Value.Time)?.From ?? Instant.MinValue;
-        var summary = DriftSummary.Of([.. visible.Where(p => p.Value.Time >= lastChange).Select(p => p.Value)]);
+        // A value stands in the middle of its orbit: none of an orbit that has ended before the range is in it.
+        var first = stores.Orbits.FirstEndingAfter(from) ?? int.MaxValue;
+        DriftPoint[] visible = [.. stores.Trackers.Charted(key, first, from, to).Select(DriftPoint.Of)];
+        var lastChange = visible.Length == 0 ? Instant.MinValue : mission.Coefficients.At(visible[^1].Time)?.From ?? Instant.MinValue;
+        var summary = DriftSummary.Of([.. visible.Where(p => p.Time >= lastChange).Select(p => p.ToValue(key))]);
         return new(key, tracker.Info, SeriesText.Unit(key, mission.Plan), visible, design, summary, [.. LimitsOf(mission, key, visible, summary)]);
     }
 
-    private static IEnumerable<DriftLimit> LimitsOf(MissionState mission, SeriesKey key, ChartedValue[] points, DriftSummary? summary)
+    private static IEnumerable<DriftLimit> LimitsOf(MissionState mission, SeriesKey key, DriftPoint[] points, DriftSummary? summary)
     {
-        if (summary is null || points.LastOrDefault(p => double.IsFinite(p.EwmaHigh)) is not { Value.N: >= 0 } last || !double.IsFinite(last.EwmaHigh)) yield break;
+        var newest = Array.FindLastIndex(points, p => double.IsFinite(p.EwmaHigh));
+        if (summary is null || newest < 0) yield break;
+        var last = points[newest];
         DriftLimit At(string words, double value) => new(words, value, summary.Forecast(value));
         yield return At("upper EWMA limit", last.EwmaHigh);
         yield return At("lower EWMA limit", last.EwmaLow);
