@@ -4,6 +4,7 @@ using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Mvc.Testing;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
+using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Storage;
 using Phasekeeper.Web.Api.Access;
 using Phasekeeper.Web.Hosting;
@@ -21,9 +22,11 @@ internal sealed class MissionProgram(string folder) : WebApplicationFactory<Phas
         return new HttpClient { BaseAddress = ClientOptions.BaseAddress, Timeout = TimeSpan.FromMinutes(10) };
     }
 
-    /// <summary>Waits until the engine has nothing left to do.</summary>
-    public static async Task UntilIdleAsync(HttpClient client)
+    /// <summary>Waits until the mission is open and the engine has nothing left to do.</summary>
+    public async Task UntilIdleAsync(HttpClient client)
     {
+        // Before it is open there is nothing to do either.
+        while (Services.GetRequiredService<PipelineEngine>().Mission is null) await Task.Delay(10);
         while (!(await client.GetFromJsonAsync<JsonElement>(new Uri("/api/v1/ingest", UriKind.Relative))).GetProperty("idle").GetBoolean()) await Task.Delay(100);
     }
 

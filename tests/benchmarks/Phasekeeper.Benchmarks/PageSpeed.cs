@@ -51,7 +51,7 @@ internal static partial class PageSpeed
     {
         await using var server = new MissionProgram(folder);
         using var client = server.Start();
-        await MissionProgram.UntilIdleAsync(client);
+        await server.UntilIdleAsync(client);
         var all = new List<Times>();
         foreach (var route in PageAddresses.Routes)
         {

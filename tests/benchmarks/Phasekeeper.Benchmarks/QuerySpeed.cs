@@ -26,7 +26,7 @@ internal static class QuerySpeed
     {
         await using var program = new MissionProgram(folder);
         using var client = program.Start();
-        await MissionProgram.UntilIdleAsync(client);
+        await program.UntilIdleAsync(client);
         var stores = program.Services.GetRequiredService<Stores>();
         var (begin, end) = (stores.Archive.FirstPacketTime!.Value, stores.Archive.LastPacketTime!.Value);
         await output.WriteLineAsync(FormattableString.Invariant($"{folder}: {(end - begin) / DayS:0} days. ms, {Repeats} different questions each"));
