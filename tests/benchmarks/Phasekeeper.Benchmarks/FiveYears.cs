@@ -24,7 +24,7 @@ internal static class FiveYears
     /// <summary>Days of five years.</summary>
     public const int Days = 1826;
 
-    private const int StepDays = 15, FileDays = 30;
+    private const int StepDays = 5, FileDays = 30;
     private const double DayS = 86400;
 
     /// <summary>Makes what is missing, and prints what each month took.</summary>
