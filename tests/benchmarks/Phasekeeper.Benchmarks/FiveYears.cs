@@ -3,7 +3,10 @@ extern alias sparse;
 using System.Diagnostics;
 using System.Globalization;
 using System.Text;
+using System.Text.Json.Nodes;
 using Microsoft.Extensions.Logging.Abstractions;
+using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Flags.Rules;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Changes;
 using Phasekeeper.Pipeline.Engine;
@@ -39,6 +42,7 @@ internal static class FiveYears
         if (!File.Exists(progress))
         {
             generator.WriteProfile(profile, start.AddSeconds((FileDays + 1) * DayS));
+            await LeaveOutAsync(profile, new PhaseResidualKind().Id);
             await File.WriteAllTextAsync(progress, "0");
         }
         var done = int.Parse(await File.ReadAllTextAsync(progress), CultureInfo.InvariantCulture);
@@ -72,6 +76,17 @@ internal static class FiveYears
             reported = done;
             watch.Restart();
         }
+    }
+
+    // A rule about the mean of an orbit's scenes expects them all around it; four at one place would flag the winds there.
+    private static async Task LeaveOutAsync(string profile, string rule)
+    {
+        var rules = MissionFolder.Load(profile).Rules;
+        await File.WriteAllTextAsync(Path.Combine(profile, "rules.json"), RuleSetWriter.Write(rules with { Rules = [.. rules.Rules.Where(r => r.Kind != rule)] }));
+        var file = Path.Combine(profile, "profile.json");
+        var json = JsonNode.Parse(await File.ReadAllTextAsync(file))!;
+        json["rules"] = "rules.json";
+        await File.WriteAllTextAsync(file, json.ToJsonString());
     }
 
     private static byte[] OrbitOf(ScenarioGenerator generator, Instant from, Instant to) => Encoding.UTF8.GetBytes(OrbitFile.Write(generator.Orbit, from.AddSeconds(-DayS), to, from));

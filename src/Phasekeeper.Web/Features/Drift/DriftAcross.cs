@@ -30,7 +30,7 @@ internal static class DriftAcross
         return new PlotDocument
         {
             Title = $"{SeriesText.Words(series[0].Key)}{(series.Count > 1 ? " and others" : "")} against {SeriesText.Words(across.Key)}",
-            Summary = (summary.Length > 0 ? summary : $"{traces.Sum(t => t.X.Count)} points, one an orbit.") + DriftOverTime.Thinned(group),
+            Summary = (summary.Length > 0 ? summary : $"{traces.Sum(t => t.X.Count)} points, one an orbit.") + PlotThinning.Words(group),
             X = new PlotAxis("x", SeriesText.Words(across.Key), across.Unit),
             Y = DriftPlots.Axes(series),
             Traces = traces,

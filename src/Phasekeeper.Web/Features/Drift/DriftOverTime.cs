@@ -120,9 +120,6 @@ internal static class DriftOverTime
         };
     }
 
-    /// <summary>Says what is drawn of a group of neighbours; empty for a group of one.</summary>
-    internal static string Thinned(int group) => group == 1 ? "" : $" More than the plot can show: of every {group} neighbours it shows the least, the largest and the one with the worst state.";
-
     private static IEnumerable<PlotMarker> SetChanges(MissionState mission, Instant from, Instant to) =>
         mission.Coefficients.Entries.Where(e => e.From > from && e.From < to)
             .Select(e => new PlotMarker(PlotTime.Of(e.From), PlotMarkerKind.SetChange, $"Coefficient set “{e.Set.Name}” from {UtcText.DateAndMinute(e.From)} UTC"));
@@ -138,7 +135,7 @@ internal static class DriftOverTime
         var count = series.Sum(s => s.Points.Count);
         if (count == 0) return "";
         var text = $"{count} values of {series.Count} {(series.Count == 1 ? "series" : "series together")}.";
-        text += Thinned(group);
+        text += PlotThinning.Words(group);
         if (series.Count == 1 && series[0].Summary is { } trend) text += $" Trend {FigureText.Of(trend.TrendPerMonth)} {series[0].Unit} in 30 days, 95 % interval {FigureText.Of(trend.TrendLow)} to {FigureText.Of(trend.TrendHigh)}.";
         return text;
     }

@@ -34,7 +34,7 @@ public static class FlagPlot
             Bands = [.. MissionMarks.Bands(mission, from, to), new PlotBand(PlotTime.Of(flag.From), PlotTime.Of(flag.To), kind, "flagged")],
             Markers = [.. MissionMarks.SetChanges(mission, from, to)],
         };
-        document = evidence.Series is { } series ? Tracker(document, series, stores, from, to)
+        document = evidence.Series is { } series ? Tracker(document, series, stores, from, to, range.Columns)
             : evidence.Channel is { } channel ? Channel(document, channel, stores, mission, range)
             : Packets(document, stores);
         return flag.Limit is { } limit && (evidence.Series is not null || evidence.Channel is not null)
@@ -42,13 +42,14 @@ public static class FlagPlot
             : document;
     }
 
-    private static PlotDocument Tracker(PlotDocument document, SeriesKey series, Stores stores, Core.Time.Instant from, Core.Time.Instant to)
+    private static PlotDocument Tracker(PlotDocument document, SeriesKey series, Stores stores, Core.Time.Instant from, Core.Time.Instant to, int columns)
     {
         var info = TrackerCatalog.Find(series.Tracker)?.Info;
-        var rows = stores.Trackers.List(series.Tracker, from, to, 10_000, null, series.View, series.Line, series.Channel).Items;
+        // A flag may stand for years.
+        var rows = PlotThinning.Extremes(stores.Trackers.Charted(series, stores.Orbits.FirstEndingAfter(from) ?? int.MaxValue, from, to), columns, r => r.Value, r => TrackerPoints.StateOf(r.State), out var group);
         var traces = new List<PlotTrace> { TrackerPoints.Of(rows, "y", 1) };
         if (TrackerPoints.Expected(rows, "y") is { } expected) traces.Add(expected);
-        return document with { Y = [new PlotAxis("y", info?.Title ?? series.Tracker, UnitText.Of(info?.Unit))], Traces = traces };
+        return document with { Summary = document.Summary + PlotThinning.Words(group), Y = [new PlotAxis("y", info?.Title ?? series.Tracker, UnitText.Of(info?.Unit))], Traces = traces };
     }
 
     private static PlotDocument Channel(PlotDocument document, string channel, Stores stores, MissionState mission, PlotRange range)

@@ -13,6 +13,15 @@ public static class TrackerPoints
         return name.Length > 0 ? name : "value";
     }
 
+    /// <summary>State by its stored word.</summary>
+    public static TrackerState StateOf(string word) => word switch
+    {
+        "normal" => TrackerState.Normal,
+        "warning" => TrackerState.Warning,
+        "critical" => TrackerState.Critical,
+        _ => TrackerState.Provisional,
+    };
+
     /// <summary>Points with 1σ; the read-out says how many points stand behind each and its state.</summary>
     public static PlotTrace Of(IReadOnlyList<TrackerRow> rows, string axis, int colour = 0) => new()
     {
