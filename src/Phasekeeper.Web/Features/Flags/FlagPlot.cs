@@ -1,3 +1,5 @@
+using Phasekeeper.Core.Flags;
+using Phasekeeper.Core.Time;
 using Phasekeeper.Core.Trackers;
 using Phasekeeper.Pipeline.Assessment;
 using Phasekeeper.Pipeline.Engine;
@@ -14,6 +16,9 @@ namespace Phasekeeper.Web.Features.Flags;
 /// <summary>The evidence of a flag: what its rule looked at, before, during and after, with the limit that was left.</summary>
 public static class FlagPlot
 {
+    // Chosen: the newest orbit's value stands up to an orbit beyond the newest packet.
+    private const double AfterLastS = 2 * 3600;
+
     /// <summary>Adds the route.</summary>
     public static void MapFlagPlots(this IEndpointRouteBuilder plots) => plots.MapGet("/flags/{id}", (string id, [AsParameters] PlotQuery query, Stores stores, PipelineEngine engine) =>
         TypedResults.Json(Of(stores.Flags.Get(id) ?? throw ApiProblems.NotFound("flag", id), query.Read(), stores, PlotMission.Of(engine)), ApiJson.Options));
@@ -22,7 +27,8 @@ public static class FlagPlot
     private static PlotDocument Of(FlagRow flag, PlotRange range, Stores stores, MissionState mission)
     {
         var evidence = FlagJson.Read(flag).Evidence;
-        var (from, to) = (range.From ?? evidence.PlotFrom, range.To ?? evidence.PlotTo);
+        var own = Window(evidence, stores.Archive.FirstPacketTime, stores.Archive.LastPacketTime);
+        var (from, to) = (range.From ?? own.From, range.To ?? own.To);
         var kind = flag.Severity switch { "critical" => PlotBandKind.Critical, "warning" => PlotBandKind.Warning, _ => PlotBandKind.Notice };
         var document = new PlotDocument
         {
@@ -37,12 +43,21 @@ public static class FlagPlot
         document = evidence.Series is { } series ? Tracker(document, series, stores, from, to, range.Columns)
             : evidence.Channel is { } channel ? Channel(document, channel, stores, mission, range)
             : Packets(document, stores);
-        return flag.Limit is { } limit && (evidence.Series is not null || evidence.Channel is not null)
+        var unit = evidence.Series is { } of ? TrackerCatalog.Find(of.Tracker)?.Info.Unit : evidence.Channel is { } name ? mission.Plan.Find(name)?.Unit : null;
+        // A limit in σ of a chart has no place on an axis of the values.
+        return flag.Limit is { } limit && unit == flag.Unit
             ? document with { Lines = [new PlotLine("y", limit, flag.Severity == "critical" ? PlotLineKind.Critical : PlotLineKind.Warning, $"limit {NumberText.WithUnit(limit, flag.Unit)}")] }
             : document;
     }
 
-    private static PlotDocument Tracker(PlotDocument document, SeriesKey series, Stores stores, Core.Time.Instant from, Core.Time.Instant to, int columns)
+    /// <summary>The window of the evidence, not beyond the data: that of a flag which stands for years would reach years further.</summary>
+    public static (Instant From, Instant To) Window(FlagEvidence evidence, Instant? firstPacket, Instant? lastPacket)
+    {
+        ArgumentNullException.ThrowIfNull(evidence);
+        return (firstPacket is { } first && first > evidence.PlotFrom ? first : evidence.PlotFrom, lastPacket?.AddSeconds(AfterLastS) is { } last && last < evidence.PlotTo ? last : evidence.PlotTo);
+    }
+
+    private static PlotDocument Tracker(PlotDocument document, SeriesKey series, Stores stores, Instant from, Instant to, int columns)
     {
         var info = TrackerCatalog.Find(series.Tracker)?.Info;
         // A flag may stand for years.

@@ -215,8 +215,16 @@ function bands(data) {
   });
 }
 
+// A label that would lie on the one before it is left out; the band is still there.
 function bandLabels(data) {
-  return data.bands.filter((band) => band.label && !['shadow', 'penumbra'].includes(band.kind)).slice(0, 12).map((band) => ({
+  const room = 0.12 * ((data.x.max ?? 0) - (data.x.min ?? 0));
+  let last = -Infinity;
+  const labelled = data.bands.filter((band) => band.label && !['shadow', 'penumbra'].includes(band.kind)).sort((one, other) => one.from - other.from).filter((band) => {
+    const free = band.from - last >= room;
+    if (free) last = band.from;
+    return free;
+  });
+  return labelled.slice(0, 12).map((band) => ({
     xref: 'x', yref: 'paper', x: band.from, y: 1, xanchor: 'left', yanchor: 'top', text: band.label, showarrow: false, font: { size: 10, color: token('ink-2') },
   }));
 }

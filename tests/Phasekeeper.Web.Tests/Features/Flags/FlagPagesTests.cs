@@ -57,6 +57,24 @@ public sealed class FlagPagesTests(WebHost host) : IClassFixture<WebHost>, IAsyn
     }
 
     [Fact]
+    public async Task A_limit_in_another_unit_is_not_drawn_on_the_axis()
+    {
+        // The dark rate is in e⁻/s.
+        var odd = await SampleFlag.RaiseAsync(host, orbit, From, flag.Evidence with { Series = new SeriesKey("dark-rate", "F", "green") }, new FlagThing("drift", "dark-rate", null, null), "drift");
+        var plot = await host.CreateClient().GetFromJsonAsync<JsonElement>(new Uri("/api/v1/plots/flags/" + odd.Id, UriKind.Relative));
+        Assert.Equal(0, plot.GetProperty("lines").GetArrayLength());
+    }
+
+    [Fact]
+    public void The_window_of_a_flag_of_years_ends_with_the_data()
+    {
+        var evidence = new FlagEvidence(From.AddSeconds(-1e8), From.AddSeconds(1e8));
+        Assert.Equal((From, From.AddSeconds(86_400 + 7200)), FlagPlot.Window(evidence, From, From.AddSeconds(86_400)));
+        Assert.Equal((evidence.PlotFrom, evidence.PlotTo), FlagPlot.Window(evidence, null, null));
+        Assert.Equal((From.AddSeconds(10), From.AddSeconds(20)), FlagPlot.Window(new FlagEvidence(From.AddSeconds(10), From.AddSeconds(20)), From, From.AddSeconds(86_400)));
+    }
+
+    [Fact]
     public async Task Its_page_shows_evidence_life_and_the_rules_advice()
     {
         var page = await Page("/flags/" + flag.Id);
