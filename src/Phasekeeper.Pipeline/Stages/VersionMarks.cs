@@ -15,11 +15,11 @@ internal static class VersionMarks
     /// <param name="kindOfWork">Work that makes it again, by the version before (null: not known).</param>
     /// <param name="cancel">Gives up.</param>
     /// <param name="keysOf">Keys of that work from the orbits; null = their numbers.</param>
-    public static async Task MarkAsync(Stores stores, TimeProvider clock, string key, string version, string products, Func<string?, string> kindOfWork, CancellationToken cancel, Func<IReadOnlyList<OrbitRow>, IEnumerable<long>>? keysOf = null)
+    public static async Task MarkAsync(Stores stores, TimeProvider clock, string key, string version, string products, Func<string?, string> kindOfWork, CancellationToken cancel, Func<IReadOnlyList<(int Orbit, Instant Start, Instant End)>, IEnumerable<long>>? keysOf = null)
     {
         var before = stores.Settings.Get(key);
         if (before == version) return;
-        var orbits = stores.Orbits.Touching(Instant.MinValue, Instant.MaxValue);
+        var orbits = stores.Orbits.Spans(int.MinValue, int.MaxValue);
         long[] keys = [.. keysOf?.Invoke(orbits).Distinct() ?? orbits.Select(o => (long)o.Orbit)];
         var now = Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime);
         await stores.Database.WriteAsync(t =>

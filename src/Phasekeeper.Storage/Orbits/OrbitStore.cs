@@ -73,14 +73,16 @@ public sealed class OrbitStore(Database database)
     /// <summary>Number of the last stored orbit; null when there are none.</summary>
     public int? Last => database.Read(c => c.ExecuteScalar<int?>("SELECT max(orbit) FROM orbit"));
 
-    /// <summary>Number of the first orbit that ends after a moment; null when none does.</summary>
-    public int? FirstEndingAfter(Instant time) => database.Read(c => c.ExecuteScalar<int?>(
+    // Number of the first orbit that ends after @from: the one that is going on, or the next, found by the index of starts, not by looking at every orbit since the first.
+    internal const string FirstEndingAfterFrom =
         """
-        -- The one that is going on, or the next: found by the index of starts, not by looking at every orbit since the first.
         SELECT min(orbit) FROM (
-            SELECT orbit FROM (SELECT orbit, "end" FROM orbit WHERE start <= @time ORDER BY start DESC LIMIT 1) WHERE "end" > @time
-            UNION ALL SELECT orbit FROM (SELECT orbit FROM orbit WHERE start > @time ORDER BY start LIMIT 1))
-        """, new { time }));
+            SELECT orbit FROM (SELECT orbit, "end" FROM orbit WHERE start <= @from ORDER BY start DESC LIMIT 1) WHERE "end" > @from
+            UNION ALL SELECT orbit FROM (SELECT orbit FROM orbit WHERE start > @from ORDER BY start LIMIT 1))
+        """;
+
+    /// <summary>Number of the first orbit that ends after a moment; null when none does.</summary>
+    public int? FirstEndingAfter(Instant time) => database.Read(c => c.ExecuteScalar<int?>(FirstEndingAfterFrom, new { from = time }));
 
     /// <summary>Numbers and limits of the stored orbits from first to last, both included, in order: of thousands of orbits the rest of their rows is much.</summary>
     public IReadOnlyList<(int Orbit, Instant Start, Instant End)> Spans(int first, int last) => database.Read(c => c.Query<(int, long, long)>(

@@ -101,10 +101,10 @@ public sealed class TrackerStore(Database database)
     public static IReadOnlyList<TrackerRow> Values(IDbTransaction transaction, SeriesKey key, int firstOrbit = int.MinValue, int lastOrbit = int.MaxValue) =>
         Values(transaction.Connection!, transaction, key, firstOrbit, lastOrbit);
 
-    /// <summary>The finite values of one series on orbits from a first one on with from ≤ time &lt; to, in order.</summary>
-    public IReadOnlyList<TrackerRow> Charted(SeriesKey key, int firstOrbit, Instant from, Instant to) => database.Read(c => Rows(c,
-        $"WHERE {OfSeries} AND v.orbit >= @firstOrbit AND v.time >= @from AND v.time < @to AND v.value IS NOT NULL ORDER BY v.orbit",
-        new { tracker = key.Tracker, view = key.View ?? "", line = key.Line ?? "", channel = key.Channel ?? "", firstOrbit, from, to }));
+    /// <summary>The finite values of one series with from ≤ time &lt; to, in order. A value stands in the middle of its orbit: none of an orbit that ended before is looked at.</summary>
+    public IReadOnlyList<TrackerRow> Charted(SeriesKey key, Instant from, Instant to) => database.Read(c => Rows(c,
+        $"WHERE {OfSeries} AND v.orbit >= ({OrbitStore.FirstEndingAfterFrom}) AND v.time >= @from AND v.time < @to AND v.value IS NOT NULL ORDER BY v.orbit",
+        new { tracker = key.Tracker, view = key.View ?? "", line = key.Line ?? "", channel = key.Channel ?? "", from, to }));
 
     /// <summary>All values of an orbit.</summary>
     public IReadOnlyList<TrackerRow> OfOrbit(int orbit) => OfOrbits(orbit, orbit);
@@ -122,7 +122,7 @@ public sealed class TrackerStore(Database database)
     {
         // A series' id says when it first had a value, which is a matter of arrival: a list is in order of the names.
         var position = Continuation.Read(next, 2) ?? [long.MinValue, long.MinValue];
-        var page = Continuation.Page(database.Read(c => c.Query<ValueRow>(
+        var page = Continuation.Page(database.Read(c => Read(c,
             $"""
             WITH ranked AS (SELECT id, row_number() OVER (ORDER BY view, line, channel) AS rank FROM trackerSeries WHERE tracker = @tracker)
             {Select.Replace("v.softwareVersion", "v.softwareVersion, o.coefficientSet", StringComparison.Ordinal)} JOIN ranked r ON r.id = s.id LEFT JOIN orbit o ON o.orbit = v.orbit
@@ -130,16 +130,20 @@ public sealed class TrackerStore(Database database)
                 AND (@channel IS NULL OR s.channel = @channel) AND v.time >= @from AND v.time < @to
                 AND (v.orbit, r.rank) > (@orbit, coalesce((SELECT rank FROM ranked WHERE id = @series), -1))
             ORDER BY v.orbit, r.rank LIMIT @limit + 1
-            """, new { tracker, view, line, channel, from, to, orbit = position[0], series = position[1], limit }).AsList()),
-            limit, r => [r.Orbit, r.Series]);
-        return new Page<TrackerRow>(page.Items.Select(r => r.ToRow()).ToList(), page.Next);
+            """, new { tracker, view, line, channel, from, to, orbit = position[0], series = position[1], limit }).ToList()),
+            limit, r => [r.Row.Orbit, r.Series]);
+        return new Page<TrackerRow>(page.Items.Select(r => r.Row).ToList(), page.Next);
     }
 
-    /// <summary>Rows that a condition on v (values) and s (series) picks. A series may be tens of thousands of values long: no mapper stands between it and the rows.</summary>
-    internal static List<TrackerRow> Rows(IDbConnection connection, string where, object parameters, IDbTransaction? transaction = null)
+    /// <summary>Rows that a condition on v (values) and s (series) picks.</summary>
+    internal static List<TrackerRow> Rows(IDbConnection connection, string where, object parameters, IDbTransaction? transaction = null) =>
+        Read(connection, $"{Select} {where}", parameters, transaction).Select(r => r.Row).ToList();
+
+    // A series may be tens of thousands of values long: no mapper stands between it and the rows. The coefficient set is the last column of those that ask for it.
+    private static IEnumerable<(long Series, TrackerRow Row)> Read(IDbConnection connection, string sql, object parameters, IDbTransaction? transaction = null)
     {
-        using var reader = connection.ExecuteReader($"{Select} {where}", parameters, transaction);
-        var rows = new List<TrackerRow>();
+        using var reader = connection.ExecuteReader(sql, parameters, transaction);
+        var withSet = reader.FieldCount > 19;
         var (series, key) = (long.MinValue, default(SeriesKey));
         // Words that most rows share.
         var (state, version) = ("", "");
@@ -152,7 +156,7 @@ public sealed class TrackerStore(Database database)
         while (reader.Read())
         {
             if (reader.GetInt64(4) is var own && own != series) (series, key) = (own, KeyOf(reader.GetString(0), reader.GetString(1), reader.GetString(2), reader.GetString(3)));
-            rows.Add(new TrackerRow
+            yield return (series, new TrackerRow
             {
                 Key = key,
                 Orbit = reader.GetInt32(5),
@@ -169,9 +173,9 @@ public sealed class TrackerStore(Database database)
                 CusumLow = Real(16),
                 State = Word(17, ref state),
                 SoftwareVersion = Word(18, ref version),
+                CoefficientSet = withSet && !reader.IsDBNull(19) ? reader.GetInt64(19) : null,
             });
         }
-        return rows;
     }
 
     /// <summary>A key from its columns. Absent parts are '' in the table, because NULLs never collide in a UNIQUE constraint.</summary>
@@ -188,52 +192,12 @@ public sealed class TrackerStore(Database database)
         ON CONFLICT (tracker, view, line, channel) DO UPDATE SET tracker = tracker RETURNING id
         """, new { tracker = key.Tracker, view = key.View ?? "", line = key.Line ?? "", channel = key.Channel ?? "" }, transaction);
 
-    private record SeriesRow
+    private sealed record SeriesRow
     {
         public string Tracker { get; init; } = "";
         public string View { get; init; } = "";
         public string Line { get; init; } = "";
         public string Channel { get; init; } = "";
         public SeriesKey Key => KeyOf(Tracker, View, Line, Channel);
-    }
-
-    private sealed record ValueRow : SeriesRow
-    {
-        public long Series { get; init; }
-        public int Orbit { get; init; }
-        public Instant Time { get; init; }
-        public double? Value { get; init; }
-        public double? Sigma { get; init; }
-        public int N { get; init; }
-        public bool Provisional { get; init; }
-        public double? Expected { get; init; }
-        public double? Ewma { get; init; }
-        public double? EwmaSigma { get; init; }
-        public double? Charted { get; init; }
-        public double? CusumHigh { get; init; }
-        public double? CusumLow { get; init; }
-        public string State { get; init; } = "";
-        public string SoftwareVersion { get; init; } = "";
-        public long? CoefficientSet { get; init; }
-
-        public TrackerRow ToRow() => new()
-        {
-            Key = Key,
-            Orbit = Orbit,
-            Time = Time,
-            Value = Value.OrNaN(),
-            Sigma = Sigma.OrNaN(),
-            N = N,
-            Provisional = Provisional,
-            Expected = Expected.OrNaN(),
-            Ewma = Ewma.OrNaN(),
-            EwmaSigma = EwmaSigma.OrNaN(),
-            Charted = Charted.OrNaN(),
-            CusumHigh = CusumHigh.OrNaN(),
-            CusumLow = CusumLow.OrNaN(),
-            State = State,
-            SoftwareVersion = SoftwareVersion,
-            CoefficientSet = CoefficientSet,
-        };
     }
 }

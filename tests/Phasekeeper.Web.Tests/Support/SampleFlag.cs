@@ -9,7 +9,7 @@ namespace Phasekeeper.Web.Tests.Support;
 public static class SampleFlag
 {
     /// <summary>Puts it into the store, raised by the rules.</summary>
-    public static async Task<Flag> RaiseAsync(WebHost host, int orbit, Instant from, FlagEvidence evidence, FlagThing? about = null, string kind = "thermal-residual")
+    public static async Task<Flag> RaiseAsync(WebHost host, int orbit, Instant from, FlagEvidence evidence, FlagThing? about = null, string kind = "thermal-residual", string unit = "m/s")
     {
         var thing = about ?? new FlagThing("thermal-residual", "thermal-residual-wind", "F", "green");
         var flag = new Flag
@@ -26,7 +26,7 @@ public static class SampleFlag
             LastOrbit = orbit,
             Value = 7.5,
             Limit = 5,
-            Unit = "m/s",
+            Unit = unit,
             Message = about is null ? "Thermal residual, view F, green, was 7.5 m/s." : $"{thing.Words()} of orbit {orbit} was 7.5.",
             Evidence = evidence,
         };

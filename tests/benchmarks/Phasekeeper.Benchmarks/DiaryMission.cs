@@ -82,11 +82,4 @@ internal sealed class DiaryMission : IDisposable
         stores.Dispose();
         if (!keep) Directory.Delete(root, recursive: true);
     }
-
-    private sealed class MissionClock : TimeProvider
-    {
-        public Instant Now { get; set; }
-
-        public override DateTimeOffset GetUtcNow() => new(Now.ToDateTimeUtc(), TimeSpan.Zero);
-    }
 }

@@ -48,7 +48,7 @@ internal static class FiveYears
         var done = int.Parse(await File.ReadAllTextAsync(progress), CultureInfo.InvariantCulture);
         if (done >= days) return;
 
-        var clock = new MovedClock { Now = start.AddSeconds(done * DayS) };
+        var clock = new MissionClock { Now = start.AddSeconds(done * DayS) };
         var mission = MissionFolder.Load(profile);
         using var stores = Stores.Open(Path.Combine(folder, "data"));
         var changes = new ChangeFeed(clock);
@@ -90,11 +90,4 @@ internal static class FiveYears
     }
 
     private static byte[] OrbitOf(ScenarioGenerator generator, Instant from, Instant to) => Encoding.UTF8.GetBytes(OrbitFile.Write(generator.Orbit, from.AddSeconds(-DayS), to, from));
-
-    private sealed class MovedClock : TimeProvider
-    {
-        public Instant Now { get; set; }
-
-        public override DateTimeOffset GetUtcNow() => new(Now.ToDateTimeUtc(), TimeSpan.Zero);
-    }
 }

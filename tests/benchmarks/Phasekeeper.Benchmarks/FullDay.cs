@@ -22,7 +22,7 @@ internal static class FullDay
             await MakeAsync(output, folder);
             for (var run = 0; run < runs; run++)
                 await RunAsync(Environment.ProcessPath!, [.. OwnAssembly(), "full-day-run", folder]);
-            if (withPeer) await RunAsync("/usr/bin/python3", [Path.Combine(SourceFolder(), "peers", "full_day.py"), Path.Combine(folder, "profile"), Packets(folder)]);
+            if (withPeer) await RunAsync("/usr/bin/python3", [Path.Combine(Peer.Folder(), "full_day.py"), Path.Combine(folder, "profile"), Packets(folder)]);
         }
         finally
         {
@@ -56,13 +56,6 @@ internal static class FullDay
     }
 
     private static string[] OwnAssembly() => Path.GetFileNameWithoutExtension(Environment.ProcessPath) == "dotnet" ? [typeof(FullDay).Assembly.Location] : [];
-
-    private static string SourceFolder()
-    {
-        for (var folder = new DirectoryInfo(AppContext.BaseDirectory); folder is not null; folder = folder.Parent)
-            if (Directory.Exists(Path.Combine(folder.FullName, "peers"))) return folder.FullName;
-        throw new DirectoryNotFoundException($"Found no folder 'peers' above {AppContext.BaseDirectory}; expected tests/benchmarks/peers. Run the benchmark from a checkout.");
-    }
 
     private static async Task RunAsync(string program, IReadOnlyList<string> arguments)
     {

@@ -30,5 +30,6 @@ internal static class Peer
         return null;
     }
 
-    private static string Folder([CallerFilePath] string here = "") => Path.Combine(Path.GetDirectoryName(here)!, "..", "peers");
+    /// <summary>Where the scripts are.</summary>
+    public static string Folder([CallerFilePath] string here = "") => Path.Combine(Path.GetDirectoryName(here)!, "..", "peers");
 }

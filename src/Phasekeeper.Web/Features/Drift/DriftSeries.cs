@@ -35,9 +35,7 @@ public sealed record DriftSeries(
     {
         var tracker = TrackerCatalog.Find(key.Tracker) ?? throw new ArgumentException($"There is no tracker '{key.Tracker}'.", nameof(key));
         var design = ChartDesign.Default;
-        // A value stands in the middle of its orbit: none of an orbit that has ended before the range is in it.
-        var first = stores.Orbits.FirstEndingAfter(from) ?? int.MaxValue;
-        DriftPoint[] visible = [.. stores.Trackers.Charted(key, first, from, to).Select(DriftPoint.Of)];
+        DriftPoint[] visible = [.. stores.Trackers.Charted(key, from, to).Select(DriftPoint.Of)];
         var lastChange = visible.Length == 0 ? Instant.MinValue : mission.Coefficients.At(visible[^1].Time)?.From ?? Instant.MinValue;
         var summary = DriftSummary.Of([.. visible.Where(p => p.Time >= lastChange).Select(p => p.ToValue(key))]);
         return new(key, tracker.Info, SeriesText.Unit(key, mission.Plan), visible, design, summary, [.. LimitsOf(mission, key, visible, summary)]);

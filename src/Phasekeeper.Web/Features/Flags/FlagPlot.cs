@@ -44,8 +44,8 @@ public static class FlagPlot
             : evidence.Channel is { } channel ? Channel(document, channel, stores, mission, range)
             : Packets(document, stores);
         var unit = evidence.Series is { } of ? TrackerCatalog.Find(of.Tracker)?.Info.Unit : evidence.Channel is { } name ? mission.Plan.Find(name)?.Unit : null;
-        // A limit in σ of a chart has no place on an axis of the values.
-        return flag.Limit is { } limit && unit == flag.Unit
+        // A limit in σ of a chart has no place on an axis of the values. What is without a unit may say so with "1" or not at all.
+        return flag.Limit is { } limit && (evidence.Series is not null || evidence.Channel is not null) && UnitText.Of(unit) == UnitText.Of(flag.Unit)
             ? document with { Lines = [new PlotLine("y", limit, flag.Severity == "critical" ? PlotLineKind.Critical : PlotLineKind.Warning, $"limit {NumberText.WithUnit(limit, flag.Unit)}")] }
             : document;
     }
@@ -61,7 +61,7 @@ public static class FlagPlot
     {
         var info = TrackerCatalog.Find(series.Tracker)?.Info;
         // A flag may stand for years.
-        var rows = PlotThinning.Extremes(stores.Trackers.Charted(series, stores.Orbits.FirstEndingAfter(from) ?? int.MaxValue, from, to), columns, r => r.Value, r => TrackerPoints.StateOf(r.State), out var group);
+        var rows = PlotThinning.Extremes(stores.Trackers.Charted(series, from, to), columns, r => r.Value, r => TrackerPoints.StateOf(r.State), out var group);
         var traces = new List<PlotTrace> { TrackerPoints.Of(rows, "y", 1) };
         if (TrackerPoints.Expected(rows, "y") is { } expected) traces.Add(expected);
         return document with { Summary = document.Summary + PlotThinning.Words(group), Y = [new PlotAxis("y", info?.Title ?? series.Tracker, UnitText.Of(info?.Unit))], Traces = traces };

@@ -66,6 +66,15 @@ public sealed class FlagPagesTests(WebHost host) : IClassFixture<WebHost>, IAsyn
     }
 
     [Fact]
+    public async Task A_limit_of_a_channel_without_a_unit_is_drawn()
+    {
+        // The definition gives it no unit; its flags say "1".
+        var switched = await SampleFlag.RaiseAsync(host, orbit, From, flag.Evidence with { Series = null, Channel = "HTR_IFO" }, new FlagThing("channel-limit", "HTR_IFO", null, null), "channel-limit", "1");
+        var plot = await host.CreateClient().GetFromJsonAsync<JsonElement>(new Uri("/api/v1/plots/flags/" + switched.Id, UriKind.Relative));
+        Assert.Equal(5, plot.GetProperty("lines")[0].GetProperty("value").GetDouble());
+    }
+
+    [Fact]
     public void The_window_of_a_flag_of_years_ends_with_the_data()
     {
         var evidence = new FlagEvidence(From.AddSeconds(-1e8), From.AddSeconds(1e8));
