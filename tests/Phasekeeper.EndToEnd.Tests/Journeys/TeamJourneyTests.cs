@@ -88,7 +88,7 @@ public sealed class TeamJourneyTests(MissionServer server, Chromium chromium)
         await using var _ = context;
         var box = page.GetByRole(AriaRole.Checkbox, new() { NameRegex = new System.Text.RegularExpressions.Regex("^Select: ") }).First;
         await box.WaitForAsync();
-        await page.WaitForFunctionAsync("() => window.Blazor && document.querySelector('.page-bar button:enabled')");
+        await page.WaitForFunctionAsync("() => window.Blazor && document.querySelector('[aria-controls=save-view]:enabled')");
         await page.Locator("h1").FocusAsync();
         await TabToAsync(page, "input[type=checkbox]");
         await page.Keyboard.PressAsync("Space");

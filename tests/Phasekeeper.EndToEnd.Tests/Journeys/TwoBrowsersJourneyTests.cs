@@ -30,7 +30,6 @@ public sealed class TwoBrowsersJourneyTests(Chromium chromium, ITestOutputHelper
         await nora.GetByRole(AriaRole.Button, new() { Name = "Save this view" }).And(nora.Locator(":enabled")).WaitForAsync();
         // The second piece lies four hours after the first: orbits are judged once data of the orbit behind them are due, and flags tell of the gap.
         var known = new HashSet<string>(StringComparer.Ordinal);
-        double? delay = null;
         for (var piece = 0; piece < 2; piece++)
         {
             var from = DemoScenario.Default.Start.AddSeconds(piece * 14400.0);
@@ -42,13 +41,11 @@ public sealed class TwoBrowsersJourneyTests(Chromium chromium, ITestOutputHelper
             {
                 // Folded under its likely cause or not: it is on the page.
                 await omar.Locator($"a[href$='flags/{Uri.EscapeDataString(id)}']").First.WaitForAsync(new() { State = WaitForSelectorState.Attached });
-                delay = watch.Elapsed.TotalSeconds;
+                // Told, not asserted: a machine that runs other tests meanwhile takes longer than the two seconds that the pages keep on a quiet one.
+                output.WriteLine($"From stored to shown: {watch.Elapsed.TotalSeconds:0.00} s.");
             }
             while (!server.Stores.Work.IsEmpty || server.Stores.Archive.LastPacketTime is not { } last || last < from) await Task.Delay(100, timeout.Token);
         }
-        output.WriteLine($"From stored to shown: {delay:0.00} s.");
-        // Told, not asserted: a machine that runs other tests meanwhile takes longer than the two seconds that the pages keep on a quiet one.
-        Assert.NotNull(delay);
 
         var flag = known.First();
         await Task.WhenAll(nora.GotoAsync(new Uri(address, $"flags/{flag}").ToString()), omar.GotoAsync(new Uri(address, $"flags/{flag}").ToString()));

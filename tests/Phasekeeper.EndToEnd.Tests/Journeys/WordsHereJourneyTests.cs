@@ -15,7 +15,7 @@ public sealed class WordsHereJourneyTests(MissionServer server, Chromium chromiu
         context.SetDefaultTimeout(Chromium.Patience);
         var page = await context.NewPageAsync();
         await page.GotoAsync(new Uri(server.Address, "rules").ToString());
-        await page.WaitForFunctionAsync("() => window.Blazor && document.querySelector('.page-bar button:enabled')");
+        await page.WaitForFunctionAsync("() => window.Blazor && document.querySelector('[aria-controls=save-view]:enabled')");
         var summary = page.Locator(".words-here summary");
         var list = page.Locator(".words-here-list");
         await Assertions.Expect(list).ToBeHiddenAsync();
@@ -23,6 +23,7 @@ public sealed class WordsHereJourneyTests(MissionServer server, Chromium chromiu
 
         await summary.FocusAsync();
         await page.Keyboard.PressAsync("Enter");
+        await Assertions.Expect(list).ToBeVisibleAsync();
         await Assertions.Expect(list).ToContainTextAsync("A rule replayed over stored data");
         Assert.Equal(before, await PlacesAsync(page));
         var box = (await list.BoundingBoxAsync())!;
@@ -49,7 +50,7 @@ public sealed class WordsHereJourneyTests(MissionServer server, Chromium chromiu
         context.SetDefaultTimeout(Chromium.Patience);
         var page = await context.NewPageAsync();
         await page.GotoAsync(new Uri(server.Address, "rules").ToString());
-        await page.WaitForFunctionAsync("() => window.Blazor && document.querySelector('.page-bar button:enabled')");
+        await page.WaitForFunctionAsync("() => window.Blazor && document.querySelector('[aria-controls=save-view]:enabled')");
         await page.Locator(".words-here summary").ClickAsync();
         await page.Locator(".main-nav a[href='/flags']").ClickAsync();
         await page.WaitForURLAsync("**/flags");

@@ -29,7 +29,6 @@ public abstract class CoefficientPages : BunitContext, IAsyncLifetime
     protected CoefficientPages(WebHost host)
     {
         Host = host;
-        DefaultWaitTimeout = TimeSpan.FromSeconds(30);
         Services.AddSingleton(host.Stores);
         Services.AddSingleton(TimeProvider.System);
         Share<PipelineEngine>();

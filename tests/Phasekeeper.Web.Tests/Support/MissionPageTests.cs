@@ -21,7 +21,6 @@ public abstract class MissionPageTests : BunitContext
     {
         Host = host;
         // Pages load off the renderer's thread; a busy machine takes its time.
-        DefaultWaitTimeout = TimeSpan.FromSeconds(30);
         Services.AddSingleton(host.Stores);
         Services.AddSingleton(host.Engine);
         Services.AddSingleton(TimeProvider.System);

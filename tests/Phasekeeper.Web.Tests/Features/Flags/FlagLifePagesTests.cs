@@ -1,4 +1,3 @@
-using System.Diagnostics;
 using AngleSharp.Dom;
 using Bunit;
 using Bunit.TestDoubles;
@@ -96,23 +95,18 @@ public sealed class FlagLifePagesTests(WebHost host) : IClassFixture<WebHost>, I
     }
 
     [Fact]
-    public async Task What_one_does_another_sees_within_two_seconds()
+    public async Task What_one_does_another_sees_without_asking()
     {
         var list = Open(Ada).Render<FlagsPage>();
         var page = Page(Ada);
-        // The best of three: what the pages need, not what else the machine does.
-        var best = TimeSpan.MaxValue;
         for (var i = 1; i <= 3; i++)
         {
-            var watch = Stopwatch.StartNew();
             await StepAsync(flag.Id, i % 2 == 1 ? new(LifeStepKind.Take) : new(LifeStepKind.Release), Kim);
             var raised = await RaiseAsync(orbit + 20 * i);
             host.Services.GetRequiredService<ChangeFeed>().Publish(ChangeKind.Flag);
             page.WaitForAssertion(() => Assert.Contains(i % 2 == 1 ? $"{Kim.Name} has it." : "Nobody has it.", page.Markup, StringComparison.Ordinal));
             list.WaitForAssertion(() => Assert.Contains(raised.Id, list.Markup, StringComparison.Ordinal));
-            if (watch.Elapsed < best) best = watch.Elapsed;
         }
-        Assert.True(best < TimeSpan.FromSeconds(2), $"{best.TotalSeconds:0.00} s");
     }
 
     [Fact]
@@ -212,7 +206,6 @@ public sealed class FlagLifePagesTests(WebHost host) : IClassFixture<WebHost>, I
     {
         public Browser(WebHost host, Actor who)
         {
-            DefaultWaitTimeout = TimeSpan.FromSeconds(30);
             Services.AddSingleton(host.Stores);
             Services.AddSingleton(TimeProvider.System);
             Services.AddSingleton(host.Services.GetRequiredService<PipelineEngine>());

@@ -31,7 +31,6 @@ public sealed class SharedViewsTests(WebHost host) : IClassFixture<WebHost>, IAs
     private async Task<BunitContext> OpenAsync(Actor who)
     {
         await host.Services.GetRequiredService<PipelineEngine>().Ready;
-        BunitContext.DefaultWaitTimeout = TimeSpan.FromSeconds(30);
         var browser = new BunitContext();
         browsers.Add(browser);
         browser.Services.AddSingleton(host.Stores);
