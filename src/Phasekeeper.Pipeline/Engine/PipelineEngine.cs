@@ -34,6 +34,8 @@ public sealed class PipelineEngine : BackgroundService
     // Chosen: hours this far behind mission time get few packets any more.
     private const double CompactBehindS = 3 * 3600;
     private static readonly TimeSpan CompactEvery = TimeSpan.FromMinutes(5);
+    // Chosen: some tens of milliseconds of the writer.
+    private const int PartsAtOnce = 20;
 
     private readonly Stores stores;
     private readonly MissionLoader loader;
@@ -131,7 +133,7 @@ public sealed class PipelineEngine : BackgroundService
             throw;
         }
         while (!stoppingToken.IsCancellationRequested)
-            if (!await StepAsync(stoppingToken).ConfigureAwait(false) && !await CompactAsync(stoppingToken).ConfigureAwait(false))
+            if (!await StepAsync(stoppingToken).ConfigureAwait(false) && !await CompactAsync(stoppingToken).ConfigureAwait(false) && !await PackTrackersAsync(stoppingToken).ConfigureAwait(false))
                 await Task.Delay(Idle, clock, stoppingToken).ConfigureAwait(false);
     }
 
@@ -143,6 +145,9 @@ public sealed class PipelineEngine : BackgroundService
         if (packed == 0) lastCompaction = clock.GetTimestamp();
         return packed > 0;
     }
+
+    // Only while nothing waits: a backfill changes the same parts over and over.
+    private async Task<bool> PackTrackersAsync(CancellationToken cancel) => await stores.Trackers.PackAsync(PartsAtOnce, cancel).ConfigureAwait(false) > 0;
 
     /// <summary>Runs one unit of work; false when there is none.</summary>
     public async Task<bool> StepAsync(CancellationToken cancel)

@@ -99,6 +99,9 @@ internal ref struct ByteReader(ReadOnlySpan<byte> bytes)
     /// <summary>All that is left.</summary>
     public ReadOnlySpan<byte> Rest() => Take(bytes.Length - at);
 
+    /// <summary>The count, when so many things of at least so many bytes can still follow; a damaged count claims no memory.</summary>
+    public readonly int Fits(int count, int leastBytes) => count >= 0 && (long)count * leastBytes <= bytes.Length - at ? count : throw Ended();
+
     public string Text()
     {
         var length = checked((int)Unsigned());

@@ -9,7 +9,7 @@ namespace Phasekeeper.Storage;
 /// Per-orbit tracker values as plain rows, one a series and orbit. The orbit stage replaces an orbit's values; the statistics stage
 /// then fills in what they mean, series by series.
 /// </summary>
-public sealed class TrackerStore(Database database)
+public sealed partial class TrackerStore(Database database)
 {
     private const string Select =
         """
@@ -100,11 +100,6 @@ public sealed class TrackerStore(Database database)
     /// <summary>As <see cref="Values(SeriesKey, int, int)"/>, within a transaction: sees what it has written.</summary>
     public static IReadOnlyList<TrackerRow> Values(IDbTransaction transaction, SeriesKey key, int firstOrbit = int.MinValue, int lastOrbit = int.MaxValue) =>
         Values(transaction.Connection!, transaction, key, firstOrbit, lastOrbit);
-
-    /// <summary>The finite values of one series with from ≤ time &lt; to, in order. A value stands in the middle of its orbit: none of an orbit that ended before is looked at.</summary>
-    public IReadOnlyList<TrackerRow> Charted(SeriesKey key, Instant from, Instant to) => database.Read(c => Rows(c,
-        $"WHERE {OfSeries} AND v.orbit >= ({OrbitStore.FirstEndingAfterFrom}) AND v.time >= @from AND v.time < @to AND v.value IS NOT NULL ORDER BY v.orbit",
-        new { tracker = key.Tracker, view = key.View ?? "", line = key.Line ?? "", channel = key.Channel ?? "", from, to }));
 
     /// <summary>All values of an orbit.</summary>
     public IReadOnlyList<TrackerRow> OfOrbit(int orbit) => OfOrbits(orbit, orbit);

@@ -30,6 +30,8 @@ public sealed class GoToJourneyTests(MissionServer server, Chromium chromium)
 
         async Task GoAsync(string text, ILocator? listed = null)
         {
+            // A page shows before its scripts are there.
+            await Assertions.Expect(page.GetByRole(AriaRole.Button, new() { Name = "Save this view" })).ToBeEnabledAsync();
             await page.Keyboard.PressAsync("Control+k");
             await Assertions.Expect(page.GetByRole(AriaRole.Combobox, new() { Name = "Go to" })).ToBeFocusedAsync();
             await page.Keyboard.TypeAsync(text);

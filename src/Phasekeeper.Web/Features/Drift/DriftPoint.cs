@@ -11,11 +11,10 @@ public readonly record struct DriftPoint(
     int Orbit, Instant Time, double Value, double Sigma, double Expected, double Ewma, double EwmaLow, double EwmaHigh, double CusumHigh, double CusumLow, TrackerState State)
 {
     /// <summary>As stored. A value that the charts have not seen yet stands as it was computed.</summary>
-    public static DriftPoint Of(TrackerRow row)
+    public static DriftPoint Of(PlottedValue row)
     {
-        ArgumentNullException.ThrowIfNull(row);
         var half = ChartDesign.Default.EwmaLimit * row.EwmaSigma;
-        return new(row.Orbit, row.Time, double.IsNaN(row.Charted) ? row.Value : row.Charted, row.Sigma, row.Expected, row.Ewma, row.Expected - half, row.Expected + half, row.CusumHigh, row.CusumLow, TrackerPoints.StateOf(row.State));
+        return new(row.Orbit, row.Time, double.IsNaN(row.Charted) ? row.Value : row.Charted, row.Sigma, row.Expected, row.Ewma, row.Expected - half, row.Expected + half, row.CusumHigh, row.CusumLow, row.State);
     }
 
     /// <summary>The value as the statistics take it.</summary>

@@ -61,8 +61,8 @@ public static class FlagPlot
     {
         var info = TrackerCatalog.Find(series.Tracker)?.Info;
         // A flag may stand for years.
-        var rows = PlotThinning.Extremes(stores.Trackers.Charted(series, from, to), columns, r => r.Value, r => TrackerPoints.StateOf(r.State), out var group);
-        var traces = new List<PlotTrace> { TrackerPoints.Of(rows, "y", 1) };
+        var rows = PlotThinning.Extremes(stores.Trackers.Charted(series, from, to), columns, r => r.Value, r => r.State, out var group);
+        var traces = new List<PlotTrace> { TrackerPoints.Of(series, rows, "y", 1) };
         if (TrackerPoints.Expected(rows, "y") is { } expected) traces.Add(expected);
         return document with { Summary = document.Summary + PlotThinning.Words(group), Y = [new PlotAxis("y", info?.Title ?? series.Tracker, UnitText.Of(info?.Unit))], Traces = traces };
     }

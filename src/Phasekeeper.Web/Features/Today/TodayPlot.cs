@@ -38,7 +38,7 @@ public static class TodayPlot
         axes.Add(new PlotAxis("residual", "Residual", UnitText.Of(info.Unit)));
         var residuals = stores.Trackers.List(info.Id, from, to, 10_000).Items.Where(row => double.IsFinite(row.Value)).ToList();
         traces.AddRange(residuals.GroupBy(row => row.Key).OrderBy(group => TrackerPoints.NameOf(group.Key), StringComparer.Ordinal)
-            .Select(group => TrackerPoints.Of([.. group], "residual")));
+            .Select(group => TrackerPoints.Of(group.Key, [.. group.Select(PlottedValue.Of)], "residual")));
         if (residuals.Count > 0) said.Add($"Thermal residual up to {NumberText.Fixed(residuals.Max(row => row.Value), 1)} m/s on {residuals.Select(row => row.Orbit).Distinct().Count()} orbits.");
         return new PlotDocument
         {

@@ -13,19 +13,10 @@ public static class TrackerPoints
         return name.Length > 0 ? name : "value";
     }
 
-    /// <summary>State by its stored word.</summary>
-    public static TrackerState StateOf(string word) => word switch
-    {
-        "normal" => TrackerState.Normal,
-        "warning" => TrackerState.Warning,
-        "critical" => TrackerState.Critical,
-        _ => TrackerState.Provisional,
-    };
-
     /// <summary>Points with 1σ; the read-out says how many points stand behind each and its state.</summary>
-    public static PlotTrace Of(IReadOnlyList<TrackerRow> rows, string axis, int colour = 0) => new()
+    public static PlotTrace Of(SeriesKey key, IReadOnlyList<PlottedValue> rows, string axis, int colour = 0) => new()
     {
-        Name = rows.Count > 0 ? NameOf(rows[0].Key) : "value",
+        Name = NameOf(key),
         Kind = PlotTraceKind.Points,
         Axis = axis,
         Colour = colour,
@@ -33,11 +24,11 @@ public static class TrackerPoints
         Y = [.. rows.Select(row => row.Value)],
         Sigma = rows.Any(row => double.IsFinite(row.Sigma)) ? [.. rows.Select(row => row.Sigma)] : null,
         Orbit = [.. rows.Select(row => row.Orbit)],
-        Note = [.. rows.Select(row => row.State == "normal" ? $"n = {row.N}" : $"n = {row.N}, {row.State}")],
+        Note = [.. rows.Select(row => row.State == TrackerState.Normal ? $"n = {row.N}" : $"n = {row.N}, {row.State.ToString().ToLowerInvariant()}")],
     };
 
     /// <summary>What was expected, dashed; null where nothing was.</summary>
-    public static PlotTrace? Expected(IReadOnlyList<TrackerRow> rows, string axis) => !rows.Any(row => double.IsFinite(row.Expected)) ? null : new PlotTrace
+    public static PlotTrace? Expected(IReadOnlyList<PlottedValue> rows, string axis) => !rows.Any(row => double.IsFinite(row.Expected)) ? null : new PlotTrace
     {
         Name = "expected",
         Kind = PlotTraceKind.Line,

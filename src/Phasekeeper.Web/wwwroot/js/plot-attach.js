@@ -79,8 +79,11 @@ async function find(state) {
   }
   if (abort.signal.aborted) return;
   const chosen = form.elements.flag?.value;
+  // An answer may come while somebody is already among the flags: the focus stays where it was.
+  const focused = list.contains(document.activeElement) ? document.activeElement.value : null;
   part(state, 'flag-legend').textContent = words ? 'Flags that were found' : state.flagStretch ? "Flags that stand in this plot's time" : 'Flags that stand';
   list.replaceChildren(...answer.items.map((flag) => choice(flag, flag.id === chosen || (answer.items.length === 1 && flag.id === words))));
+  if (focused !== null) ([...list.querySelectorAll('input')].find((radio) => radio.value === focused) ?? form.elements.find).focus();
   found.textContent = answer.items.length === 0 ? (words ? 'No flag fits.' : 'No flag stands in this time; find another by its id or words.')
     : answer.next ? `The newest ${answer.items.length} are listed; find others by their id or words.` : '';
 }
