@@ -10,9 +10,6 @@ namespace Phasekeeper.Core.Orbits;
 /// </summary>
 public sealed class OrbitNumbering
 {
-    /// <summary>GM of the Earth, m³/s² (WGS 84, NIMA TR8350.2), for a period where fewer than three nodes are known.</summary>
-    private const double Mu = 3.986004418e14;
-
     private readonly OrbitNode[] _nodes;
     private readonly OrbitBounds[] _orbits;
 
@@ -48,18 +45,26 @@ public sealed class OrbitNumbering
     /// Adds what an ephemeris knows. A node within a third of a period of a known one is the same node and keeps its number; its time is taken over only when
     /// <paramref name="refineTimes"/> says that this ephemeris is the better one. Nodes beyond a gap are numbered by the period across it.
     /// </summary>
-    public OrbitNumbering Extend(IEphemeris ephemeris, bool refineTimes = false)
+    public OrbitNumbering Extend(IEphemeris ephemeris, bool refineTimes = false) => Extend([EphemerisOutline.Of(ephemeris)], refineTimes);
+
+    /// <summary>As <see cref="Extend(IEphemeris, bool)"/>, by one ephemeris after the other.</summary>
+    public OrbitNumbering Extend(IEnumerable<EphemerisOutline> ephemerides, bool refineTimes = false)
     {
-        var coverage = TimeStretch.Union(Coverage.Concat(ephemeris.Coverage));
-        var found = NodeFinder.AscendingNodes(ephemeris, ephemeris.Start, ephemeris.End);
-        if (found.Count == 0) return new(_nodes, coverage, RevolutionOffset);
-        var period = Period(ephemeris, found);
-        var nodes = new List<OrbitNode>(_nodes);
-        if (nodes.Count == 0) nodes.Add(First(ephemeris, found));
-        // Outwards from what is known, so that each step counts few periods.
-        var start = nodes[0].Time;
-        foreach (var time in found.Where(t => t >= start)) Add(nodes, time, period, refineTimes);
-        foreach (var time in found.Where(t => t < start).Reverse()) Add(nodes, time, period, refineTimes);
+        ArgumentNullException.ThrowIfNull(ephemerides);
+        var (nodes, coverage) = (new List<OrbitNode>(_nodes), Coverage);
+        foreach (var ephemeris in ephemerides)
+        {
+            var found = ephemeris.Nodes;
+            if (found.Count > 0)
+            {
+                if (nodes.Count == 0) nodes.Add(First(ephemeris, coverage));
+                // Outwards from what is known, so that each step counts few periods.
+                var start = nodes[0].Time;
+                foreach (var time in found.Where(t => t >= start)) Add(nodes, time, ephemeris.PeriodS, refineTimes);
+                foreach (var time in found.Where(t => t < start).Reverse()) Add(nodes, time, ephemeris.PeriodS, refineTimes);
+            }
+            coverage = TimeStretch.Union(coverage.Concat(ephemeris.Coverage));
+        }
         return new([.. nodes], coverage, RevolutionOffset);
     }
 
@@ -145,18 +150,18 @@ public sealed class OrbitNumbering
         return before + 1 < nodes.Length ? Math.Min(orbit, nodes[before + 1].Orbit - 1) : orbit;
     }
 
-    private OrbitNode First(IEphemeris ephemeris, IReadOnlyList<Instant> found)
+    private OrbitNode First(EphemerisOutline ephemeris, IReadOnlyList<TimeStretch> coverage)
     {
+        var found = ephemeris.Nodes;
         // Earlier files without a node: what they cover is orbit 0, whichever nodes come to be known around it.
-        if (Coverage.Count > 0)
+        if (coverage.Count > 0)
         {
-            var after = found.Where(t => t > Coverage[0].Start).Take(1).ToArray();
+            var after = found.Where(t => t > coverage[0].Start).Take(1).ToArray();
             return after is [var next] ? new(next, 1 + RevolutionOffset) : new(found[^1], RevolutionOffset);
         }
-        if (ephemeris is not MeanElementsEphemeris elements || elements.Sets.First() is not { RevolutionAtEpoch: { } revolution } set)
-            return new(found[0], 1 + RevolutionOffset);
+        if (ephemeris is not { FirstEpoch: { } epoch, RevolutionAtFirstEpoch: { } revolution }) return new(found[0], 1 + RevolutionOffset);
         var before = -1;
-        while (before + 1 < found.Count && found[before + 1] <= set.Epoch) before++;
+        while (before + 1 < found.Count && found[before + 1] <= epoch) before++;
         // Without a node before the epoch, the first one after it ends the epoch's orbit.
         return before >= 0 ? new(found[before], revolution + RevolutionOffset) : new(found[0], revolution + 1 + RevolutionOffset);
     }
@@ -175,20 +180,6 @@ public sealed class OrbitNumbering
         var orbit = nodes[near].Orbit + (steps != 0 ? steps : Math.Sign(distance));
         // A number between its neighbours', or none: a node that fits nowhere belongs to an ephemeris that contradicts the numbering given before.
         if ((i < 0 || orbit > nodes[i].Orbit) && (i + 1 >= nodes.Count || orbit < nodes[i + 1].Orbit)) nodes.Insert(i + 1, new(time, orbit));
-    }
-
-    private static double Period(IEphemeris ephemeris, IReadOnlyList<Instant> found)
-    {
-        // The median spacing: gaps in the coverage make a few longer ones.
-        if (found.Count > 2)
-        {
-            var spacings = found.Zip(found.Skip(1), (a, b) => b - a).Order().ToArray();
-            return spacings[spacings.Length / 2];
-        }
-        ephemeris.TryGetState(found[0], out var state);
-        var v = state.VelocityTemeMs.Length;
-        var axis = 1 / (2 / state.PositionTemeM.Length - v * v / Mu);
-        return 2 * Math.PI * Math.Sqrt(axis * axis * axis / Mu);
     }
 
     private static int LastAtOrBefore(IReadOnlyList<OrbitNode> nodes, Instant time)

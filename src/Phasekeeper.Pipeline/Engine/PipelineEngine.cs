@@ -99,6 +99,7 @@ public sealed class PipelineEngine : BackgroundService
     {
         await stores.Archive.RecoverOnceAsync(Instant.FromDateTimeUtc(clock.GetUtcNow().UtcDateTime), cancel).ConfigureAwait(false);
         await loader.RegisterAsync(cancel).ConfigureAwait(false);
+        await loader.KeepOutlinesAsync(cancel).ConfigureAwait(false);
         Mission = loader.Load();
         await TakeUpActivitiesAsync(cancel).ConfigureAwait(false);
         // Orbit files come first of all: without them nothing has an orbit number.
@@ -283,6 +284,7 @@ public sealed class PipelineEngine : BackgroundService
     private async Task ReadFileAsync(WorkItem item, CancellationToken cancel)
     {
         if (await auxiliary.RunAsync(item, Mission!, cancel).ConfigureAwait(false) is not { } touched) return;
+        await loader.KeepOutlinesAsync(cancel).ConfigureAwait(false);
         await loader.KeepNumbersAsync(cancel).ConfigureAwait(false);
         Mission = loader.Load();
         await loader.AlignOrbitsAsync(Mission, cancel).ConfigureAwait(false);

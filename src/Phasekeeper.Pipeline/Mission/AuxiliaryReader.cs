@@ -20,13 +20,33 @@ public sealed partial class AuxiliaryReader(Stores stores, MissionProfile profil
     // A file never changes.
     private readonly ConcurrentDictionary<long, IReadOnlyList<CalendarEntry>> calendars = new();
 
-    /// <summary>An orbit file.</summary>
+    // Chosen: a month's file of states takes some 5 MB; reprocessing goes along the time, and pages look at a few days.
+    private readonly EphemerisShelf shelf = new(8);
+    private readonly ConcurrentDictionary<long, EphemerisFile> orbits = new();
+
+    /// <summary>An orbit file. Its states are read where its outline was not kept, or when one is asked for.</summary>
     /// <exception cref="FormatException">The file has mistakes.</exception>
-    public EphemerisFile Orbit(AuxiliaryRow row)
+    public EphemerisFile Orbit(AuxiliaryRow row) => orbits.GetOrAdd(row.Id, _ =>
     {
+        EphemerisFile With(Instant? createdAt, OutlinedEphemeris ephemeris) => new(row.Id, row.Name, Convert.ToHexStringLower(row.Sha256), createdAt, ephemeris);
+        IEphemeris Read() => Ephemeris(row.Format, row.Name, Text(row), profile);
+        if (Kept(row.Id) is var (outline, made)) return With(made, new OutlinedEphemeris(outline, Read, shelf));
         var text = Text(row);
-        return new(row.Id, row.Name, Convert.ToHexStringLower(row.Sha256), CreatedAt(text), Ephemeris(row.Format, row.Name, text, profile));
+        return With(CreatedAt(text), OutlinedEphemeris.Of(Ephemeris(row.Format, row.Name, text, profile), Read, shelf));
+    });
+
+    /// <summary>Keeps the outlines of orbit files that have none, or one of another version.</summary>
+    public Task KeepOutlinesAsync(IReadOnlyList<AuxiliaryRow> rows, CancellationToken cancel)
+    {
+        var lacking = rows.Where(r => Kept(r.Id) is null).Select(Orbit).ToArray();
+        return lacking.Length == 0 ? Task.CompletedTask : stores.Database.WriteAsync(t =>
+        {
+            foreach (var file in lacking) AuxiliaryStore.SetOutline(t, file.FileId, EphemerisOutlineText.Write(file.Ephemeris.Outline, file.CreatedAt, profile.CatalogNumber));
+        }, cancel);
     }
+
+    private (EphemerisOutline Outline, Instant? CreatedAt)? Kept(long id) =>
+        stores.Auxiliary.Outline(id) is { } text && EphemerisOutlineText.TryRead(text, profile.CatalogNumber, out var outline, out var createdAt) ? (outline, createdAt) : null;
 
     /// <summary>An attitude file.</summary>
     /// <exception cref="FormatException">The file has mistakes.</exception>

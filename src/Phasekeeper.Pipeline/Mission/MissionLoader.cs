@@ -121,6 +121,9 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
         };
     }
 
+    /// <summary>Keeps what <see cref="Load"/> needs of the orbit files, so that it need not read them whole.</summary>
+    public Task KeepOutlinesAsync(CancellationToken cancel) => Reader.KeepOutlinesAsync([.. stores.Auxiliary.List(AuxiliaryKind.Orbit).Where(r => r.State == "read")], cancel);
+
     /// <summary>Keeps the orbit numbers that the files give now, so that they never change.</summary>
     public Task KeepNumbersAsync(CancellationToken cancel)
     {
@@ -138,7 +141,7 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
     /// </summary>
     public async Task AlignOrbitsAsync(MissionState mission, CancellationToken cancel)
     {
-        var moved = stores.Orbits.Touching(Instant.MinValue, Instant.MaxValue).Select(o => (Row: o, Slot: mission.Orbits.Of(o.Orbit)))
+        var moved = stores.Orbits.Spans(int.MinValue, int.MaxValue).Select(o => (Row: o, Slot: mission.Orbits.Of(o.Orbit)))
             .Where(o => o.Slot is not { } slot || slot.Start != o.Row.Start || slot.End != o.Row.End).ToArray();
         if (moved.Length == 0) return;
         var touched = moved.SelectMany(o => mission.Orbits.In(o.Row.Start, o.Row.End).Select(s => (long)s.Number).Append(o.Row.Orbit)).Distinct().ToArray();
@@ -217,10 +220,8 @@ public sealed class MissionLoader(Stores stores, MissionFolder folder, TimeProvi
     {
         var kept = stores.Settings.Get(NodesKey) is not { } text ? [] : text.Split(';', StringSplitOptions.RemoveEmptyEntries).Select(n => n.Split(':'))
             .Select(n => new OrbitNode(new Instant(long.Parse(n[0], CultureInfo.InvariantCulture)), int.Parse(n[1], CultureInfo.InvariantCulture)));
-        var numbering = OrbitNumbering.FromNodes(kept, folder.Profile.RevolutionOffset);
         // The first file that was ever loaded comes first: it says which orbit is number 1.
-        foreach (var file in library.Files.OrderBy(f => f.FileId)) numbering = numbering.Extend(file.Ephemeris);
-        return numbering;
+        return OrbitNumbering.FromNodes(kept, folder.Profile.RevolutionOffset).Extend(library.Files.OrderBy(f => f.FileId).Select(f => f.Ephemeris.Outline));
     }
 
     /// <summary>The state with the activities that are planned now.</summary>

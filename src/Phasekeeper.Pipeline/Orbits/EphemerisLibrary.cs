@@ -9,7 +9,7 @@ namespace Phasekeeper.Pipeline.Orbits;
 /// <param name="Sha256">Hash of its content, lower-case hex: identifies it in products and breaks ties.</param>
 /// <param name="CreatedAt">When its maker says it was made; null when it does not say.</param>
 /// <param name="Ephemeris">Its content.</param>
-public sealed record EphemerisFile(long FileId, string Name, string Sha256, Instant? CreatedAt, IEphemeris Ephemeris);
+public sealed record EphemerisFile(long FileId, string Name, string Sha256, Instant? CreatedAt, OutlinedEphemeris Ephemeris);
 
 /// <summary>
 /// All orbit files of the mission; for any moment it gives the state from the best of them. The choice depends on the files alone,

@@ -40,6 +40,13 @@ public sealed class AuxiliaryStore(Database database)
             "UPDATE auxiliaryFile SET state = 'read', reason = '', quality = @quality, coverFrom = @coverFrom, coverTo = @coverTo WHERE id = @id",
             new { id, quality = definitive ? "definitive" : "predicted", coverFrom, coverTo }, transaction), id);
 
+    /// <summary>Keeps what is known of an orbit file without its states.</summary>
+    public static void SetOutline(IDbTransaction transaction, long id, string outline) => Changed(
+        transaction.Connection!.Execute("UPDATE auxiliaryFile SET outline = @outline WHERE id = @id", new { id, outline }, transaction), id);
+
+    /// <summary>What <see cref="SetOutline"/> kept; null for a file of which nothing was kept.</summary>
+    public string? Outline(long id) => database.Read(c => c.ExecuteScalar<string?>("SELECT outline FROM auxiliaryFile WHERE id = @id", new { id }));
+
     /// <summary>Refuses a file: it is kept, but nothing uses it.</summary>
     public static void SetRefused(IDbTransaction transaction, long id, string reason) => Changed(
         transaction.Connection!.Execute(

@@ -45,3 +45,6 @@ public sealed record TrackerRow
 
 /// <summary>What the statistics say of one value.</summary>
 public readonly record struct TrackerStatistic(int Orbit, double Expected, double Ewma, double EwmaSigma, double Charted, double CusumHigh, double CusumLow, string State);
+
+/// <summary>A value and what the charts say of it. NaN where there is no value.</summary>
+public readonly record struct TrackerReading(SeriesKey Key, int Orbit, double Value, string State);

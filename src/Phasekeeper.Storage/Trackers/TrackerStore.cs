@@ -108,6 +108,25 @@ public sealed partial class TrackerStore(Database database)
     public IReadOnlyList<TrackerRow> OfOrbits(int firstOrbit, int lastOrbit) => database.Read(c => Rows(c,
         "WHERE v.orbit BETWEEN @firstOrbit AND @lastOrbit ORDER BY v.orbit, s.tracker, s.view, s.line, s.channel", new { firstOrbit, lastOrbit }));
 
+    /// <summary>Values and states of the series without a channel on orbits first…last (inclusive), by orbit and series; NaN where there is no value. Of many orbits the rest of the rows is much, and most series are channels'.</summary>
+    public IReadOnlyList<TrackerReading> OfInstrument(int firstOrbit, int lastOrbit) => database.Read(c =>
+    {
+        var readings = new List<TrackerReading>();
+        // CROSS JOIN: series by series, each a stretch of the primary key.
+        using var reader = c.ExecuteReader(
+            """
+            SELECT s.id, s.tracker, s.view, s.line, v.orbit, v.value, v.state FROM trackerSeries s CROSS JOIN trackerValue v
+            WHERE s.channel = '' AND v.series = s.id AND v.orbit BETWEEN @firstOrbit AND @lastOrbit
+            """, new { firstOrbit, lastOrbit });
+        var (series, key) = (long.MinValue, default(SeriesKey));
+        while (reader.Read())
+        {
+            if (reader.GetInt64(0) is var own && own != series) (series, key) = (own, KeyOf(reader.GetString(1), reader.GetString(2), reader.GetString(3), ""));
+            readings.Add(new(key, reader.GetInt32(4), reader.IsDBNull(5) ? double.NaN : reader.GetDouble(5), reader.GetString(6)));
+        }
+        return readings.OrderBy(r => r.Orbit).ThenBy(r => r.Key.Tracker, StringComparer.Ordinal).ThenBy(r => r.Key.View, StringComparer.Ordinal).ThenBy(r => r.Key.Line, StringComparer.Ordinal).ToList();
+    });
+
     /// <summary>Values of some trackers on orbits first…last (inclusive), by tracker, view, line, channel and orbit.</summary>
     public IReadOnlyList<TrackerRow> OfTrackers(IReadOnlyList<string> trackers, int firstOrbit, int lastOrbit) => database.Read(c => Rows(c,
         "WHERE s.tracker IN @trackers AND v.orbit BETWEEN @firstOrbit AND @lastOrbit ORDER BY s.tracker, s.view, s.line, s.channel, v.orbit", new { trackers, firstOrbit, lastOrbit }));

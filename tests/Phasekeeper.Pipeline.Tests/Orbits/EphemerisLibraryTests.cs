@@ -54,7 +54,7 @@ public class EphemerisLibraryTests
     }
 
     private static EphemerisFile File(string hash, string name, Instant? made, EphemerisKind kind = EphemerisKind.Oem) =>
-        new(1, name, hash, made, new Fixed(kind, Noon.AddSeconds(-7200), Noon.AddSeconds(7200)));
+        new(1, name, hash, made, OutlinedEphemeris.Of(new Fixed(kind, Noon.AddSeconds(-7200), Noon.AddSeconds(7200)), () => throw new InvalidOperationException("It is in memory."), new(1)));
 
     private sealed record Fixed(EphemerisKind Kind, Instant Start, Instant End) : IEphemeris
     {

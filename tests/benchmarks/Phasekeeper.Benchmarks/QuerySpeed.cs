@@ -125,7 +125,7 @@ internal static class QuerySpeed
         using (var appender = duck.CreateAppender("tracker"))
             for (short s = 0; s < series.Count; s++)
                 foreach (var r in stores.Trackers.Charted(series[s], Instant.MinValue, Instant.MaxValue))
-                    appender.CreateRow().AppendValue(s).AppendValue(r.Orbit).AppendValue(r.Time.TaiNanoseconds).AppendValue(r.Value).AppendValue(r.Sigma).AppendValue(r.Expected).AppendValue(r.Ewma).AppendValue(r.EwmaSigma).AppendValue(r.CusumHigh).AppendValue(r.CusumLow).AppendValue(r.State).EndRow();
+                    appender.CreateRow().AppendValue(s).AppendValue(r.Orbit).AppendValue(r.Time.TaiNanoseconds).AppendValue(r.Value).AppendValue(r.Sigma).AppendValue(r.Expected).AppendValue(r.Ewma).AppendValue(r.EwmaSigma).AppendValue(r.CusumHigh).AppendValue(r.CusumLow).AppendValue(r.State.ToString()).EndRow();
         using (var appender = duck.CreateAppender("wind"))
             for (var from = begin; from < end; from = from.AddSeconds(10 * DayS))
                 foreach (var profile in stores.Winds.Read(from, from.AddSeconds(10 * DayS)).Select(w => w.Profile))

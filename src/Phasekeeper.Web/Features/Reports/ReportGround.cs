@@ -20,6 +20,15 @@ public sealed record ReportGround(string Hash, string Versions)
         ArgumentNullException.ThrowIfNull(stores);
         ArgumentNullException.ThrowIfNull(span);
         var orbits = stores.Orbits.Touching(span.From, span.To);
+        return Of(stores, span, orbits, TrackersOf(stores, orbits));
+    }
+
+    /// <summary>What the trackers say of a report's orbits.</summary>
+    internal static IReadOnlyList<TrackerReading> TrackersOf(Stores stores, IReadOnlyList<OrbitRow> orbits) => orbits.Count == 0 ? [] : stores.Trackers.OfInstrument(orbits[0].Orbit, orbits[^1].Orbit);
+
+    /// <summary>As <see cref="Of(Stores, ReportSpan)"/>, of orbits that touch the span and their trackers as they were read.</summary>
+    internal static ReportGround Of(Stores stores, ReportSpan span, IReadOnlyList<OrbitRow> orbits, IReadOnlyList<TrackerReading> trackers)
+    {
         var flags = stores.Flags.List(span.From, span.To, MostFlags).Items;
         var notes = stores.Annotations.Touching(span.From, span.To, MostFlags);
         var text = new StringBuilder();
@@ -35,7 +44,7 @@ public sealed record ReportGround(string Hash, string Versions)
         foreach (var h in stores.HandOvers.Of(span.FirstDay, span.LastDay, span.From, span.To)) text.Append(CultureInfo.InvariantCulture, $"w {h.Id}\n");
         foreach (var a in stores.Activities.Versions().Where(a => a.From < span.To && a.To > span.From)) text.Append(CultureInfo.InvariantCulture, $"a {a.Id}\n");
         foreach (var n in notes) text.Append(CultureInfo.InvariantCulture, $"n {n.Id}\n");
-        foreach (var t in orbits.Count == 0 ? [] : stores.Trackers.OfOrbits(orbits[0].Orbit, orbits[^1].Orbit).Where(t => t.Key.Channel is null))
+        foreach (var t in trackers)
             text.Append(CultureInfo.InvariantCulture, $"t {t.Key} {t.Orbit} {t.Value:R} {t.State}\n");
         return new(Digest(text), Words([.. orbits.Where(o => o.Start >= span.From)], flags.Count));
     }

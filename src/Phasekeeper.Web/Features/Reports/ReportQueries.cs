@@ -56,21 +56,23 @@ public sealed class ReportQueries(Stores stores)
     {
         ArgumentNullException.ThrowIfNull(mission);
         ArgumentNullException.ThrowIfNull(span);
-        var ground = ReportGround.Of(stores, span);
+        var touching = stores.Orbits.Touching(span.From, span.To);
+        var trackers = ReportGround.TrackersOf(stores, touching);
+        var ground = ReportGround.Of(stores, span, touching, trackers);
         var reader = new DayReader(stores);
-        OrbitRow[] orbits = [.. stores.Orbits.Touching(span.From, span.To).Where(o => o.Start >= span.From)];
+        OrbitRow[] orbits = [.. touching.Where(o => o.Start >= span.From)];
         var entries = mission.Coefficients.Entries;
         var sets = entries.Where((e, i) => e.From < span.To && (i + 1 >= entries.Count || entries[i + 1].From > span.From)).ToList();
         var ids = sets.Select(s => s.SetId).ToHashSet();
         var every = span.Kind == ReportSpan.Week ? EveryOfWeek : 1;
         FlagRow[] flags = [.. stores.Flags.List(span.From, span.To, ReportGround.MostFlags).Items.Where(f => f.State != FlagWords.Withdrawn).OrderByDescending(f => FlagWords.Rank(f.Severity)).ThenBy(f => f.From)];
-        return new([.. span.Dates.Select(d => (d, reader.Read(mission, d)))], orbits, flags, Trackers(mission, orbits), Budgets(mission, orbits, every), every,
+        return new([.. span.Dates.Select(d => (d, reader.Read(mission, d)))], orbits, flags, Trackers(mission, orbits, trackers), Budgets(mission, orbits, every), every,
             sets, [.. stores.Coefficients.Decisions().Where(d => ids.Contains(d.SetId))], stores.Annotations.Touching(span.From, span.To, ReportGround.MostFlags),
             stores.HandOvers.Of(span.FirstDay, span.LastDay, span.From, span.To), orbits.Length == 0 ? [] : stores.Holds.HeldByThemselves(orbits[0].Orbit, orbits[^1].Orbit), ground);
     }
 
-    private List<ReportTracker> Trackers(MissionState mission, IReadOnlyList<OrbitRow> orbits) => orbits.Count == 0 ? [] :
-        [.. stores.Trackers.OfOrbits(orbits[0].Orbit, orbits[^1].Orbit).Where(t => t.Key.Channel is null && double.IsFinite(t.Value)).GroupBy(t => t.Key).Select(g =>
+    private static List<ReportTracker> Trackers(MissionState mission, IReadOnlyList<OrbitRow> orbits, IReadOnlyList<TrackerReading> readings) => orbits.Count == 0 ? [] :
+        [.. readings.Where(t => t.Orbit >= orbits[0].Orbit && double.IsFinite(t.Value)).GroupBy(t => t.Key).Select(g =>
         {
             double[] values = [.. g.Select(t => t.Value).Order()];
             var state = States.FirstOrDefault(s => g.Any(t => t.State == s)) ?? States[^1];
