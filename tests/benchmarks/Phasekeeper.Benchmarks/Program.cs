@@ -12,6 +12,9 @@ switch (args)
     case ["decode", ..]:
         BenchmarkDotNet.Running.BenchmarkRunner.Run<DecodeBenchmarks>();
         return 0;
+    case ["kernels", ..]:
+        BenchmarkDotNet.Running.BenchmarkRunner.Run<KernelBenchmarks>();
+        return 0;
     case ["wind-speed"]:
         WindSpeed.Print(Console.Out);
         return 0;
@@ -79,6 +82,6 @@ switch (args)
         await TelemetrySpeed.PrintAsync(Console.Out, number, seconds);
         return 0;
     default:
-        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]] | comparison | pages [DAYS [--keep FOLDER]] | full-day [--keep FOLDER] | five-years FOLDER [DAYS] | queries FOLDER | start FOLDER | telemetry [DAYS [SECONDS]]");
+        Console.Error.WriteLine("Usage: dotnet run -c Release --project tests/benchmarks/Phasekeeper.Benchmarks -- accuracy | fringes | kernels | decode | wind-accuracy [FROM_HOURS HOURS SEED] | wind-survey FIRST_SEED SEEDS | wind-speed | diary [DAYS] [--seed N] [--only events|quiet] [--step HOURS] [--keep FOLDER] | assess [ORBITS]... | winds [DAYS [--keep FOLDER]] | comparison | pages [DAYS [--keep FOLDER]] | full-day [--keep FOLDER] | five-years FOLDER [DAYS] | queries FOLDER | start FOLDER | telemetry [DAYS [SECONDS]]");
         return 2;
 }

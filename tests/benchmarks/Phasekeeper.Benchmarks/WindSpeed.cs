@@ -42,7 +42,7 @@ internal static class WindSpeed
         return best;
     }
 
-    private static (LookSample[] Looks, LosWindInput Input, Action Look) Prepare(int rows)
+    internal static (LookSample[] Looks, LosWindInput Input, Action Look) Prepare(int rows)
     {
         const double radius = 6_953_137;
         var speed = Math.Sqrt(3.986004418e14 / radius);
