@@ -6,6 +6,7 @@ using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Demo.Scenario;
 using Phasekeeper.Storage;
+using Phasekeeper.Tests;
 using Phasekeeper.Web.Api.Access;
 
 namespace Phasekeeper.EndToEnd.Tests.Journeys;
@@ -49,7 +50,7 @@ public sealed class MissionServer : WebApplicationFactory<Program>, IAsyncLifeti
     {
         Api.Dispose();
         await DisposeAsync();
-        Directory.Delete(folder, recursive: true);
+        TestFolder.Delete(folder);
     }
 
     /// <inheritdoc/>

@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc.Testing;
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Demo.Scenario;
 using Phasekeeper.Storage;
+using Phasekeeper.Tests;
 using Phasekeeper.Web.Features.SignIn;
 
 namespace Phasekeeper.EndToEnd.Tests.Journeys;
@@ -44,6 +45,6 @@ internal sealed class OwnMissionServer : WebApplicationFactory<Program>
     protected override void Dispose(bool disposing)
     {
         base.Dispose(disposing);
-        if (disposing && Directory.Exists(folder)) Directory.Delete(folder, recursive: true);
+        if (disposing) TestFolder.Delete(folder);
     }
 }

@@ -7,6 +7,7 @@ using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Mvc.Testing;
 using Microsoft.Extensions.DependencyInjection;
+using Phasekeeper.Tests;
 
 namespace Phasekeeper.EndToEnd.Tests.Missions;
 
@@ -89,7 +90,7 @@ internal sealed class MissionRun : WebApplicationFactory<Program>
     protected override void Dispose(bool disposing)
     {
         base.Dispose(disposing);
-        if (disposing && Directory.Exists(data)) Directory.Delete(data, recursive: true);
+        if (disposing) TestFolder.Delete(data);
     }
 
     private async Task<List<string>> Ids(string call, string key) => [.. (await Items(call)).Select(i => i.GetProperty(key).GetString()!)];

@@ -41,7 +41,7 @@ public sealed class RealPacketsTests
         }
         finally
         {
-            Directory.Delete(profile, recursive: true);
+            TestFolder.Delete(profile);
         }
     }
 

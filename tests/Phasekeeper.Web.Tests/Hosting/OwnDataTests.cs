@@ -1,5 +1,6 @@
 using Phasekeeper.Pipeline.Mission;
 using Phasekeeper.Storage;
+using Phasekeeper.Tests;
 using Phasekeeper.Web.Hosting;
 using Phasekeeper.Web.Tests.Support;
 
@@ -10,7 +11,7 @@ public sealed class OwnDataTests : IDisposable
 {
     private readonly string data = Directory.CreateTempSubdirectory("phasekeeper-own-").FullName;
 
-    public void Dispose() => Directory.Delete(data, recursive: true);
+    public void Dispose() => TestFolder.Delete(data);
 
     [Fact]
     public async Task The_demo_is_not_played_on_the_data_of_another_mission_and_so_signs_nobody_in_there()

@@ -1,4 +1,5 @@
 using System.Text.Json.Nodes;
+using Phasekeeper.Tests;
 
 namespace Phasekeeper.Web.Tests.Support;
 
@@ -27,6 +28,6 @@ public sealed class HousekeepingHost : WebHost, IAsyncLifetime
     async Task IAsyncLifetime.DisposeAsync()
     {
         await DisposeAsync();
-        Directory.Delete(profile, recursive: true);
+        TestFolder.Delete(profile);
     }
 }

@@ -2,6 +2,7 @@ using System.Text.Json;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Demo.Scenario;
 using Phasekeeper.Pipeline.Intake;
+using Phasekeeper.Tests;
 
 namespace Phasekeeper.Web.Tests.Support;
 
@@ -57,7 +58,7 @@ public sealed class ShortMission : WebHost, IAsyncLifetime
     async Task IAsyncLifetime.DisposeAsync()
     {
         await DisposeAsync();
-        Directory.Delete(profile, recursive: true);
+        TestFolder.Delete(profile);
     }
 }
 

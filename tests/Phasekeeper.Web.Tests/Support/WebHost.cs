@@ -7,6 +7,7 @@ using Microsoft.AspNetCore.Mvc.Testing;
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Pipeline.Intake;
 using Phasekeeper.Storage;
+using Phasekeeper.Tests;
 using Phasekeeper.Web.Api.Access;
 
 namespace Phasekeeper.Web.Tests.Support;
@@ -77,7 +78,7 @@ public class WebHost : WebApplicationFactory<Program>
     protected override void Dispose(bool disposing)
     {
         base.Dispose(disposing);
-        if (disposing && Directory.Exists(data)) Directory.Delete(data, recursive: true);
+        if (disposing) TestFolder.Delete(data);
     }
 
     private sealed class CallerFilter(WebHost host) : IStartupFilter

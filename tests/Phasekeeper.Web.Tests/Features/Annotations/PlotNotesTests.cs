@@ -1,6 +1,7 @@
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Storage;
+using Phasekeeper.Tests;
 using Phasekeeper.Web.Features.Annotations;
 using Phasekeeper.Web.Shared.Plots;
 using Phasekeeper.Web.Tests.Support;
@@ -19,7 +20,7 @@ public sealed class PlotNotesTests : IDisposable
     public void Dispose()
     {
         stores.Dispose();
-        Directory.Delete(folder, recursive: true);
+        TestFolder.Delete(folder);
     }
 
     private Task AddAsync(double fromS, double toS, string text) => stores.Database.WriteAsync(t =>

@@ -5,6 +5,7 @@ using Microsoft.Extensions.Time.Testing;
 using Phasekeeper.Core.Notices;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Storage;
+using Phasekeeper.Tests;
 using Phasekeeper.Web.Features.Notices;
 using Phasekeeper.Web.Hosting;
 
@@ -95,7 +96,7 @@ internal sealed class NoticeRig : IDisposable
     {
         hooks.Dispose();
         Stores.Dispose();
-        Directory.Delete(folder, recursive: true);
+        TestFolder.Delete(folder);
     }
 
     private sealed class ListLog : ILogger<NoticeDelivery>

@@ -4,6 +4,7 @@ using Phasekeeper.Core.Notices;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Demo.Scenario;
 using Phasekeeper.Storage;
+using Phasekeeper.Tests;
 using Phasekeeper.Web.Tests.Support;
 
 namespace Phasekeeper.Web.Tests.Features.Notices;
@@ -102,7 +103,7 @@ public sealed class NoticesBesideIngestTests
         protected override void Dispose(bool disposing)
         {
             base.Dispose(disposing);
-            if (disposing && Directory.Exists(profile)) Directory.Delete(profile, recursive: true);
+            if (disposing) TestFolder.Delete(profile);
         }
     }
 }

@@ -6,6 +6,7 @@ using Microsoft.Data.Sqlite;
 using Microsoft.Extensions.DependencyInjection;
 using Phasekeeper.Pipeline.Engine;
 using Phasekeeper.Storage;
+using Phasekeeper.Tests;
 using Phasekeeper.Web.Features.Record;
 using Phasekeeper.Web.Hosting;
 using Phasekeeper.Web.Tests.Support;
@@ -91,7 +92,7 @@ public sealed class BrokenRecordTests(BrokenRecordTests.Tampered host) : IClassF
         Assert.Contains("1 entries read", output.ToString(), StringComparison.Ordinal);
         Assert.True(RecordCommand.IsAsked([RecordCommand.Name]));
         Assert.False(RecordCommand.IsAsked(["--urls", "http://127.0.0.1:1"]));
-        Directory.Delete(folder, recursive: true);
+        TestFolder.Delete(folder);
     }
 
     /// <summary>A host whose record's second entry was changed by other hands, and then verified.</summary>

@@ -56,7 +56,7 @@ public sealed class ListeningMission : WebHost, IAsyncLifetime
     async Task IAsyncLifetime.DisposeAsync()
     {
         await DisposeAsync();
-        Directory.Delete(profile, recursive: true);
+        TestFolder.Delete(profile);
     }
 
     private sealed class PlotFilter(ListeningMission host) : IStartupFilter

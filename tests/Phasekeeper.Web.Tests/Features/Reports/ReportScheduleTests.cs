@@ -3,6 +3,7 @@ using Microsoft.Extensions.Options;
 using Microsoft.Extensions.Time.Testing;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Storage;
+using Phasekeeper.Tests;
 using Phasekeeper.Web.Features.Reports;
 using Phasekeeper.Web.Hosting;
 
@@ -23,7 +24,7 @@ public sealed class ReportScheduleTests : IDisposable
     public void Dispose()
     {
         stores.Dispose();
-        Directory.Delete(folder, recursive: true);
+        TestFolder.Delete(folder);
     }
 
     // A new one each time: what it knows after a restart is what is stored.

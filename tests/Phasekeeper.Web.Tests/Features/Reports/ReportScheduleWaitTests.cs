@@ -4,6 +4,7 @@ using Microsoft.Extensions.Options;
 using Phasekeeper.Core.Time;
 using Phasekeeper.Pipeline.Stages;
 using Phasekeeper.Storage;
+using Phasekeeper.Tests;
 using Phasekeeper.Web.Features.Reports;
 using Phasekeeper.Web.Hosting;
 
@@ -21,7 +22,7 @@ public sealed class ReportScheduleWaitTests : IDisposable
     public void Dispose()
     {
         stores.Dispose();
-        Directory.Delete(folder, recursive: true);
+        TestFolder.Delete(folder);
     }
 
     [Theory]
