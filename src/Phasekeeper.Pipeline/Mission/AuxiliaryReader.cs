@@ -23,6 +23,8 @@ public sealed partial class AuxiliaryReader(Stores stores, MissionProfile profil
     // Chosen: a month's file of states takes some 5 MB; reprocessing goes along the time, and pages look at a few days.
     private readonly EphemerisShelf shelf = new(8);
     private readonly ConcurrentDictionary<long, EphemerisFile> orbits = new();
+    // Read whole, because the store has no outline of them that counts.
+    private readonly ConcurrentDictionary<long, EphemerisFile> unkept = new();
 
     /// <summary>An orbit file. Its states are read where its outline was not kept, or when one is asked for.</summary>
     /// <exception cref="FormatException">The file has mistakes.</exception>
@@ -32,17 +34,19 @@ public sealed partial class AuxiliaryReader(Stores stores, MissionProfile profil
         IEphemeris Read() => Ephemeris(row.Format, row.Name, Text(row), profile);
         if (Kept(row.Id) is var (outline, made)) return With(made, new OutlinedEphemeris(outline, Read, shelf));
         var text = Text(row);
-        return With(CreatedAt(text), OutlinedEphemeris.Of(Ephemeris(row.Format, row.Name, text, profile), Read, shelf));
+        return unkept[row.Id] = With(CreatedAt(text), OutlinedEphemeris.Of(Ephemeris(row.Format, row.Name, text, profile), Read, shelf));
     });
 
     /// <summary>Keeps the outlines of orbit files that have none, or one of another version.</summary>
-    public Task KeepOutlinesAsync(IReadOnlyList<AuxiliaryRow> rows, CancellationToken cancel)
+    public async Task KeepOutlinesAsync(IReadOnlyList<AuxiliaryRow> rows, CancellationToken cancel)
     {
-        var lacking = rows.Where(r => Kept(r.Id) is null).Select(Orbit).ToArray();
-        return lacking.Length == 0 ? Task.CompletedTask : stores.Database.WriteAsync(t =>
+        var lacking = rows.Select(Orbit).Where(f => unkept.ContainsKey(f.FileId)).ToArray();
+        if (lacking.Length == 0) return;
+        await stores.Database.WriteAsync(t =>
         {
             foreach (var file in lacking) AuxiliaryStore.SetOutline(t, file.FileId, EphemerisOutlineText.Write(file.Ephemeris.Outline, file.CreatedAt, profile.CatalogNumber));
-        }, cancel);
+        }, cancel).ConfigureAwait(false);
+        foreach (var file in lacking) unkept.TryRemove(file.FileId, out _);
     }
 
     private (EphemerisOutline Outline, Instant? CreatedAt)? Kept(long id) =>
